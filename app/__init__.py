@@ -1,0 +1,1 @@
+"""Castlenut: work orders for a shop that makes used trailers safe to tow."""

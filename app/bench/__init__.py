@@ -1,0 +1,1 @@
+"""Work and its proof: jobs, measured records, clearance."""

@@ -1,0 +1,1 @@
+"""One file a record kind; `app.bench.kinds` finds them."""

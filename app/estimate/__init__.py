@@ -1,0 +1,1 @@
+"""Price and consent: kits, work, lines, totals, revisions, the owner's word."""

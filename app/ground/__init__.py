@@ -1,0 +1,1 @@
+"""Common ground of all rooms: book, people, forms, pages, papers, photos."""

@@ -1,0 +1,1 @@
+"""The unit leaves: final check, handover, follow-ups."""

@@ -1,0 +1,1 @@
+"""The walk-round: catalogue of checks, findings, readings, judgement."""

@@ -1,0 +1,1 @@
+"""A unit arrives: owners, units, tow vehicles, work orders, concerns."""

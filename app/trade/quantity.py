@@ -1,0 +1,169 @@
+"""A measured quantity: kept as typed, with its unit; converted once on the way out.
+
+Units of the trade in short keys (`in`, `in_32nd`, `lbf_ft`, `N_m`, `psi`, `kPa`, `lb`, `kg`, `V`, `A`,
+`ohm`, `oz`, `g`, `degF`, `degC`, `in_wc`, ...). pint does the converting with Decimal; its types stop here.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+from app.trade.problems import Impossible
+
+# key: (as printed, as pint reads it)
+UNITS: dict[str, tuple[str, str]] = {
+    "": ("", "dimensionless"),
+    "count": ("", "dimensionless"),
+    "percent": ("%", "percent"),
+    "in": ("in", "inch"),
+    "in_32nd": ("/32 in", "inch_32nd"),
+    "thou": ("thousandths in", "thou"),
+    "ft": ("ft", "foot"),
+    "mi": ("miles", "mile"),
+    "km": ("km", "kilometer"),
+    "mm": ("mm", "millimeter"),
+    "m": ("m", "meter"),
+    "in2": ("in²", "inch ** 2"),
+    "ft2": ("ft²", "foot ** 2"),
+    "lbf_ft": ("lbf·ft", "foot * pound_force"),
+    "lbf_in": ("lbf·in", "inch * pound_force"),
+    "N_m": ("N·m", "newton * meter"),
+    "kgf_m": ("kgf·m", "kilogram_force * meter"),
+    "lb": ("lb", "pound"),
+    "kg": ("kg", "kilogram"),
+    "oz": ("oz", "ounce"),
+    "g": ("g", "gram"),
+    "lbf": ("lbf", "pound_force"),
+    "N": ("N", "newton"),
+    "kN": ("kN", "kilonewton"),
+    "psi": ("psi", "psi"),
+    "kPa": ("kPa", "kilopascal"),
+    "bar": ("bar", "bar"),
+    "in_wc": ("in wc", "inch_wc"),
+    "V": ("V", "volt"),
+    "mV": ("mV", "millivolt"),
+    "A": ("A", "ampere"),
+    "mA": ("mA", "milliampere"),
+    "ohm": ("ohm", "ohm"),
+    "Ah": ("Ah", "ampere * hour"),
+    "degF": ("°F", "degree_Fahrenheit"),
+    "degC": ("°C", "degree_Celsius"),
+    "deg": ("°", "degree"),
+    "s": ("s", "second"),
+    "min": ("min", "minute"),
+    "h": ("h", "hour"),
+    "day": ("days", "day"),
+    "month": ("months", "month"),
+    "year": ("years", "year"),
+    "mph": ("mph", "mile / hour"),
+    "km_h": ("km/h", "kilometer / hour"),
+    "rpm": ("rpm", "revolution / minute"),
+    "ppm": ("ppm", "dimensionless"),
+    "gal": ("gal", "gallon"),
+    "L": ("L", "liter"),
+    "btu_h": ("Btu/h", "Btu / hour"),
+}
+
+_MIXED = re.compile(r"^([+-]?)(?:(\d+)[ -])?(\d+)/(\d+)$")
+_PLAIN = re.compile(r"^[+-]?(\d+(\.\d*)?|\.\d+)$")
+_SPACES = re.compile(r"[\u00a0\u2009\u202f\s]+")
+_EXACT = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
+LONGEST = 32
+
+
+@cache
+def _registry() -> Any:  # noqa: ANN401 - pint has no types of its own to name here
+    import pint
+
+    units: Any = pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
+    units.define("inch_32nd = inch / 32")
+    units.define("inch_wc = 249.0889 pascal")  # conventional inch of water: NIST SP 811, appendix B.8
+    return units
+
+
+def read_number(typed: str) -> Decimal:
+    """The number that stands in a text: `3.5`, `3,5`, `1 3/8`, `5/32`, `-2`; blanks are ignored.
+
+    Raises Impossible where it is no number, and where a comma could mean two things (`1,250`).
+    """
+    text = typed.strip()
+    if len(text) > LONGEST:
+        raise Impossible("This is too long for a number", f"at most {LONGEST} characters")
+    for sign, spelled in _EXACT.items():
+        text = text.replace(sign, spelled)
+    text = _SPACES.sub(" ", text.replace("\u2212", "-").replace("\u2013", "-")).strip()
+    if mixed := _MIXED.match(text):
+        return _mixed(mixed)
+    return _decimal(text.replace(" ", ""), typed)
+
+
+def _mixed(found: re.Match[str]) -> Decimal:
+    sign, whole, above, below = found.groups()
+    if int(below) == 0:
+        raise Impossible("A fraction cannot have 0 below the line", "a number such as 1 3/8")
+    fraction = Fraction(int(whole or 0)) + Fraction(int(above), int(below))
+    size = Decimal(fraction.numerator) / Decimal(fraction.denominator)
+    return -size if sign == "-" else size
+
+
+def _decimal(text: str, typed: str) -> Decimal:
+    if re.match(r"^[+-]?[1-9]\d{0,2},\d{3}$", text):
+        with_point, without = text.replace(",", "."), text.replace(",", "")
+        raise Impossible(f"{typed.strip()} can mean {with_point} or {without}", f"{with_point} or {without}")
+    text = text.replace(",", ".") if text.count(",") == 1 and "." not in text else text
+    if not text.isascii() or not _PLAIN.match(text):
+        raise Impossible("This is not a number", "a number such as 12, 3.5 or 1 3/8")
+    return Decimal(text)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A quantity as typed, with its unit key; `value` is its exact Decimal in that unit.
+
+    Raises Impossible where the text is no number, KeyError where the unit is not ours.
+    """
+
+    typed: str
+    unit: str
+
+    def __post_init__(self) -> None:
+        UNITS[self.unit]
+        read_number(self.typed)
+
+    @property
+    def value(self) -> Decimal:
+        """The typed number in its own unit."""
+        return read_number(self.typed)
+
+    def to(self, unit: str) -> Decimal:
+        """The quantity in another unit of the same kind; ValueError where the kinds differ."""
+        return convert(self.value, self.unit, unit)
+
+    def __str__(self) -> str:
+        return with_unit(self.typed, self.unit)
+
+
+def convert(value: Decimal, unit: str, into: str) -> Decimal:
+    """A bare number from one unit key into another; ValueError where they measure different things."""
+    if unit == into:
+        return value
+    import pint
+
+    units = _registry()
+    try:
+        found = units.Quantity(value, UNITS[unit][1]).to(UNITS[into][1]).magnitude
+    except pint.DimensionalityError as mixed:
+        raise ValueError(f"{unit} cannot become {into}") from mixed
+    return found if isinstance(found, Decimal) else Decimal(str(found))
+
+
+def with_unit(number: str, unit: str) -> str:
+    """Number and unit as printed, a no-break space between (`3.5/32 in`, `110 lbf·ft`, `14 %`)."""
+    printed = UNITS[unit][0]
+    if not printed:
+        return number
+    gap = "" if printed.startswith(("/", "°")) and printed not in ("°F", "°C") else "\u00a0"
+    return f"{number}{gap}{printed}".replace(" ", "\u00a0")

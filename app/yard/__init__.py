@@ -1,0 +1,1 @@
+"""Everything on the lot: stage, board, search, the thread of each finding."""
