@@ -1,0 +1,174 @@
+"""Lining, drum and breakaway hold: what the brake readings mean."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from app.trade.bounds import above_zero, not_negative, says
+from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Source, Verdict, Worked
+from app.trade.magnets import dead_brake
+from app.trade.problems import Impossible
+from app.trade.quantity import Quantity
+
+LINING_LAW = Source("49 CFR", "570.59(c)")
+LINING_COMMERCIAL = Source("49 CFR", "393.47(d)")
+DRUM_LAW = Source("49 CFR", "570.59(b)")
+HOLD_LAW = Source("49 CFR", "393.43(d)")
+CAUTION = (
+    "Brake dust is not blown off. Work on brakes is for a qualified person; local inspection law may ask for "
+    "more lining than this."
+)
+
+LINING_NEEDS, LINING_WATCH = Decimal(3), Decimal(4)  # 32nds of an inch, common practice
+ROUND_MOST = Decimal("0.005")  # in, out of round, common practice
+TURN_LEAVES = Decimal("0.030")  # in left under the cast maximum after turning, common practice
+HOLD_MIN = Decimal(15)
+HOLD_VOLTS = Decimal("10.5")
+
+
+class Lining(StrEnum):
+    """How the lining is held: measured over the shoe where bonded, over the rivet head where riveted."""
+
+    BONDED = "bonded"
+    RIVETED = "riveted"
+
+
+LAW_LEAST = {Lining.BONDED: Decimal(2), Lining.RIVETED: Decimal(1)}  # 32nds of an inch
+
+
+def lining_thickness(
+    thinnest: Quantity, kind: Lining, *, commercial: bool = False, shop_least: Quantity | None = None
+) -> Worked[Decimal]:
+    """Lining left over its limit, in 32nds of an inch, and whether the shoe may stay.
+
+    `thinnest`: a length, 0 to 1/2 in. `commercial`: 1/16 in at the shoe centre binds as well.
+    `shop_least` can only raise the limit. Raises Impossible outside 0 to 1/2 in.
+    Source: 49 CFR 570.59(c), 393.47(d); common practice above the limit.
+    """
+    found = not_negative("Lining", thinnest, "in_32nd")
+    if found > 16:
+        raise Impossible(f"A lining of {thinnest} cannot be", "0 to 1/2 in, such as 5/32 in")
+    least = _least(kind, commercial=commercial, shop=shop_least)
+    return Worked(
+        name="lining",
+        value=found - least,
+        says=f"{says(found - least, 'in_32nd', 1)} over the limit",
+        unit="in_32nd",
+        formula="thinnest place of the lining − least that the law leaves",
+        inputs=(Input("thinnest place", str(thinnest)), Input("lining", kind)),
+        limit=f"at least {says(least, 'in_32nd', 1)}",
+        verdict=_lining(found, least, commercial=commercial),
+        source=LINING_COMMERCIAL if commercial else LINING_LAW,
+        caution=CAUTION,
+    )
+
+
+def _least(kind: Lining, *, commercial: bool, shop: Quantity | None) -> Decimal:
+    law = max(LAW_LEAST[kind], Decimal(2) if commercial else Decimal(0))
+    return law if shop is None else max(law, shop.to("in_32nd"))
+
+
+def _lining(found: Decimal, least: Decimal, *, commercial: bool) -> Verdict:
+    left = says(found, "in_32nd", 1)
+    # 396 appendix A takes a commercial shoe off at 1/16 in or less; 570.59 leaves the limit itself.
+    if found < least or (commercial and found <= 2):
+        return Verdict(Grade.DNT, f"{left} left, the limit is {says(least, 'in_32nd', 1)}")
+    if found < LINING_NEEDS:
+        return Verdict(Grade.NEEDS, f"{left} left, under 3/32 in: replace the axle set", By.SOON)
+    if found < LINING_WATCH:
+        return Verdict(Grade.WATCH, f"{left} left, under 4/32 in")
+    return Verdict(Grade.SOUND, f"{left} left")
+
+
+def drum_diameter(readings: Sequence[Quantity], cast_maximum: Quantity | None) -> Worked[Decimal | None]:
+    """Wear left under the cast maximum, in inches; None where no maximum can be read.
+
+    `readings`: at least two diameters, the largest counts. Raises Impossible with fewer.
+    Source: 49 CFR 570.59(b) for the maximum, common practice for round and for turning.
+    """
+    if len(readings) < 2:
+        raise Impossible("One diameter does not show a drum out of round", "two diameters, at two depths")
+    found = [above_zero("Drum diameter", each, "in") for each in readings]
+    maximum = None if cast_maximum is None else above_zero("Cast maximum", cast_maximum, "in")
+    left = None if maximum is None else maximum - max(found)
+    return Worked(
+        name="drum wear left",
+        value=left,
+        says="cannot be told" if left is None else says(left, "in", 3),
+        unit="in",
+        formula="cast maximum − largest diameter measured",
+        inputs=(
+            *(Input(f"diameter {n}", str(each)) for n, each in enumerate(readings, 1)),
+            Input("cast maximum", str(cast_maximum or "not legible")),
+        ),
+        limit=f"at most {cast_maximum}" if cast_maximum else "",
+        verdict=_drum(left, max(found) - min(found)),
+        source=DRUM_LAW,
+        caution=CAUTION,
+    )
+
+
+def _drum(left: Decimal | None, out_of_round: Decimal) -> Verdict:
+    if left is None:
+        return Verdict(Grade.UNSEEN, "no maximum to be read on the drum, and none from its maker")
+    if left < 0:
+        return Verdict(Grade.DNT, f"{says(-left, 'in', 3)} over the cast maximum")
+    if out_of_round > ROUND_MOST:
+        return Verdict(Grade.NEEDS, f"{says(out_of_round, 'in', 3)} out of round, over 0.005 in", By.SOON)
+    if left < TURN_LEAVES:
+        return Verdict(Grade.WATCH, f"{says(left, 'in', 3)} left: too little to turn it")
+    return Verdict(Grade.SOUND, f"{says(left, 'in', 3)} left")
+
+
+@dataclass(frozen=True)
+class Hold:
+    """One breakaway test: pin out, tow plug out, timed to the first wheel free or to 15 min."""
+
+    minutes: Quantity
+    volts_end: Quantity
+    wheels_held: int
+    wheels_braked: int
+
+    def __post_init__(self) -> None:
+        not_negative("Time", self.minutes, "min")
+        not_negative("Voltage", self.volts_end, "V")
+        if not 0 <= self.wheels_held <= self.wheels_braked or self.wheels_braked < 1:
+            raise Impossible(
+                f"{self.wheels_held} of {self.wheels_braked} wheels cannot be", "held wheels of braked ones"
+            )
+
+
+def breakaway_hold(test: Hold, *, required: bool = True) -> Worked[Decimal]:
+    """Minutes that the breakaway held all braked wheels, judged against 15.
+
+    `required`: the law asks for a breakaway on this trailer. Source: 49 CFR 393.43(d) for 15 min and all
+    wheels, common practice for 10.5 V at the end.
+    """
+    return Worked(
+        name="breakaway hold",
+        value=test.minutes.to("min"),
+        says=f"{test.minutes}, {test.wheels_held} of {test.wheels_braked} wheels",
+        unit="min",
+        formula="time from pulling the pin until a wheel turns, or 15 min",
+        inputs=(
+            Input("held", str(test.minutes)),
+            Input("volts at the end", str(test.volts_end)),
+            Input("wheels held", f"{test.wheels_held} of {test.wheels_braked}"),
+        ),
+        limit="at least 15 min, every braked wheel, at least 10.5 V at the end",
+        verdict=_hold(test, required=required),
+        source=HOLD_LAW,
+        caution="Chocks set and tow plug out before the pin is pulled: current fed back harms a controller.",
+    )
+
+
+def _hold(test: Hold, *, required: bool) -> Verdict:
+    free = test.wheels_braked - test.wheels_held
+    if free:
+        return dead_brake(f"{free} of {test.wheels_braked} wheels free", required=required)
+    if test.minutes.to("min") < HOLD_MIN:
+        return dead_brake(f"held {test.minutes} of 15 min", required=required)
+    if test.volts_end.to("V") < HOLD_VOLTS:
+        return dead_brake(f"{test.volts_end} at the end, under 10.5 V ({COMMON_PRACTICE})", required=required)
+    return Verdict(Grade.SOUND, "every braked wheel held for 15 min")

@@ -1,0 +1,124 @@
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.trade.brakes import Hold, Lining, breakaway_hold, drum_diameter, lining_thickness
+from app.trade.figure import HEAVIEST_FIRST, By, Grade, Verdict, Worked
+from app.trade.problems import Impossible
+from app.trade.quantity import Quantity
+
+
+def verdict(worked: Worked[Decimal] | Worked[Decimal | None]) -> Verdict:
+    assert worked.verdict is not None
+    return worked.verdict
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "kind", "grade"),
+    [
+        ("1/16", "in", Lining.BONDED, Grade.NEEDS),  # 49 CFR 570.59(c): not less than 1/16 bonded
+        ("1.9", "in_32nd", Lining.BONDED, Grade.DNT),
+        ("1.5", "mm", Lining.BONDED, Grade.DNT),  # 1/16 in is 1.5875 mm
+        ("1.6", "mm", Lining.BONDED, Grade.NEEDS),
+        ("1/32", "in", Lining.RIVETED, Grade.NEEDS),  # 570.59(c): not less than 1/32 over the rivet
+        ("0.9", "in_32nd", Lining.RIVETED, Grade.DNT),
+        ("0", "in", Lining.RIVETED, Grade.DNT),
+        ("2.9", "in_32nd", Lining.BONDED, Grade.NEEDS),  # under 3/32: common practice
+        ("3", "in_32nd", Lining.BONDED, Grade.WATCH),
+        ("3.9", "in_32nd", Lining.BONDED, Grade.WATCH),  # under 4/32: common practice
+        ("4", "in_32nd", Lining.BONDED, Grade.SOUND),
+        ("1/4", "in", Lining.BONDED, Grade.SOUND),
+    ],
+)
+def test_lining(typed: str, unit: str, kind: Lining, grade: Grade) -> None:
+    assert verdict(lining_thickness(Quantity(typed, unit), kind)).grade is grade
+
+
+def test_commercial_lining_comes_off_at_the_limit_itself() -> None:
+    # 49 CFR 396 appendix A 1(a)(6): 1/16 in or less at the shoe centre; 393.47(d)
+    for kind in Lining:
+        assert verdict(lining_thickness(Quantity("1/16", "in"), kind, commercial=True)).grade is Grade.DNT
+    above = lining_thickness(Quantity("2.1", "in_32nd"), Lining.BONDED, commercial=True)
+    assert verdict(above).grade is Grade.NEEDS
+    assert str(above.source) == "49 CFR 393.47(d)"
+
+
+def test_a_shop_can_raise_the_limit_and_never_lower_it() -> None:
+    raised = lining_thickness(Quantity("2.5", "in_32nd"), Lining.BONDED, shop_least=Quantity("3", "in_32nd"))
+    lowered = lining_thickness(Quantity("1.5", "in_32nd"), Lining.BONDED, shop_least=Quantity("1", "in_32nd"))
+    assert verdict(raised).grade is Grade.DNT
+    assert verdict(lowered).grade is Grade.DNT  # 49 CFR 570.59(c) stays
+
+
+def test_lining_that_cannot_be_is_refused() -> None:
+    for typed in ("-1", "0.6"):
+        with pytest.raises(Impossible, match="cannot be"):
+            lining_thickness(Quantity(typed, "in"), Lining.BONDED)
+
+
+@given(thin=st.integers(0, 159), more=st.integers(1, 160))
+def test_more_lining_is_never_graded_worse(thin: int, more: int) -> None:
+    thick = min(thin + more, 160)
+    grades = [
+        verdict(lining_thickness(Quantity(str(Decimal(n) / 10), "in_32nd"), Lining.BONDED)).grade
+        for n in (thin, thick)
+    ]
+    assert HEAVIEST_FIRST.index(grades[0]) <= HEAVIEST_FIRST.index(grades[1])
+
+
+@pytest.mark.parametrize(
+    ("readings", "cast", "left", "grade"),
+    [
+        # Usual cast maxima, common practice: 10 in drum 10.090, 12 in 12.090, 7 in 7.090
+        (["10.002", "10.004"], "10.090", "0.086", Grade.SOUND),
+        (["10.058", "10.060"], "10.090", "0.030", Grade.SOUND),  # the usual refinish limit itself
+        (["10.062", "10.064"], "10.090", "0.026", Grade.WATCH),
+        (["10.090", "10.090"], "10.090", "0.000", Grade.WATCH),  # 49 CFR 570.59(b): within the maximum
+        (["10.088", "10.091"], "10.090", "-0.001", Grade.DNT),
+        (["12.020", "12.026"], "12.090", "0.064", Grade.NEEDS),  # 0.006 out of round, over 0.005
+        (["12.020", "12.025"], "12.090", "0.065", Grade.SOUND),
+        (["7.030", "7.031"], "7.090", "0.059", Grade.SOUND),
+    ],
+)
+def test_drum(readings: list[str], cast: str, left: str, grade: Grade) -> None:
+    found = drum_diameter([Quantity(each, "in") for each in readings], Quantity(cast, "in"))
+    assert found.value == Decimal(left)
+    assert verdict(found).grade is grade
+
+
+def test_a_drum_without_a_maximum_stays_unseen() -> None:
+    found = drum_diameter([Quantity("10.0", "in")] * 2, None)
+    assert found.value is None
+    assert verdict(found).grade is Grade.UNSEEN
+
+
+def test_one_diameter_is_not_enough() -> None:
+    with pytest.raises(Impossible):
+        drum_diameter([Quantity("10.0", "in")], Quantity("10.090", "in"))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "volts", "held", "required", "grade", "by"),
+    [
+        ("15", "11.2", 4, True, Grade.SOUND, None),  # 49 CFR 393.43(d): at least 15 minutes
+        ("14.9", "11.2", 4, True, Grade.DNT, None),
+        ("6", "9.8", 4, True, Grade.DNT, None),
+        ("6", "9.8", 4, False, Grade.NEEDS, By.TOWING),
+        ("15", "10.4", 4, True, Grade.DNT, None),  # under 10.5 V: common practice
+        ("15", "10.5", 4, True, Grade.SOUND, None),
+        ("15", "12.0", 3, True, Grade.DNT, None),  # 393.43(d): all brakes, fewer than three axles
+        ("15", "12.0", 3, False, Grade.NEEDS, By.TOWING),
+    ],
+)
+def test_breakaway(minutes: str, volts: str, held: int, required: bool, grade: Grade, by: By | None) -> None:
+    found = breakaway_hold(Hold(Quantity(minutes, "min"), Quantity(volts, "V"), held, 4), required=required)
+    assert (verdict(found).grade, verdict(found).by) == (grade, by)
+    assert "tow plug out" in found.caution
+
+
+@pytest.mark.parametrize(("held", "braked"), [(5, 4), (-1, 4), (0, 0)])
+def test_more_wheels_than_there_are_is_refused(held: int, braked: int) -> None:
+    with pytest.raises(Impossible):
+        Hold(Quantity("15", "min"), Quantity("12", "V"), held, braked)

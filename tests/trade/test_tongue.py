@@ -1,0 +1,81 @@
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.trade.figure import By, Grade
+from app.trade.problems import Impossible
+from app.trade.quantity import Quantity
+from app.trade.tongue import BALL_HITCH, BANDS, BOAT, Bands, tongue_share
+
+
+def lb(typed: str) -> Quantity:
+    return Quantity(typed, "lb")
+
+
+@pytest.mark.parametrize(
+    ("tongue", "gross", "bands", "grade"),
+    [
+        # 10 to 15 % on the ball: the usual advice of tow vehicle books and road safety agencies, from memory
+        ("720", "6000", BALL_HITCH, Grade.SOUND),
+        ("600", "6000", BALL_HITCH, Grade.SOUND),
+        ("900", "6000", BALL_HITCH, Grade.SOUND),
+        ("599", "6000", BALL_HITCH, Grade.NEEDS),
+        ("901", "6000", BALL_HITCH, Grade.NEEDS),
+        ("300", "6000", BALL_HITCH, Grade.NEEDS),  # 5 % itself: common practice
+        ("299", "6000", BALL_HITCH, Grade.DNT),
+        ("0", "6000", BALL_HITCH, Grade.DNT),
+        ("-60", "6000", BALL_HITCH, Grade.DNT),  # tail-heavy is a finding
+        ("145", "2900", BOAT, Grade.SOUND),  # boats 5 to 15 %: common practice
+        ("144", "2900", BOAT, Grade.NEEDS),
+        ("115", "2900", BOAT, Grade.DNT),
+        ("440", "2900", BOAT, Grade.NEEDS),
+    ],
+)
+def test_grade_of_a_share(tongue: str, gross: str, bands: Bands, grade: Grade) -> None:
+    verdict = tongue_share(lb(tongue), lb(gross), bands).verdict
+    assert verdict is not None
+    assert verdict.grade is grade
+    assert verdict.by is (By.SOON if grade is Grade.NEEDS else None)
+
+
+def test_share_is_printed_with_its_inputs() -> None:
+    found = tongue_share(lb("720"), lb("6000"))
+    assert found.value == 12  # 720 of 6000, by hand
+    assert found.says.replace("\u00a0", " ") == "12.0 %"
+    assert [each.says.replace("\u00a0", " ") for each in found.inputs] == ["720 lb", "6000 lb"]
+
+
+def test_kilograms_and_pounds_mix() -> None:
+    # 100 kg is 220.46 lb
+    assert tongue_share(Quantity("100", "kg"), lb("2204.6")).value.quantize(Decimal("0.01")) == Decimal(
+        "10.00"
+    )
+
+
+def test_across_a_limit_the_worse_grade_counts_and_says_so() -> None:
+    near = tongue_share(lb("610"), lb("6000"), doubt=Decimal("0.34")).verdict
+    clear = tongue_share(lb("720"), lb("6000"), doubt=Decimal("0.34")).verdict
+    assert near is not None
+    assert clear is not None
+    assert near.grade is Grade.NEEDS
+    assert "weigh it better" in near.says
+    assert clear.grade is Grade.SOUND
+
+
+@pytest.mark.parametrize(
+    ("tongue", "gross"), [("4000", "6000"), ("-1300", "6000"), ("500", "0"), ("5", "-1")]
+)
+def test_tickets_that_cannot_be_are_refused(tongue: str, gross: str) -> None:
+    with pytest.raises(Impossible):
+        tongue_share(lb(tongue), lb(gross))
+
+
+def test_every_kind_has_its_bands() -> None:
+    assert set(BANDS) == {"travel", "tent", "cargo", "utility", "boat"}
+
+
+@given(gross=st.integers(500, 20000), share=st.decimals("-20", "59", places=2))
+def test_share_comes_back(gross: int, share: Decimal) -> None:
+    assert abs(tongue_share(lb(str(gross * share / 100)), lb(str(gross))).value - share) < Decimal("1e-9")
