@@ -28,6 +28,7 @@ UNITS: dict[str, tuple[str, str]] = {
     "m": ("m", "meter"),
     "in2": ("in²", "inch ** 2"),
     "ft2": ("ft²", "foot ** 2"),
+    "mm2": ("mm²", "millimeter ** 2"),
     "lbf_ft": ("lbf·ft", "foot * pound_force"),
     "lbf_in": ("lbf·in", "inch * pound_force"),
     "N_m": ("N·m", "newton * meter"),
@@ -42,6 +43,10 @@ UNITS: dict[str, tuple[str, str]] = {
     "psi": ("psi", "psi"),
     "kPa": ("kPa", "kilopascal"),
     "bar": ("bar", "bar"),
+    "ksi": ("ksi", "ksi"),
+    "MPa": ("MPa", "megapascal"),
+    "oz_in": ("oz·in", "ounce * inch"),
+    "g_mm": ("g·mm", "gram * millimeter"),
     "in_wc": ("in wc", "inch_wc"),
     "V": ("V", "volt"),
     "mV": ("mV", "millivolt"),
@@ -158,6 +163,17 @@ def convert(value: Decimal, unit: str, into: str) -> Decimal:
     except pint.DimensionalityError as mixed:
         raise ValueError(f"{unit} cannot become {into}") from mixed
     return found if isinstance(found, Decimal) else Decimal(str(found))
+
+
+def alike(unit: str, other: str) -> bool:
+    """Whether two unit keys are ours and measure the same kind of thing."""
+    if unit not in UNITS or other not in UNITS:
+        return False
+    try:
+        convert(Decimal(1), unit, other)
+    except ValueError:
+        return False
+    return True
 
 
 def with_unit(number: str, unit: str) -> str:
