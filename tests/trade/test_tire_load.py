@@ -1,0 +1,124 @@
+"""What the tires of an axle may carry."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.trade.figure import HEAVIEST_FIRST, Grade
+from app.trade.problems import Impossible
+from app.trade.tire_load import Fitted, axle_capacity, capacity_against_gawr, capacity_against_weighed
+
+
+def tires(load: str, count: int = 2, *, passenger: bool = False) -> list[Fitted]:
+    return [Fitted(Decimal(load), passenger)] * count
+
+
+@pytest.mark.parametrize(
+    ("load", "count", "passenger", "gawr", "reserve", "percent", "grade"),
+    [
+        # the sum at least the GAWR: 49 CFR 571.120 S5.1.2; arithmetic by hand
+        ("1760", 2, False, "3500", "20", "0.57", Grade.WATCH),
+        ("1820", 2, False, "3500", "140", "4.00", Grade.WATCH),
+        ("2150", 2, False, "3500", "800", "22.86", Grade.SOUND),
+        ("2540", 2, False, "5200", "-120", "-2.31", Grade.DNT),
+        ("1360", 2, False, "2750", "-30", "-1.09", Grade.DNT),
+        ("1750", 2, False, "3500", "0", "0.00", Grade.WATCH),  # equal is lawful
+        # a passenger tire's load is divided by 1.10 first: 571.120 S5.1.2, NHTSA letter nht76-1.47
+        ("1400", 2, True, "2500", "45.45", "1.82", Grade.WATCH),
+        ("1400", 2, True, "2750", "-204.55", "-7.44", Grade.DNT),
+        ("1400", 2, False, "2750", "50", "1.82", Grade.WATCH),  # the same load on a trailer tire
+        # 95 % of the GAWR was refused: NHTSA letter 77-3.29
+        ("1662.5", 2, False, "3500", "-175", "-5.00", Grade.DNT),
+        ("2540", 4, False, "8000", "2160", "27.00", Grade.SOUND),  # duals, the dual load marked
+    ],
+)
+def test_capacity_against_gawr(
+    load: str, count: int, passenger: bool, gawr: str, reserve: str, percent: str, grade: Grade
+) -> None:
+    figure = capacity_against_gawr(tires(load, count, passenger=passenger), Decimal(gawr))
+    assert round(figure.value.lb, 2) == Decimal(reserve)
+    assert round(figure.value.percent, 2) == Decimal(percent)
+    assert figure.verdict is not None
+    assert figure.verdict.grade == grade
+
+
+@pytest.mark.parametrize(
+    ("load", "axle", "end", "reserve", "grade"),
+    [
+        # no tire over its load: 49 CFR 393.75(g); over 90 % the owner is told: common practice
+        ("1760", "2950", None, "570", Grade.SOUND),
+        ("1760", "3168", None, "352", Grade.SOUND),  # 90 % itself
+        ("1760", "3169", None, "351", Grade.WATCH),
+        ("1760", "3520", None, "0", Grade.WATCH),
+        ("1760", "3521", None, "-1", Grade.DNT),
+        # an uneven axle: the heavier end counts twice
+        ("1760", "3300", "1800", "-80", Grade.DNT),
+        ("1760", "3000", "1550", "420", Grade.SOUND),
+    ],
+)
+def test_capacity_against_the_scale(
+    load: str, axle: str, end: str | None, reserve: str, grade: Grade
+) -> None:
+    heavier = Decimal(end) if end else None
+    figure = capacity_against_weighed(tires(load), Decimal(axle), heavier)
+    assert figure.value.lb == Decimal(reserve)
+    assert figure.verdict is not None
+    assert figure.verdict.grade == grade
+
+
+def test_every_figure_says_that_the_rating_stays() -> None:
+    assert "do not raise the axle rating" in axle_capacity(tires("1760")).caution
+    assert "do not raise the axle rating" in capacity_against_gawr(tires("1760"), Decimal(3500)).caution
+
+
+def test_the_reserve_is_said_in_pounds_and_percent() -> None:
+    assert str(capacity_against_gawr(tires("1760"), Decimal(3500)).value) == "reserve 20\u00a0lb (0.57 %)"
+    assert str(capacity_against_gawr(tires("1360"), Decimal(2750)).value) == "short by 30\u00a0lb (-1.09 %)"
+
+
+@pytest.mark.parametrize("count", [0, 1, 3, 5])
+def test_an_axle_has_two_tires_or_four(count: int) -> None:
+    with pytest.raises(Impossible, match="tires"):
+        axle_capacity(tires("1760", count))
+
+
+@pytest.mark.parametrize("load", ["0", "-1760", "199", "9001"])
+def test_no_tire_carries_that(load: str) -> None:
+    with pytest.raises(Impossible, match="tire load"):
+        Fitted(Decimal(load))
+
+
+@pytest.mark.parametrize("gawr", ["0", "-3500", "499", "20001"])
+def test_no_axle_is_rated_so(gawr: str) -> None:
+    with pytest.raises(Impossible, match="GAWR"):
+        capacity_against_gawr(tires("1760"), Decimal(gawr))
+
+
+@pytest.mark.parametrize(("axle", "end"), [("99", None), ("3000", "1499"), ("3000", "3001")])
+def test_what_a_scale_cannot_say_is_refused(axle: str, end: str | None) -> None:
+    with pytest.raises(Impossible):
+        capacity_against_weighed(tires("1760"), Decimal(axle), Decimal(end) if end else None)
+
+
+loads = st.integers(200, 9000).map(Decimal)
+ratings = st.integers(500, 20000).map(Decimal)
+
+
+@given(loads, loads, ratings, st.integers(0, 500).map(Decimal))
+def test_a_heavier_rating_never_gets_a_better_grade(
+    one: Decimal, other: Decimal, gawr: Decimal, more: Decimal
+) -> None:
+    pair = [Fitted(one), Fitted(other)]
+    first = capacity_against_gawr(pair, gawr)
+    then = capacity_against_gawr(pair, min(gawr + more, Decimal(20000)))
+    assert first.verdict is not None
+    assert then.verdict is not None
+    assert then.value.lb <= first.value.lb
+    assert HEAVIEST_FIRST.index(then.verdict.grade) <= HEAVIEST_FIRST.index(first.verdict.grade)
+
+
+@given(loads)
+def test_a_passenger_tire_counts_for_ten_elevenths(load: Decimal) -> None:
+    assert abs(Fitted(load, passenger=True).trailer_lb * 11 - load * 10) < Decimal("0.0001")
