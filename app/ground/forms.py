@@ -1,0 +1,109 @@
+"""A form on its way in (`Sent`) and on its way out (`Filled`): what was typed always comes back."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from starlette.datastructures import UploadFile
+
+from app.ground.acting import hash_of, new_key
+from app.trade.problems import Problem
+
+OURS = ("submission", "token", "revision")
+
+
+class Sent:
+    """The texts and files that a form sent; texts by field name, a repeated field keeps all of them."""
+
+    def __init__(
+        self, pairs: Iterable[tuple[str, str]], uploads: Mapping[str, list[bytes]] | None = None
+    ) -> None:
+        self.pairs = list(pairs)
+        self.uploads = dict(uploads or {})
+
+    def get(self, name: str, default: str = "", /) -> str:
+        """The last text of a field."""
+        return next((text for key, text in reversed(self.pairs) if key == name), default)
+
+    def all(self, name: str) -> list[str]:
+        """All texts of a field, in order."""
+        return [text for key, text in self.pairs if key == name]
+
+    def files(self, name: str) -> list[bytes]:
+        """The contents of the files of a field; none for a file field left empty."""
+        return self.uploads.get(name, [])
+
+    def has(self, name: str) -> bool:
+        """Whether the field was sent at all."""
+        return any(key == name for key, _ in self.pairs)
+
+    @property
+    def hash(self) -> str:
+        """Hash of everything that was sent but the token; the same content has the same hash."""
+        texts = [(key, text) for key, text in self.pairs if key != "token"]
+        blobs = [(key, each.hex()) for key, many in self.uploads.items() for each in many]
+        return hash_of(texts + blobs)
+
+    @property
+    def revision(self) -> int:
+        """The revision that the form was shown with; -1 where it is missing or no number."""
+        text = self.get("revision", "0")
+        return int(text) if text.isascii() and text.isdigit() and len(text) < 12 else -1
+
+
+async def read_sent(items: Iterable[tuple[str, str | UploadFile]]) -> Sent:
+    """What a parsed request form holds, its files read."""
+    pairs: list[tuple[str, str]] = []
+    uploads: dict[str, list[bytes]] = {}
+    for name, value in items:
+        if isinstance(value, str):
+            pairs.append((name, value))
+        elif content := await value.read():
+            uploads.setdefault(name, []).append(content)
+    return Sent(pairs, uploads)
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A form as shown: values, what is wrong, what somebody else saved, revision, submission key.
+
+    `values`: text by field name from the book, or `typed`: what was sent. `theirs`: what stands in the book
+    now, where somebody saved first.
+    """
+
+    values: Mapping[str, str] = field(default_factory=dict)
+    typed: Sent | None = None
+    problems: Sequence[Problem] = ()
+    theirs: Mapping[str, str] = field(default_factory=dict)
+    revision: int = 0
+    submission: str = field(default_factory=new_key)
+
+    def value(self, name: str) -> str:
+        """The text that stands in a field: what was typed, else what the book holds."""
+        if self.typed is not None and (self.typed.has(name) or name not in self.values):
+            return self.typed.get(name)
+        return self.values.get(name, "")
+
+    def chosen(self, name: str, value: str) -> bool:
+        """Whether a check box or choice is set."""
+        if self.typed is not None:
+            return value in self.typed.all(name)
+        return value in self.values.get(name, "").split("\n")
+
+    def problems_of(self, name: str) -> list[Problem]:
+        """What is wrong with one field."""
+        return [each for each in self.problems if each.field == name]
+
+    @property
+    def wrong(self) -> bool:
+        """Whether anything is wrong."""
+        return bool(self.problems)
+
+
+def again(typed: Sent, problems: Sequence[Problem], values: Mapping[str, str] | None = None) -> Filled:
+    """The refused form as it came, with a new submission key, so that the corrected one is a new act."""
+    return Filled(values or {}, typed, problems, revision=max(typed.revision, 0))
+
+
+def conflict(typed: Sent, theirs: Mapping[str, str], revision: int) -> Filled:
+    """The form that came too late: what was typed, beside what stands in the book now."""
+    return Filled({}, typed, theirs=theirs, revision=revision)

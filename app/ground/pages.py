@@ -1,0 +1,137 @@
+"""Pages: templates, and how a screen answers. One way to show, one way to go on."""
+
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from functools import cache
+from zoneinfo import ZoneInfo
+
+from fastapi import Request, Response
+from fastapi.responses import HTMLResponse, RedirectResponse
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from app.ground.acting import new_key
+from app.ground.people import Who
+from app.ground.settings import folder
+from app.trade.figure import By, Grade
+from app.trade.quantity import with_unit
+
+MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+
+
+def day(value: date | None) -> str:
+    """A date for people: 4 May 2026."""
+    return "" if value is None else f"{value.day} {MONTHS[value.month - 1]} {value.year}"
+
+
+def short_day(value: date | None) -> str:
+    """A date where room is short: 4 May."""
+    return "" if value is None else f"{value.day} {MONTHS[value.month - 1][:3].replace('Jul', 'July')}"
+
+
+def moment(value: datetime | None, zone: str) -> str:
+    """An instant in the shop's zone: 4 May 2026, 14:05."""
+    if value is None:
+        return ""
+    local = value.astimezone(ZoneInfo(zone))
+    return f"{day(local.date())}, {local.hour}:{local.minute:02}"
+
+
+def local(value: datetime, zone: str) -> datetime:
+    """An instant as the shop's clock shows it."""
+    return value.astimezone(ZoneInfo(zone))
+
+
+def money(minor: int) -> str:
+    """Minor units as a printed amount without the currency sign: 1,305.39."""
+    return f"{Decimal(minor) / 100:,.2f}"
+
+
+@cache
+def templates() -> Environment:
+    """The templates, strict about what they are given."""
+    made = Environment(
+        loader=FileSystemLoader(folder("templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        auto_reload=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {
+        "day": day,
+        "short_day": short_day,
+        "moment": moment,
+        "local": local,
+        "money": money,
+        "with_unit": with_unit,
+    }
+    made.globals |= {"Grade": Grade, "By": By, "new_key": new_key, "version": secrets.token_hex(4)}
+    return made
+
+
+def fill(name: str, facts: Mapping[str, object]) -> str:
+    """One template filled with facts; a missing fact is an error."""
+    return templates().get_template(name).render(facts)
+
+
+@dataclass(frozen=True)
+class Pages:
+    """How a screen answers one request."""
+
+    request: Request
+    who: Who | None
+    zone: str
+    shop: str
+    common: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def part(self) -> bool:
+        """Whether htmx asks, so that the part is enough."""
+        return "hx-request" in self.request.headers
+
+    def facts(self, facts: Mapping[str, object]) -> dict[str, object]:
+        """What every template may use, with the page's own facts."""
+        return {
+            "who": self.who,
+            "token": self.who.form_token if self.who else "",
+            "zone": self.zone,
+            "shop": self.shop,
+            "here": self.request.url.path,
+            **self.common,
+            **facts,
+        }
+
+    def show(self, page: str, *, status: int = 200, **facts: object) -> Response:
+        """The page `templates/<page>.html`; where htmx asks, its part `_<name>.html`.
+
+        A page without a part is always shown whole.
+        """
+        room, _, name = page.rpartition("/")
+        part = f"{room}/_{name}.html"
+        chosen = part if self.part and _exists(part) else f"{page}.html"
+        return HTMLResponse(fill(chosen, self.facts(facts)), status)
+
+    def go(self, where: str) -> Response:
+        """On to another page, after something was saved (303)."""
+        return RedirectResponse(where, 303)
+
+
+@cache
+def _exists(name: str) -> bool:
+    return name in templates().list_templates()

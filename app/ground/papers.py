@@ -1,0 +1,112 @@
+"""Printed papers: rendered from facts, kept byte for byte, reprinted as they were."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from sqlalchemy import Engine
+from sqlmodel import Session, col, select
+
+from app.ground import files, receipts
+from app.ground.acting import Act
+from app.ground.book import reading, writing
+from app.ground.pages import fill
+from app.ground.press import Enclosed, Press, Sheet
+from app.ground.shop import shop_of
+from app.ground.tables import Document
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A paper to be printed: which template, which number, whose work order, and its facts.
+
+    `template`: name under `templates/paper/` without ending; it is given the facts and `number`, `issue`,
+    `title`, `head` (hash of the newest receipt), `shop_row`, `zone`, `printed_at`. `photos`: hashes by the
+    name that the page uses as `asset:NAME`.
+    """
+
+    template: str
+    kind: str
+    number: str
+    title: str
+    work_order_id: int
+    facts: Mapping[str, object]
+    photos: Mapping[str, str] = field(default_factory=dict)
+    enclosed: tuple[Enclosed, ...] = ()
+
+
+@dataclass(frozen=True)
+class Printer:
+    """Where papers are made and kept."""
+
+    book: Engine
+    press: Press
+    folder: Path
+
+    def issue(self, act: Act, paper: Paper) -> int:
+        """Key of the document made; the same act again gives the same document.
+
+        A paper of a number that has been printed before becomes its next issue and names the one it replaces.
+        Raises NotPrinted; what the paper says stays in the book.
+        """
+        with reading(self.book) as session:
+            if (made := receipts.repeated(session, act)) is not None:
+                return made
+            before = newest(session, paper.kind, paper.number)
+            issue = before.issue + 1 if before else 1
+            html, size = page_of(session, paper, act, issue)
+        content = self.press.print(Sheet(html, size, self._pictures(paper), paper.enclosed))
+        sha256 = files.keep(self.folder, content)
+        with writing(self.book) as session:
+            if (made := receipts.repeated(session, act)) is not None:
+                return made
+            document = Document(
+                created_at=act.at,
+                kind=paper.kind,
+                number=paper.number,
+                issue=issue,
+                title=paper.title,
+                work_order_id=paper.work_order_id,
+                sha256=sha256,
+                size=len(content),
+                printed_by=act.person,
+                replaces_id=before.id if before else None,
+            )
+            return receipts.sign(session, act, "print paper", document)
+
+    def _pictures(self, paper: Paper) -> dict[str, Path]:
+        return {name: files.where(self.folder, sha256) for name, sha256 in paper.photos.items()}
+
+
+def page_of(session: Session, paper: Paper, act: Act, issue: int) -> tuple[str, str]:
+    """The page of a paper as HTML, and the shop's paper size."""
+    shop = shop_of(session)
+    facts = {
+        **paper.facts,
+        "number": paper.number,
+        "issue": issue,
+        "title": paper.title,
+        "head": receipts.head(session),
+        "shop_row": shop,
+        "zone": shop.zone,
+        "printed_at": act.at,
+    }
+    return fill(f"paper/{paper.template}.html", facts), shop.paper
+
+
+def newest(session: Session, kind: str, number: str) -> Document | None:
+    """The newest issue of a document number, or None where it was never printed."""
+    same = (Document.kind == kind, Document.number == number)
+    return session.exec(select(Document).where(*same).order_by(col(Document.issue).desc())).first()
+
+
+def of_work_order(session: Session, work_order_id: int) -> list[Document]:
+    """All papers of a work order, the newest first."""
+    same = Document.work_order_id == work_order_id
+    return list(session.exec(select(Document).where(same).order_by(col(Document.id).desc())))
+
+
+def replaced(session: Session, document: Document) -> bool:
+    """Whether a newer issue of this document has been printed."""
+    last = newest(session, document.kind, document.number)
+    return last is not None and last.issue > document.issue

@@ -1,0 +1,192 @@
+"""The press: HTML to PDF in a process of its own, which can read nothing but what the paper names.
+
+The renderer gets the page as text, its pictures by name and its attachments; the only addresses it may open
+are `asset:` names of this paper, the fonts that ship with the program, and the marks inside our own sheet.
+"""
+
+import logging
+import multiprocessing
+import os
+import tempfile
+from collections.abc import Callable, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from app.ground.settings import folder
+
+SECONDS = 60
+SIZES = {
+    "letter": "@page { size: Letter; margin-left: 20.95mm; margin-right: 20.95mm }",
+    "a4": "@page { size: A4; margin-left: 18mm; margin-right: 18mm }",
+}
+
+
+class NotPrinted(Exception):
+    """A paper could not be made; what it says is kept in the book all the same."""
+
+
+@dataclass(frozen=True)
+class Enclosed:
+    """A file attached inside the PDF: the machine-readable record, the calendar."""
+
+    name: str
+    content: bytes
+    about: str
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Everything the renderer may know of one paper.
+
+    `html`: the whole page. `pictures`: files by the name that the page uses (`asset:NAME`).
+    `size`: letter or a4.
+    """
+
+    html: str
+    size: str = "letter"
+    pictures: Mapping[str, Path] = field(default_factory=dict)
+    enclosed: tuple[Enclosed, ...] = ()
+
+
+class Press:
+    """One rendering process, warmed at start and killed when it is stuck."""
+
+    def __init__(self) -> None:
+        self._pool: ProcessPoolExecutor | None = None
+
+    def print(self, sheet: Sheet, seconds: float = SECONDS) -> bytes:
+        """The PDF of a sheet; raises NotPrinted where it cannot be made in time."""
+        try:
+            return self._started().submit(to_pdf, sheet).result(timeout=seconds)
+        except BrokenProcessPool as broken:
+            self.close()
+            raise NotPrinted("The printing process ended before the paper was done") from broken
+        except TimeoutError as late:
+            self.close()
+            raise NotPrinted(f"The paper was not done in {seconds:.0f} seconds") from late
+        except (OSError, ValueError, RuntimeError) as wrong:
+            raise NotPrinted(str(wrong)) from wrong
+
+    def warm(self) -> None:
+        """Start the process and load the renderer, so that the first paper is not slow."""
+        self._started().submit(warm)
+
+    def _started(self) -> ProcessPoolExecutor:
+        if self._pool is None:
+            context = multiprocessing.get_context("spawn")
+            self._pool = ProcessPoolExecutor(1, mp_context=context, max_tasks_per_child=50, initializer=alone)
+        return self._pool
+
+    def close(self) -> None:
+        """End the process, in the middle of a paper if need be."""
+        pool, self._pool = self._pool, None
+        if pool is None:
+            return
+        for process in list((pool._processes or {}).values()):
+            process.kill()
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def alone() -> None:
+    """Take the system's fonts away from this process, so that every machine prints the same."""
+    empty = Path(tempfile.mkdtemp(prefix="castlenut-fonts-"))
+    config = empty / "fonts.conf"
+    config.write_text(f"<fontconfig><dir>{empty}</dir><cachedir>{empty}</cachedir></fontconfig>")
+    os.environ["FONTCONFIG_FILE"] = str(config)
+
+
+def warm() -> None:
+    """Load the renderer."""
+    import weasyprint  # noqa: F401 - loaded for its own sake
+
+
+def to_pdf(sheet: Sheet) -> bytes:
+    """The PDF (PDF/A-3a: tagged, with attachments) of a sheet, the same bytes for the same sheet.
+
+    Raises ValueError where the page asks for anything that is not its own, or a picture is missing.
+    """
+    from weasyprint.urls import FatalURLFetchingError
+
+    heard = _Heard()
+    log = logging.getLogger("weasyprint")
+    log.addHandler(heard)
+    try:
+        made = _rendered(sheet)
+    except FatalURLFetchingError as smuggled:
+        raise ValueError(str(smuggled)) from None
+    finally:
+        log.removeHandler(heard)
+    if heard.missing:
+        raise ValueError(heard.missing[0])
+    return made
+
+
+class _Heard(logging.Handler):
+    """Keeps what the renderer only logs: a picture that it left out in silence."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.missing: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Note a message about a picture or font that could not be loaded."""
+        if (message := record.getMessage()).startswith(("Failed to load", "Font-face")):
+            self.missing.append(message)
+
+
+def _rendered(sheet: Sheet) -> bytes:
+    from weasyprint import CSS, HTML
+    from weasyprint.text.fonts import FontConfiguration
+
+    fonts = FontConfiguration()
+    read: dict[str, Any] = {"url_fetcher": _fetcher(sheet), "base_url": "asset:/"}
+    ours = (folder("static") / "css" / "paper.css").read_text()
+    made: bytes = HTML(string=sheet.html, **read).write_pdf(
+        stylesheets=[CSS(string=css, font_config=fonts, **read) for css in (ours, SIZES[sheet.size])],
+        font_config=fonts,
+        pdf_variant="pdf/a-3a",
+        dpi=150,
+        jpeg_quality=75,
+        attachments=[_attachment(each, read["url_fetcher"]) for each in sheet.enclosed],
+    )
+    return made
+
+
+def _attachment(each: Enclosed, fetcher: object) -> Any:  # noqa: ANN401 - a class of the renderer
+    from weasyprint import Attachment
+
+    return Attachment(
+        string=each.content,
+        name=each.name,
+        description=each.about,
+        relationship="Data",
+        created=each.at,
+        modified=each.at,
+        url_fetcher=fetcher,
+    )
+
+
+def _fetcher(sheet: Sheet) -> Any:  # noqa: ANN401 - a class of the renderer, imported late
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+    known = {f"asset:{name}": path for name, path in sheet.pictures.items()}
+    known |= {f"asset:/fonts/{path.name}": path for path in (folder("static") / "fonts").glob("*.woff2")}
+
+    class OfThisPaper(URLFetcher):  # type: ignore[misc]  # the library's class is untyped
+        """Opens this paper's own assets and the marks of our sheet; anything else ends the rendering."""
+
+        def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> Any:  # noqa: ANN401
+            """The content behind an address of this paper."""
+            if url.startswith("data:image/svg+xml"):
+                return super().fetch(url, headers)
+            if url not in known:
+                raise FatalURLFetchingError(f"not an asset of this paper: {url[:120]}")
+            return URLFetcherResponse(url, known[url].open("rb"))
+
+    build: Callable[..., Any] = OfThisPaper
+    return build(allowed_protocols=("data",), allow_redirects=False)

@@ -1,0 +1,47 @@
+"""Where the program's own folders and the shop's data lie, and how it is served."""
+
+from dataclasses import dataclass, field
+from importlib.resources import files
+from pathlib import Path
+
+MIB = 1024 * 1024
+LARGEST_FORM = 1 * MIB
+LARGEST_UPLOAD = 26 * MIB
+
+
+def folder(name: str) -> Path:
+    """A folder that ships with the program: inside the package in a wheel, beside it in a checkout."""
+    package = Path(str(files("app")))
+    inside = package / name
+    return inside if inside.is_dir() else package.parent / name
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How one running program is set up.
+
+    `data`: folder of the shop's book, photos and documents. `hosts`: names and addresses under which
+    browsers may call it (the allow-list against re-pointed names). `secure`: served over HTTPS.
+    """
+
+    data: Path
+    host: str = "127.0.0.1"
+    port: int = 8377
+    hosts: tuple[str, ...] = field(default=("127.0.0.1", "localhost", "[::1]"))
+    secure: bool = False
+    demo: bool = False
+
+    @property
+    def book(self) -> Path:
+        """The database file."""
+        return self.data / "castlenut.db"
+
+    @property
+    def files(self) -> Path:
+        """Photos and documents, by content hash."""
+        return self.data / "files"
+
+    @property
+    def backups(self) -> Path:
+        """Backups made here."""
+        return self.data / "backups"

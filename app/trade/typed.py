@@ -1,0 +1,211 @@
+"""Reading a form: text in, values out, every problem collected so that a person sees all of them at once.
+
+A rule makes a `Reader` over what was typed, asks it for each field, and ends with `done()`, which raises
+`Refused` with all problems. A value that is possible but unlikely is asked about once: the form comes back
+with a key that sends `confirm-<field>` with the same text, and then it is kept.
+"""
+
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from typing import Protocol, TypeVar
+
+from app.trade.problems import Impossible, Problem, Refused
+from app.trade.quantity import UNITS, Quantity, alike, read_number, with_unit
+
+Choice = TypeVar("Choice", bound=StrEnum)
+
+LINE = 200
+TEXT = 4000
+_DAY = re.compile(r"^(\d{4})-(\d{1,2})-(\d{1,2})$")
+
+
+class Typed(Protocol):
+    """What was sent by a form: text by field name, and all texts of a field that may repeat."""
+
+    def get(self, name: str, default: str = "", /) -> str:
+        """The last text of a field."""
+        ...
+
+    def all(self, name: str) -> list[str]:
+        """All texts of a field."""
+        ...
+
+
+class Texts:
+    """A plain mapping as `Typed`: a field holds one text."""
+
+    def __init__(self, texts: Mapping[str, str]) -> None:
+        self.texts = dict(texts)
+
+    def get(self, name: str, default: str = "", /) -> str:
+        """The text of a field."""
+        return self.texts.get(name, default)
+
+    def all(self, name: str) -> list[str]:
+        """The text of a field as a list."""
+        return [self.texts[name]] if name in self.texts else []
+
+
+class Reader:
+    """Reads the fields of one form; see the module."""
+
+    def __init__(self, typed: Typed) -> None:
+        self.typed = typed
+        self.problems: list[Problem] = []
+
+    def done(self) -> None:
+        """Raise Refused with every problem found, or nothing."""
+        if self.problems:
+            raise Refused(self.problems)
+
+    def wrong(self, field: str, says: str, accepts: str = "") -> None:
+        """Note a problem that only the caller could see."""
+        self.problems.append(Problem(field, says, accepts))
+
+    def ask(self, field: str, says: str, accepts: str = "") -> None:
+        """Question an unlikely value once: nothing is noted where the same text came back confirmed."""
+        if self.typed.get(f"confirm-{field}") != self.raw(field):
+            self.problems.append(Problem(field, says, accepts, ask=True))
+
+    def raw(self, field: str) -> str:
+        """The text as it stands, stripped."""
+        return self.typed.get(field, "").strip()
+
+    def text(self, field: str, *, required: str = "", most: int = LINE, lines: bool = False) -> str:
+        """A text; `required` is what to say when it is empty. Control characters are refused."""
+        found = self.raw(field).replace("\r\n", "\n")
+        if not found and required:
+            self.wrong(field, required)
+        if len(found) > most:
+            self.wrong(field, f"This is {len(found)} characters long", f"at most {most} characters")
+        if any(unprintable(char, lines=lines) for char in found):
+            self.wrong(field, "This holds characters that cannot be printed", "letters, digits and signs")
+        return found
+
+    def choice(self, field: str, choices: type[Choice], *, required: str = "") -> Choice | None:
+        """One of the values of an enum."""
+        found = self.raw(field)
+        if not found:
+            if required:
+                self.wrong(field, required, _either([str(each) for each in choices]))
+            return None
+        if found not in list(choices):
+            self.wrong(field, f"{found[:40]} is not one of the choices", _either([str(c) for c in choices]))
+            return None
+        return choices(found)
+
+    def yes(self, field: str) -> bool:
+        """Whether a check box was set."""
+        return self.raw(field) in ("on", "yes", "1", "true")
+
+    def number(
+        self, field: str, *, least: str = "", most: str = "", usual: Sequence[str] = (), required: str = ""
+    ) -> Decimal | None:
+        """A decimal number inside `least` to `most` (ends included); outside `usual` it is asked once."""
+        found = self._number(field, required)
+        if found is None:
+            return None
+        return self._within(field, found, least, most, usual)
+
+    def whole(self, field: str, *, least: int = 0, most: int = 1_000_000, required: str = "") -> int | None:
+        """A whole number inside `least` to `most`."""
+        found = self._number(field, required)
+        if found is None:
+            return None
+        if found != found.to_integral_value() or not least <= found <= most:
+            self.wrong(field, f"{self.raw(field)} cannot be", f"a whole number from {least} to {most}")
+            return None
+        return int(found)
+
+    def quantity(
+        self,
+        field: str,
+        unit: str,
+        *,
+        least: str = "",
+        most: str = "",
+        usual: Sequence[str] = (),
+        required: str = "",
+    ) -> Quantity | None:
+        """A quantity as typed; its unit is the field `<field>-unit` where the form has one, else `unit`.
+
+        `least`, `most` and `usual` are in `unit`.
+        """
+        if self._number(field, required) is None:
+            return None
+        chosen = self.typed.get(f"{field}-unit") or unit
+        if not alike(chosen, unit):
+            self.wrong(field, f"{chosen[:20]} is not a unit for this", _unit_word(unit))
+            return None
+        found = Quantity(self.raw(field), chosen)
+        inside = self._within(field, found.to(unit), least, most, usual, unit)
+        return found if inside is not None else None
+
+    def day(self, field: str, *, required: str = "") -> date | None:
+        """A date typed as 2026-05-08 (what a date field sends)."""
+        found = self.raw(field)
+        if not found:
+            if required:
+                self.wrong(field, required, "a date such as 2026-05-08")
+            return None
+        if (parts := _DAY.match(found)) and (day := _date(*map(int, parts.groups()))):
+            return day
+        self.wrong(field, f"{found[:20]} is not a date", "year-month-day, such as 2026-05-08")
+        return None
+
+    def _number(self, field: str, required: str) -> Decimal | None:
+        found = self.raw(field)
+        if not found:
+            if required:
+                self.wrong(field, required, "a number")
+            return None
+        try:
+            return read_number(found)
+        except Impossible as impossible:
+            self.problems.append(impossible.at(field))
+            return None
+
+    def _within(
+        self, field: str, found: Decimal, least: str, most: str, usual: Sequence[str], unit: str = ""
+    ) -> Decimal | None:
+        accepts = _range(least, most, unit)
+        if (least and found < Decimal(least)) or (most and found > Decimal(most)):
+            self.wrong(field, f"{self.raw(field)} cannot be", accepts)
+            return None
+        if usual and not Decimal(usual[0]) <= found <= Decimal(usual[1]):
+            self.ask(field, f"{self.raw(field)} is unusual", f"usually {_range(usual[0], usual[1], unit)}")
+        return found
+
+
+def unprintable(char: str, *, lines: bool = False) -> bool:
+    """Whether a character has no place in a typed text (controls, lone surrogates); line ends by choice."""
+    if lines and char in "\n\t":
+        return False
+    return unicodedata.category(char) in ("Cc", "Cs")
+
+
+def _either(choices: Sequence[str]) -> str:
+    return "one of: " + ", ".join(choices)
+
+
+def _range(least: str, most: str, unit: str = "") -> str:
+    low = with_unit(least, unit) if least else ""
+    high = with_unit(most, unit) if most else ""
+    if low and high:
+        return f"{low} to {high}"
+    return f"at least {low}" if low else f"at most {high}"
+
+
+def _date(year: int, month: int, day: int) -> date | None:
+    try:
+        return date(year, month, day)
+    except ValueError:
+        return None
+
+
+def _unit_word(unit: str) -> str:
+    return UNITS[unit][0] or "no unit"
