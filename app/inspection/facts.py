@@ -1,0 +1,180 @@
+"""What the walk-round knows, as pages, papers and JSON read it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from functools import lru_cache
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from app.ground import people
+from app.inspection.catalogue import Catalogue, Check
+from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Reading, Walk
+from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
+
+
+Names = Mapping[int, str]
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """One reading as typed."""
+
+    measure: str
+    label: str
+    typed: str
+    unit: str
+    confirmed_by: str = ""
+
+
+@dataclass(frozen=True)
+class FindingLine:
+    """A finding with all that a page or a paper says of it."""
+
+    id: int
+    walk_id: int
+    check: str
+    place: str
+    name: str
+    station: int
+    grade: Grade
+    by: By | None
+    until: date | None
+    until_miles: int | None
+    reason: str
+    source: str
+    dissent: str
+    note: str
+    fitted: bool
+    closed_off: bool
+    seen: tuple[str, ...]
+    worked: tuple[dict[str, Any], ...]
+    looked_by: str
+    looked_by_id: int | None
+    looked_at: datetime | None
+    revision: int
+    safety: bool
+    kits: tuple[str, ...]
+    readings: tuple[ReadingLine, ...] = ()
+    photos: tuple[int, ...] = field(default=())
+
+    @property
+    def weight(self) -> tuple[int, int, int]:
+        """Sorts the heaviest first: by grade, by term, by station."""
+        return HEAVIEST_FIRST.index(self.grade), WEIGHT_OF_BY[self.by], self.station
+
+    @property
+    def holds_the_tow(self) -> bool:
+        """Whether the unit may not leave under tow while this stands."""
+        return self.grade is Grade.DNT
+
+
+@lru_cache(maxsize=8)
+def _parsed(_sha256: str, content: str) -> Catalogue:
+    return Catalogue.from_json(content)
+
+
+def catalogue_of(session: Session, walk_id: int) -> Catalogue:
+    """The catalogue that a walk was made with."""
+    walk = session.get_one(Walk, walk_id)
+    return version(session, walk.catalogue_id)
+
+
+def version(session: Session, catalogue_id: int) -> Catalogue:
+    """One kept version of the catalogue."""
+    kept = session.get_one(CatalogueVersion, catalogue_id)
+    return _parsed(kept.sha256, kept.content)
+
+
+def newest_catalogue(session: Session) -> Catalogue:
+    """The catalogue in force now; NoResultFound in a book that was never given one."""
+    newest = select(CatalogueVersion).order_by(col(CatalogueVersion.id).desc()).limit(1)
+    kept = session.exec(newest).one()
+    return _parsed(kept.sha256, kept.content)
+
+
+def walks_of(session: Session, order_id: int) -> list[Walk]:
+    """The walk-rounds of a work order, the first one first; second looks among them."""
+    return list(session.exec(select(Walk).where(Walk.work_order_id == order_id).order_by(col(Walk.id))))
+
+
+def findings_of(session: Session, order_id: int, *, second_looks: bool = False) -> list[FindingLine]:
+    """The findings of a work order, the heaviest first. Second looks are left out unless asked for."""
+    walks = [w for w in walks_of(session, order_id) if second_looks or w.depth != "second"]
+    lines = [line for walk in walks for line in findings_of_walk(session, walk)]
+    return sorted(lines, key=lambda line: line.weight)
+
+
+def findings_of_walk(session: Session, walk: Walk) -> list[FindingLine]:
+    """The findings of one walk-round, in the order they were made."""
+    found = list(session.exec(select(Finding).where(Finding.walk_id == walk.key).order_by(col(Finding.id))))
+    keys = [finding.key for finding in found]
+    readings, photos = _readings(session, keys), _photos(session, keys)
+    catalogue, names = version(session, walk.catalogue_id), people.names(session)
+    checks = {check.key: check for check in catalogue.checks}
+    return [
+        _line(f, checks[f.check], tuple(readings.get(f.key, ())), tuple(photos.get(f.key, ())), names)
+        for f in found
+    ]
+
+
+def _readings(session: Session, keys: list[int]) -> dict[int, list[ReadingLine]]:
+    by_finding: dict[int, list[ReadingLine]] = {}
+    names = people.names(session)
+    for row in session.exec(
+        select(Reading).where(col(Reading.finding_id).in_(keys)).order_by(col(Reading.id))
+    ):
+        line = ReadingLine(row.measure, row.label, row.typed, row.unit, names.get(row.confirmed_by or 0, ""))
+        by_finding.setdefault(row.finding_id, []).append(line)
+    return by_finding
+
+
+def _photos(session: Session, keys: list[int]) -> dict[int, list[int]]:
+    by_finding: dict[int, list[int]] = {}
+    for row in session.exec(select(FindingPhoto).where(col(FindingPhoto.finding_id).in_(keys))):
+        by_finding.setdefault(row.finding_id, []).append(row.photo_id)
+    return by_finding
+
+
+def _line(
+    f: Finding,
+    check: Check,
+    readings: tuple[ReadingLine, ...],
+    photos: tuple[int, ...],
+    names: Mapping[int, str],
+) -> FindingLine:
+    return FindingLine(
+        id=f.key,
+        walk_id=f.walk_id,
+        check=f.check,
+        place=f.place,
+        name=f.name,
+        station=f.station,
+        grade=Grade(f.grade),
+        by=By(f.by) if f.by else None,
+        until=f.until,
+        until_miles=f.until_miles,
+        reason=f.reason,
+        source=f.source,
+        dissent=f.dissent,
+        note=f.note,
+        fitted=f.fitted,
+        closed_off=f.closed_off,
+        seen=tuple(check.defect(key).says for key in f.seen),
+        worked=tuple(f.worked),
+        looked_by=names.get(f.looked_by or 0, ""),
+        looked_by_id=f.looked_by,
+        looked_at=f.looked_at,
+        revision=f.revision,
+        safety=check.safety,
+        kits=kits_of(check, f.seen),
+        readings=readings,
+        photos=photos,
+    )
+
+
+def kits_of(check: Check, seen: list[str]) -> tuple[str, ...]:
+    """Keys of the kits that a finding suggests: those of the defects picked, else the check's own."""
+    picked = tuple(dict.fromkeys(kit for key in seen for kit in check.defect(key).kits))
+    return picked or check.kits
