@@ -1,0 +1,139 @@
+"""Load index, speed symbol and load range."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.trade.problems import Impossible
+from app.trade.tire_marks import KG, Range, index_for, index_load, load_range, speed_of
+
+
+@pytest.mark.parametrize(
+    ("index", "pounds", "kg"),
+    [
+        # load index table of ISO 4000-1, as tire makers reprint it
+        (60, 551, 250),
+        (62, 584, 265),
+        (66, 661, 300),
+        (75, 853, 387),
+        (79, 963, 437),
+        (87, 1201, 545),
+        (91, 1356, 615),
+        (96, 1565, 710),
+        (97, 1609, 730),
+        (100, 1764, 800),
+        (105, 2039, 925),
+        (108, 2205, 1000),
+        (113, 2535, 1150),
+        (115, 2679, 1215),
+        (117, 2833, 1285),
+        (120, 3086, 1400),
+        (121, 3197, 1450),
+        (124, 3527, 1600),
+        (131, 4299, 1950),
+        (132, 4409, 2000),
+    ],
+)
+def test_the_load_of_an_index(index: int, pounds: int, kg: int) -> None:
+    assert index_load(index).value == pounds
+    assert KG[index] == kg
+
+
+@pytest.mark.parametrize("index", [0, 59, 133, -96])
+def test_an_index_outside_the_table_is_refused(index: int) -> None:
+    with pytest.raises(Impossible, match="load index"):
+        index_load(index)
+
+
+def test_the_table_rises_as_its_design_says() -> None:
+    # ISO 4000-1: a step is about 1/80 of a decade, so kg = 45 x 10^(index / 80) within 2 %
+    for index, kg in KG.items():
+        assert abs(float(kg) / (45 * 10 ** (index / 80)) - 1) < 0.02
+
+
+@pytest.mark.parametrize(
+    ("load", "reserve", "index"),
+    [
+        ("1750", "0", 100),  # 1,764 lb: ISO 4000-1
+        ("1764", "0", 100),
+        ("1765", "0", 101),
+        ("1750", "10", 103),  # 1,925 lb with the reserve: 103 is marked 1,929 lb, 102 only 1,874 lb
+    ],
+)
+def test_the_smallest_index_that_carries_a_load(load: str, reserve: str, index: int) -> None:
+    assert index_for(Decimal(load), Decimal(reserve)).value == index
+
+
+@pytest.mark.parametrize("load", ["0", "-1", "4410"])
+def test_a_load_that_no_index_carries_is_refused(load: str) -> None:
+    with pytest.raises(Impossible):
+        index_for(Decimal(load))
+
+
+@given(st.integers(1, 4008).map(Decimal))
+def test_the_index_found_carries_and_the_one_under_it_does_not(load: Decimal) -> None:
+    found = index_for(load, Decimal(10)).value
+    assert index_load(found).value >= load * Decimal("1.1")
+    if found > 60:
+        assert index_load(found - 1).value < load * Decimal("1.1")
+
+
+@pytest.mark.parametrize(
+    ("symbol", "mph"),
+    [
+        # speed symbols of ISO 4000-1: km/h to whole mph
+        ("F", 50),
+        ("G", 56),
+        ("J", 62),
+        ("K", 68),
+        ("L", 75),
+        ("m", 81),
+        ("N", 87),
+        ("P", 93),
+        ("Q", 99),
+        ("R", 106),
+        ("S", 112),
+        ("T", 118),
+        ("H", 130),
+        ("V", 149),
+        ("", 65),  # a trailer tire without a symbol: common practice
+    ],
+)
+def test_the_speed_of_a_symbol(symbol: str, mph: int) -> None:
+    assert speed_of(symbol).value == mph
+
+
+@pytest.mark.parametrize("symbol", ["I", "O", "MM", "9"])
+def test_what_is_no_speed_symbol_is_refused(symbol: str) -> None:
+    with pytest.raises(Impossible, match="speed symbol"):
+        speed_of(symbol)
+
+
+@pytest.mark.parametrize(
+    ("letter", "plies", "psi"),
+    [
+        # load range and ply rating: tire and rim standards; usual pressures of metric trailer tires
+        ("A", 2, None),
+        ("B", 4, 35),
+        ("c", 6, 50),
+        ("D", 8, 65),
+        ("E", 10, 80),
+        ("F", 12, 95),
+        ("G", 14, 110),
+        ("H", 16, 125),
+        ("J", 18, None),
+        ("L", 20, None),
+        ("M", 22, None),
+        ("N", 24, None),
+    ],
+)
+def test_a_load_range(letter: str, plies: int, psi: int | None) -> None:
+    assert load_range(letter).value == Range(letter.upper(), plies, psi)
+
+
+@pytest.mark.parametrize("letter", ["I", "K", "O", "", "CC"])
+def test_letters_that_are_skipped_are_refused(letter: str) -> None:
+    with pytest.raises(Impossible, match="load range"):
+        load_range(letter)
