@@ -13,7 +13,6 @@ from app.inspection.catalogue import Catalogue, Check
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Reading, Walk
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
 
-
 Names = Mapping[int, str]
 
 

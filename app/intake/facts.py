@@ -6,9 +6,9 @@ from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
-from app.ground.words import day
 from app.ground.series import order_number
 from app.ground.shop import shop_of
+from app.ground.words import day
 from app.intake.tables import Owner, Unit, WorkOrder
 
 KIND_WORDS = {
