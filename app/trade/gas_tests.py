@@ -7,9 +7,8 @@ from enum import StrEnum
 from app.trade.bounds import above_zero, says
 from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Source, Verdict, Worked
 from app.trade.problems import Impossible
-from app.trade.quantity import Quantity, convert
+from app.trade.quantity import Quantity, with_unit
 
-IN_WC_PER_PSI = convert(Decimal(1), "psi", "in_wc")
 STANDARD_R, STANDARD_PSI = Decimal("519.67"), Decimal("14.696")  # 60 °F and one atmosphere
 COLDEST_F, HOTTEST_F = Decimal(-60), Decimal(160)
 ROOT_2 = Decimal(2).sqrt()
@@ -24,42 +23,52 @@ CAUTION = (
 
 @dataclass(frozen=True)
 class HoldTest:
-    """One kind of timed test: pressure in in wc gauge, ends included, and the least time."""
+    """One kind of timed test: gauge pressure in `unit`, ends included, and the least time in minutes."""
 
     name: str
-    least_in_wc: Decimal
-    most_in_wc: Decimal
+    least: Decimal
+    most: Decimal
+    unit: str
     least_minutes: Decimal
     source: Source
 
     @property
+    def pressure(self) -> str:
+        """Its pressure in words."""
+        return f"{self.least} to {with_unit(str(self.most), self.unit)}"
+
+    @property
     def limit(self) -> str:
         """The test in words."""
-        low, high = says(self.least_in_wc, "", 1), says(self.most_in_wc, "in_wc", 1)
-        return f"no fall and no rise in {says(self.least_minutes, 'min')} at {low} to {high}"
-
-
-def _psi(pressure: str) -> Decimal:
-    return Decimal(pressure) * IN_WC_PER_PSI
+        return f"no fall and no rise in {says(self.least_minutes, 'min')} at {self.pressure}"
 
 
 LEAK_CHECK = HoldTest(
     "leak check below the last regulator",
     Decimal("8.5"),
     Decimal("9.5"),
+    "in_wc",
     Decimal(3),
     Source("NFPA 54", "annex C"),
 )
-DROP_TEST = HoldTest("drop test at 8 in wc", Decimal("7.5"), Decimal("8.5"), Decimal(3), COMMON_PRACTICE)
+DROP_TEST = HoldTest(
+    "drop test at 8 in wc", Decimal("7.5"), Decimal("8.5"), "in_wc", Decimal(3), COMMON_PRACTICE
+)
 APPLIANCES_ON = HoldTest(
     "air test with appliances connected",
     Decimal(10),
     Decimal(14),
+    "in_wc",
     Decimal(10),
     Source("WAC", "296-150C-1460"),
 )
 PIPING = HoldTest(
-    "air test of new or altered pipe", _psi("3"), _psi("60"), Decimal(15), Source("NFPA 54", "8.1")
+    "air test of new or altered pipe",
+    Decimal(3),
+    Decimal(60),
+    "psi",
+    Decimal(15),
+    Source("La. Admin. Code", "55:IX-175(A)"),
 )
 HOLD_TESTS = {"leak": LEAK_CHECK, "drop": DROP_TEST, "appliances": APPLIANCES_ON, "piping": PIPING}
 
@@ -202,7 +211,6 @@ def _verdict(timed: Timed, test: HoldTest) -> Verdict:
 def _amiss(timed: Timed, test: HoldTest) -> str:
     if timed.minutes.to("min") < test.least_minutes:
         return f"{timed.minutes} of {says(test.least_minutes, 'min')}: too short to prove anything"
-    if not test.least_in_wc <= timed.start.to("in_wc") <= test.most_in_wc:
-        low, high = says(test.least_in_wc, "", 1), says(test.most_in_wc, "in_wc", 1)
-        return f"{timed.start} is not the pressure of this test, {low} to {high}"
+    if not test.least <= timed.start.to(test.unit) <= test.most:
+        return f"{timed.start} is not the pressure of this test, {test.pressure}"
     return ""

@@ -6,7 +6,7 @@ Units of the trade in short keys (`in`, `in_32nd`, `lbf_ft`, `N_m`, `psi`, `kPa`
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Context, Decimal
 from fractions import Fraction
 from functools import cache
 from typing import Any
@@ -77,6 +77,7 @@ _PLAIN = re.compile(r"^[+-]?(\d+(\.\d*)?|\.\d+)$")
 _SPACES = re.compile(r"[\u00a0\u2009\u202f\s]+")
 _EXACT = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 LONGEST = 32
+KEPT = Context(prec=22)  # digits of a conversion: its last ones are noise, and 25.4 mm must not be under 1 in
 
 
 @cache
@@ -162,7 +163,7 @@ def convert(value: Decimal, unit: str, into: str) -> Decimal:
         found = units.Quantity(value, UNITS[unit][1]).to(UNITS[into][1]).magnitude
     except pint.DimensionalityError as mixed:
         raise ValueError(f"{unit} cannot become {into}") from mixed
-    return found if isinstance(found, Decimal) else Decimal(str(found))
+    return KEPT.plus(found if isinstance(found, Decimal) else Decimal(str(found)))
 
 
 def alike(unit: str, other: str) -> bool:

@@ -1,0 +1,44 @@
+import pytest
+
+from app.trade.figure import By, Grade
+from app.trade.problems import Impossible
+from app.trade.quantity import Quantity
+from app.trade.regulators import delivery
+
+
+@pytest.mark.parametrize(
+    ("running", "lock_up", "grade", "by"),
+    [
+        ("11", "12.5", Grade.SOUND, None),  # 11 in wc nominal: common practice
+        ("10.5", "12", Grade.SOUND, None),
+        ("11.5", "14", Grade.SOUND, None),  # NFPA 58: at most 14 in wc
+        ("11", "14.1", Grade.NEEDS, By.USE),
+        ("9.9", "12", Grade.NEEDS, By.USE),
+        ("10.4", "12", Grade.NEEDS, By.SOON),
+        ("11.6", "13", Grade.NEEDS, By.SOON),
+        ("11", "10.8", Grade.UNSEEN, None),  # lock-up cannot lie under running
+    ],
+)
+def test_delivery(running: str, lock_up: str, grade: Grade, by: By | None) -> None:
+    verdict = delivery(Quantity(running, "in_wc"), Quantity(lock_up, "in_wc")).verdict
+    assert verdict is not None
+    assert (verdict.grade, verdict.by) == (grade, by)
+
+
+def test_a_regulator_that_creeps_is_replaced() -> None:
+    found = delivery(Quantity("11", "in_wc"), Quantity("12", "in_wc"), creeps=True)
+    assert found.verdict is not None
+    assert found.verdict.by is By.USE
+    assert "licensed" in found.caution
+
+
+def test_kilopascal_serve_as_well() -> None:
+    # 11 in wc is 2.74 kPa, 14 in wc 3.487 kPa (1 in wc = 249.089 Pa: NIST SP 811)
+    verdict = delivery(Quantity("2.74", "kPa"), Quantity("3.49", "kPa")).verdict
+    assert verdict is not None
+    assert "lock-up over" in verdict.says
+
+
+def test_less_than_no_pressure_is_refused() -> None:
+    with pytest.raises(Impossible):
+        delivery(Quantity("-1", "in_wc"), Quantity("12", "in_wc"))
