@@ -97,7 +97,7 @@ def _cost(
 
 def _searched(unbalance: Vector, box: Box) -> Iterator[tuple[Vector, ...]]:
     """Every set of piles that can be the best: all counts at all places but the last, where two settle it."""
-    positions = sorted(set(box.positions)) or [unbalance.opposite.angle]
+    positions = sorted({angle % 360 for angle in box.positions}) or [unbalance.opposite.angle]
     need = unbalance.opposite.number / float(box.step)
     most = math.ceil(2 * abs(need))
     for places in combinations(positions, min(box.places, len(positions))):

@@ -311,15 +311,13 @@ def torque_verdict(
         raise ValueError(f"the wheel has no nut {sorted(strangers)}")
     nuts = tuple(_graded(nut, readings.get(nut), figure, deviation) for nut in range(1, studs + 1))
     verdict = _wheel_verdict(nuts, figure)
+    typed = ", ".join(_typed(nut.reading) for nut in nuts)
     return Worked(
         name="wheel nut torque",
         value=nuts,
         says=verdict.says,
         formula="every nut between the low and the high end; the wrench may be off by d",
-        inputs=(
-            Input("readings, nut 1 on", ", ".join(_typed(nut.reading) for nut in nuts)),
-            Input("d", _percent(deviation)),
-        ),
+        inputs=(Input("readings, nut 1 on", typed), Input("d", _percent(deviation))),
         source=IN_PLACE,
         unit=figure.unit if figure else "",
         limit=str(figure) if figure else "",
