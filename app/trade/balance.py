@@ -58,10 +58,10 @@ def fit_weights(unbalance: Vector, box: Box) -> Worked[Fit]:
     """Weights of one plane that leave the least, found by trying them all, and what they leave.
 
     `unbalance`: mass at the weights' radius, in the box's unit, angle where the wheel is heavy. Equal
-    residuals: the lighter set, then fewer pieces, then the lower angle. Where less than half a step is
+    residuals: the lighter set, then fewer pieces, then the lower angle. Where at most half a step is
     needed nothing is fitted. Source: common practice.
     """
-    piles = min(_searched(unbalance, box), key=lambda piles: _cost(unbalance, piles, box.step))
+    piles = _best(unbalance, box)
     fit = Fit(piles, total([unbalance, *piles]))
     return Worked(
         name="weights",
@@ -87,34 +87,55 @@ def _said(piles: Sequence[Vector], unit: str) -> str:
     return ", ".join(pile.says(unit) for pile in piles) or "nothing"
 
 
-def _cost(
-    unbalance: Vector, piles: Sequence[Vector], step: Decimal
-) -> tuple[float, Decimal, int, list[Decimal]]:
-    left = abs(unbalance.number + sum(pile.number for pile in piles)) / float(step)
-    mass = sum((pile.amount for pile in piles), Decimal(0))
-    return round(left, SAME), mass, len(piles), [pile.angle for pile in piles]
+Piles = tuple[tuple[Decimal, int], ...]  # angle and count of steps
+Cost = tuple[float, int, int, list[Decimal]]
 
 
-def _searched(unbalance: Vector, box: Box) -> Iterator[tuple[Vector, ...]]:
-    """Every set of piles that can be the best: all counts at all places but the last, where two settle it."""
-    positions = sorted({angle % 360 for angle in box.positions}) or [unbalance.opposite.angle]
+def _best(unbalance: Vector, box: Box) -> tuple[Vector, ...]:
     need = unbalance.opposite.number / float(box.step)
+    if unbalance.amount * 2 <= box.step:
+        return ()
+    angles = sorted({angle % 360 for angle in box.positions}) or [unbalance.opposite.angle]
+    ways = {angle: unit_at(angle) for angle in angles}
+    best = min(_searched(need, ways, box.places), key=lambda piles: _cost(need, ways, piles))
+    return tuple(Vector(count * box.step, angle) for angle, count in best)
+
+
+def _cost(need: complex, ways: dict[Decimal, complex], piles: Piles) -> Cost:
+    left = abs(need - sum(count * ways[angle] for angle, count in piles))
+    return round(left, SAME), sum(count for _, count in piles), len(piles), [angle for angle, _ in piles]
+
+
+def _searched(need: complex, ways: dict[Decimal, complex], places: int) -> Iterator[Piles]:
+    """Every set of piles that can be the best: all counts at all places but the last, where two settle it."""
     most = math.ceil(2 * abs(need))
-    for places in combinations(positions, min(box.places, len(positions))):
-        for counts in _counts(need, places, most):
-            piles = zip(places, counts, strict=True)
-            yield tuple(Vector(count * box.step, angle) for angle, count in piles if count)
+    for angles in combinations(ways, min(places, len(ways))):
+        for counts in _counts(need, [ways[angle] for angle in angles], most):
+            yield tuple((angle, count) for angle, count in zip(angles, counts, strict=True) if count)
 
 
-def _counts(need: complex, places: Sequence[Decimal], most: int) -> Iterator[tuple[int, ...]]:
-    here = unit_at(places[0])
-    if len(places) == 1:
+def _counts(need: complex, ways: Sequence[complex], most: int) -> Iterator[tuple[int, ...]]:
+    here = ways[0]
+    if len(ways) == 1:
         along = math.floor((need * here.conjugate()).real)
         yield from {(min(max(count, 0), most),) for count in (along, along + 1)}
         return
     for count in range(most + 1):
-        for rest in _counts(need - count * here, places[1:], most):
+        for rest in _counts(need - count * here, ways[1:], most):
             yield (count, *rest)
+
+
+def near_opposite(unbalance: Vector, every: Decimal, reach: Decimal) -> tuple[Decimal, ...]:
+    """Positions around the light spot that a hand would choose: each `every` degrees, within `reach` of it.
+
+    Counted from the valve, `every` over 0 and at most 360. For a `Box`: it keeps the search from piling
+    weights far from where they are needed. Raises Impossible otherwise. Source: common practice.
+    """
+    if not 0 < every <= 360:
+        raise Impossible("Positions lie some degrees apart", "such as 10")
+    light = unbalance.opposite.angle
+    angles = (every * turn for turn in range(math.ceil(360 / every)))
+    return tuple(angle for angle in angles if abs((angle - light + 540) % 360 - 180) <= reach)
 
 
 # What stays

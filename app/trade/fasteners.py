@@ -23,7 +23,7 @@ SMALL_WRENCH_N_M = Decimal(10)
 
 WRENCH_RULE = Source("ISO 6789-1:2017", "(from memory)")
 IN_PLACE = Source("49 CFR", "570.10(c)")
-CLEAN_AND_DRY = "Threads clean and dry unless the maker says otherwise; no impact tool for the last pass."
+CLEAN_AND_DRY = "Threads clean and dry unless the maker says otherwise; no impact tool for the last round."
 
 
 # The order

@@ -10,6 +10,7 @@ from app.trade.balance import (
     Box,
     excess_weight,
     fit_weights,
+    near_opposite,
     question_weight,
     residual_verdict,
     usual_limit,
@@ -87,7 +88,7 @@ def test_a_place_just_opposite_leaves_at_most_half_a_step(unbalance: Vector, oth
     assert fit_weights(unbalance, box).value.residual.amount <= Decimal("0.125") + Decimal("1e-8")
 
 
-@given(st.builds(Vector, st.decimals(0, 1, places=2), angles), st.lists(angles, min_size=2, max_size=3))
+@given(st.builds(Vector, st.decimals("0.13", 1, places=2), angles), st.lists(angles, min_size=2, max_size=3))
 def test_no_other_set_of_weights_leaves_less(unbalance: Vector, places: list[Decimal]) -> None:
     """Held against every pair of piles up to twice the need, each one tried."""
     left = float(fit_weights(unbalance, Box(QUARTER, "oz", tuple(places))).value.residual.amount)
@@ -114,6 +115,31 @@ def test_three_places_when_asked_for() -> None:
     fit = fit_weights(at("0.683", "0"), box).value
     assert len(fit.weights) == 3
     assert fit.residual.amount < Decimal("0.0001")
+
+
+def test_a_hair_is_never_cancelled_by_two_heavy_weights() -> None:
+    # 0.25 at 42.7 and at 222.2 nearly cancel and would leave less than 0.01; common practice fits nothing
+    box = Box(QUARTER, "oz", (Decimal("42.7"), Decimal("222.2")))
+    assert fit_weights(at("0.01", "0"), box).value.weights == ()
+
+
+@pytest.mark.parametrize(
+    ("heavy", "every", "reach", "positions"),
+    [
+        ("215", "10", "20", [20, 30, 40, 50]),  # around 35
+        ("180", "15", "15", [0, 15, 345]),  # across the valve
+        ("0", "90", "10", [180]),
+        ("0", "100", "30", [200]),  # 100 degrees do not go round evenly
+        ("45", "90", "10", []),
+    ],
+)  # counted on a protractor
+def test_positions_near_the_light_spot(heavy: str, every: str, reach: str, positions: list[int]) -> None:
+    assert list(near_opposite(at("1", heavy), Decimal(every), Decimal(reach))) == positions
+
+
+def test_positions_lie_apart() -> None:
+    with pytest.raises(Impossible, match="such as 10"):
+        near_opposite(at("1", "0"), Decimal(0), Decimal(20))
 
 
 @pytest.mark.parametrize("step", ["0", "-0.25"])
