@@ -9,11 +9,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Self
 
-from app.trade.figure import Source
 from app.trade.problems import Impossible
 
 FIRST_YEAR, LAST_YEAR = 1900, 2199
-WEEK_RULE = Source("49 CFR", "574.5(b)")
 MONTH_ACCEPTS = "month and year, such as 03-19, 03-2019 or 3 2019"
 
 _MONTH_FIRST = re.compile(r"^(\d{1,2})[-/. ]+(\d{4}|\d{2})$")

@@ -15,7 +15,6 @@ from app.trade.problems import Impossible, Problem, Refused
 
 MOST_MINOR = 10_000_000_000  # a hundred million: nothing in a shop for trailers comes near
 MONEY_ACCEPTS = "an amount such as 1305.39 or 1,305.39"
-HOUSE = Source("house rule", "half up, away from zero, once for each amount")
 
 _SIGNS = re.compile(r"^[$\u20ac\u00a3]|[$\u20ac\u00a3]$")
 _GROUPED = re.compile(r"^-?[1-9]\d{0,2}((,\d{3})+(\.\d{1,2})?|(\.\d{3})+,\d{1,2}|(\.\d{3}){2,})$")

@@ -133,7 +133,7 @@ def capacity_against_weighed(
 
     `axle_lb`: 100 to 20,000. `heavier_end_lb`: the heavier wheel end where it was weighed alone (half to
     all of `axle_lb`); twice its load is then held against the sum. Impossible outside.
-    Source: 49 CFR 393.75(g) for the load on a tire; 90 % is common practice.
+    Source: 49 CFR 393.75(f) for the load on a tire; 90 % is common practice.
     """
     governing = _governing(axle_lb, heavier_end_lb)
     reserve = _reserve(_sum(tires), governing)
@@ -143,7 +143,7 @@ def capacity_against_weighed(
         says=str(reserve),
         formula="sum of the maximum loads less the weighed load (twice the heavier end where known)",
         inputs=(*_inputs(tires), *_weighed(axle_lb, heavier_end_lb)),
-        source=Source("49 CFR", "393.75(g)"),
+        source=Source("49 CFR", "393.75(f)"),
         limit="at most the sum; over 90 % of it the owner is told",
         verdict=_weighed_verdict(reserve, governing),
     )

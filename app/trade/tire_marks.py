@@ -10,7 +10,7 @@ from app.trade.quantity import with_unit
 INDEX_RULE = Source("ISO 4000-1", "load indices (from memory)")
 SPEED_RULE = Source("ISO 4000-1", "speed symbols (from memory)")
 RANGE_RULE = Source("tire and rim standards", "load range and ply rating (from memory)")
-FIRST_INDEX, LAST_INDEX = 60, 132
+FIRST_INDEX = 60
 NO_SYMBOL_MPH = Decimal(65)
 KM_MILE = Decimal("1.609344")
 

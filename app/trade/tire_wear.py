@@ -8,7 +8,7 @@ from app.trade.figure import SHOP_SETTING, By, Grade, Input, Source, Verdict, Wo
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity, with_unit
 
-LAW = Source("49 CFR", "570.62(a), 393.75(c)")
+LAW = Source("49 CFR", "570.9(a), 570.62(a), 393.75(c)")
 LAW_32NDS = Decimal(2)
 DEEPEST_32NDS = Decimal(40)
 TREAD_ACCEPTS = "tread depth from 0 to 40/32 in, such as 5/32 in or 4 mm"
@@ -43,7 +43,7 @@ def least_tread(readings: Sequence[Quantity], policy: TreadPolicy = USUAL_TREAD)
     """Least tread depth of a tire in 32nds of an inch, with its verdict.
 
     `readings`: at least one (ValueError without), each 0 to 40/32 in, in any unit of length.
-    Raises Impossible outside. Source: 49 CFR 570.62(a), 393.75(c) for 2/32 in; above it the shop's limits.
+    Raises Impossible outside. Source: 49 CFR 570.9(a), 570.62(a), 393.75(c); above 2/32 in the shop's limits.
     """
     depths = _depths(readings)
     least = min(depths)

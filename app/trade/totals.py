@@ -102,21 +102,50 @@ class TaxGroup:
 
 @dataclass(frozen=True)
 class Totals:
-    """The totals of a document. `gross` is net and tax; `due` is gross less paid, with the cash rounding.
+    """The totals of a document, each derived from its lines and tax groups.
 
-    `charges`: sum of all lines but discounts. `discounts`: sum of these, as a positive amount.
+    `cash_step`: the smallest coin in minor units where it is paid in coins, else 1.
     """
 
     lines: tuple[PrintedLine, ...]
-    charges: Money
-    discounts: Money
-    net: Money
     groups: tuple[TaxGroup, ...]
-    tax: Money
-    gross: Money
-    paid: Money
-    rounding: Money
-    due: Money
+    paid: Money = NOTHING
+    cash_step: int = 1
+
+    @property
+    def charges(self) -> Money:
+        """Sum of all lines but discounts."""
+        return summed(it.net for it in self.lines if it.line.kind is not LineKind.DISCOUNT)
+
+    @property
+    def discounts(self) -> Money:
+        """Sum of the discounts, as a positive amount."""
+        return -summed(it.net for it in self.lines if it.line.kind is LineKind.DISCOUNT)
+
+    @property
+    def net(self) -> Money:
+        """Total before tax: BT-109."""
+        return self.charges - self.discounts
+
+    @property
+    def tax(self) -> Money:
+        """Sum of the tax of all rates: BT-110."""
+        return summed(group.tax for group in self.groups)
+
+    @property
+    def gross(self) -> Money:
+        """Total with tax: BT-112."""
+        return self.net + self.tax
+
+    @property
+    def due(self) -> Money:
+        """What is left to pay, in coins where it is paid in coins: BT-115."""
+        return cash(self.gross - self.paid, self.cash_step)
+
+    @property
+    def rounding(self) -> Money:
+        """What the coins add or take: BT-114."""
+        return self.due - (self.gross - self.paid)
 
 
 def totals(
@@ -128,31 +157,14 @@ def totals(
 ) -> Totals:
     """Totals of a document from its lines and the rates in force by category key.
 
-    `cash_step`: smallest coin in minor units where it is paid in coins, 1 otherwise. Raises Refused where a
-    line's category has no rate, where a rate outside tax stands beside others (EN 16931 BR-O-11), or where a
+    `paid`: what was paid before. `cash_step`: 1 to 100 (ValueError outside). Raises Refused where a line's
+    category has no rate, where a rate outside tax stands beside others (EN 16931 BR-O-11), or where a
     whole-bill discount is more than the bill. Source: EN 16931 BR-CO-10 to BR-CO-17.
     """
     _refuse(lines, rates)
     printed = tuple(_printed(line, rates, rule) for line in lines)
     groups = _groups(printed, rates, rule)
-    printed = _with_tax_of_discounts(printed, groups, rule)
-    discounts = -summed(it.net for it in printed if it.line.kind is LineKind.DISCOUNT)
-    charges = summed(it.net for it in printed if it.line.kind is not LineKind.DISCOUNT)
-    net, tax = charges - discounts, summed(group.tax for group in groups)
-    open_amount = net + tax - paid
-    due = cash(open_amount, cash_step)
-    return Totals(
-        lines=printed,
-        charges=charges,
-        discounts=discounts,
-        net=net,
-        groups=groups,
-        tax=tax,
-        gross=net + tax,
-        paid=paid,
-        rounding=due - open_amount,
-        due=due,
-    )
+    return Totals(_with_tax_of_discounts(printed, groups, rule), groups, paid, cash_step)
 
 
 def _refuse(lines: Sequence[Line], rates: Mapping[str, TaxRate]) -> None:

@@ -17,7 +17,6 @@ FIRST_YEAR = 1980  # first model year with a letter of its own: 49 CFR 565.15(d)
 RULE_YEAR = 1981  # the 17 characters are asked from this model year
 CHECK_RULE = Source("49 CFR", "565.15(c)")
 YEAR_RULE = Source("49 CFR", "565.15(d)")
-CHARACTER_RULE = Source("49 CFR", "565.13(g)")
 VIN_ACCEPTS = (
     "17 letters and digits without I, O and Q; for a unit made before 1981, or with a number that a state "
     "assigned, say so and type the number as it stands"

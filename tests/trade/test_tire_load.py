@@ -47,7 +47,7 @@ def test_capacity_against_gawr(
 @pytest.mark.parametrize(
     ("load", "axle", "end", "reserve", "grade"),
     [
-        # no tire over its load: 49 CFR 393.75(g); over 90 % the owner is told: common practice
+        # no tire over its load: 49 CFR 393.75(f); over 90 % the owner is told: common practice
         ("1760", "2950", None, "570", Grade.SOUND),
         ("1760", "3168", None, "352", Grade.SOUND),  # 90 % itself
         ("1760", "3169", None, "351", Grade.WATCH),

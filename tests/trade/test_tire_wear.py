@@ -19,7 +19,7 @@ def readings(*typed: str, unit: str = "in_32nd") -> list[Quantity]:
 @pytest.mark.parametrize(
     ("typed", "unit", "grade"),
     [
-        ("1.9", "in_32nd", Grade.DNT),  # 49 CFR 393.75(c) and 570.62(a): under 2/32 in
+        ("1.9", "in_32nd", Grade.DNT),  # 49 CFR 393.75(c), 570.9(a), 570.62(a): under 2/32 in
         ("2", "in_32nd", Grade.NEEDS),  # 2/32 in itself is lawful; under 4/32 is common practice
         ("3.9", "in_32nd", Grade.NEEDS),
         ("4", "in_32nd", Grade.WATCH),  # under 5/32: common practice
