@@ -129,11 +129,12 @@ def test_the_main_exit_and_the_second_way_out_are_told_apart() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"axles": 0}, {"axles": 5}, {"wheels_per_axle_side": 3}, {"cylinders": -1}, {"exits": 41}]
+    ("axles", "wheels", "cylinders", "exits"),
+    [(0, 1, 0, 2), (5, 1, 0, 2), (1, 3, 0, 2), (1, 1, -1, 2), (1, 1, 0, 41)],
 )
-def test_a_shape_that_cannot_be_is_refused(wrong: dict[str, int]) -> None:
+def test_a_shape_that_cannot_be_is_refused(axles: int, wheels: int, cylinders: int, exits: int) -> None:
     with pytest.raises(Impossible):
-        UnitShape("travel", **wrong)  # type: ignore[arg-type]  # ints only, by name
+        UnitShape("travel", axles, wheels, cylinders=cylinders, exits=exits)
 
 
 def test_a_check_that_names_its_station_is_made_there() -> None:
