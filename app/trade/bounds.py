@@ -26,3 +26,8 @@ def not_negative(name: str, reading: Quantity, unit: str) -> Decimal:
 def says(number: Decimal, unit: str, places: int = 0) -> str:
     """A computed number with its unit as printed, rounded half up to `places`."""
     return with_unit(plain(number, places), unit)
+
+
+def pounds(weight: Decimal) -> Quantity:
+    """A computed weight in lb as a quantity, to a millionth."""
+    return Quantity(f"{round(weight, 6):f}", "lb")

@@ -75,3 +75,71 @@ def _grade(share: Decimal, bands: Bands) -> Grade:
     if share < bands.hold:
         return Grade.DNT
     return Grade.SOUND if bands.low <= share <= bands.high else Grade.NEEDS
+
+
+@dataclass(frozen=True)
+class Beam:
+    """A beam on a fixed support: the coupler at `load`, the scale at `scale`, both from the support.
+
+    `reading` is net of the beam. Raises Impossible where the scale is not beyond the load.
+    """
+
+    reading: Quantity
+    load: Quantity
+    scale: Quantity
+
+    def __post_init__(self) -> None:
+        above_zero("Reading", self.reading, "lb")
+        if self.scale.to("in") <= above_zero("Support to coupler", self.load, "in"):
+            raise Impossible(
+                "The scale must stand farther from the support than the coupler", "such as 48 in"
+            )
+
+    @property
+    def factor(self) -> Decimal:
+        """How many times the reading the load is."""
+        return self.scale.to("in") / self.load.to("in")
+
+
+def by_beam(beam: Beam) -> Worked[Decimal]:
+    """Weight under the coupler in lb, found with a small scale and a beam. Source: the law of the lever."""
+    weight = beam.reading.to("lb") * beam.factor
+    return Worked(
+        name="tongue weight by beam",
+        value=weight,
+        says=says(weight, "lb"),
+        unit="lb",
+        formula="reading × (support to scale ÷ support to coupler)",
+        inputs=(
+            Input("reading, net of the beam", str(beam.reading)),
+            Input("support to coupler", str(beam.load)),
+            Input("support to scale", str(beam.scale)),
+        ),
+        source=COMMON_PRACTICE,
+        caution=CAUTION,
+    )
+
+
+def by_jack(on_jack: Quantity, behind_ball: Quantity, ball_to_axle: Quantity) -> Worked[Decimal]:
+    """Weight on the ball in lb, from the load under a jack foot behind it; the jack's is more.
+
+    All above 0, and the jack ahead of the axle, else Impossible. Source: moments about the axle.
+    """
+    length, back = above_zero("Ball to axle", ball_to_axle, "in"), above_zero("Jack", behind_ball, "in")
+    if back >= length:
+        raise Impossible("A jack behind the axle carries no tongue weight", f"less than {ball_to_axle}")
+    weight = above_zero("Load on the jack", on_jack, "lb") * (length - back) / length
+    return Worked(
+        name="tongue weight by jack",
+        value=weight,
+        says=says(weight, "lb"),
+        unit="lb",
+        formula="load on the jack × (ball to axle − ball to jack) ÷ ball to axle",
+        inputs=(
+            Input("load on the jack", str(on_jack)),
+            Input("ball to jack", str(behind_ball)),
+            Input("ball to axle", str(ball_to_axle)),
+        ),
+        source=COMMON_PRACTICE,
+        caution=CAUTION,
+    )

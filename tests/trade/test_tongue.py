@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from app.trade.figure import By, Grade
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
-from app.trade.tongue import BALL_HITCH, BANDS, BOAT, Bands, tongue_share
+from app.trade.tongue import BALL_HITCH, BANDS, BOAT, Bands, Beam, by_beam, by_jack, tongue_share
 
 
 def lb(typed: str) -> Quantity:
@@ -79,3 +79,52 @@ def test_every_kind_has_its_bands() -> None:
 @given(gross=st.integers(500, 20000), share=st.decimals("-20", "59", places=2))
 def test_share_comes_back(gross: int, share: Decimal) -> None:
     assert abs(tongue_share(lb(str(gross * share / 100)), lb(str(gross))).value - share) < Decimal("1e-9")
+
+
+@pytest.mark.parametrize(
+    ("tongue", "axles", "percent"),
+    # two worked examples that a supplier of axles publishes for placing an axle: tongue, wheels, share
+    [("1025", "7200", "12.5"), ("300", "8200", "3.5")],
+)
+def test_shares_of_published_examples(tongue: str, axles: str, percent: str) -> None:
+    found = tongue_share(lb(tongue), lb(str(int(tongue) + int(axles)))).value
+    assert found.quantize(Decimal("0.1")) == Decimal(percent)
+
+
+def beam(reading: str, load: str, scale: str) -> Beam:
+    return Beam(lb(reading), Quantity(load, "in"), Quantity(scale, "in"))
+
+
+@pytest.mark.parametrize(
+    ("reading", "load", "scale", "weight"),
+    [
+        # law of the lever from the support: 1 ft to the coupler and 3 ft to the scale is three times
+        ("137", "12", "48", "548"),
+        ("200", "12", "36", "600"),
+        ("150", "12", "36", "450"),
+        ("180", "24", "60", "450"),
+    ],
+)
+def test_a_small_scale_and_a_beam(reading: str, load: str, scale: str, weight: str) -> None:
+    assert by_beam(beam(reading, load, scale)).value == Decimal(weight)
+
+
+def test_the_load_on_the_jack_is_more_than_on_the_ball() -> None:
+    # moments about the axle, by hand: 820 × (190 − 22) ÷ 190 = 725.05
+    found = by_jack(lb("820"), Quantity("22", "in"), Quantity("190", "in"))
+    assert found.value.quantize(Decimal("0.1")) == Decimal("725.1")
+
+
+def test_beams_and_jacks_that_cannot_be_are_refused() -> None:
+    for reading, load, scale in (("0", "12", "48"), ("100", "48", "48"), ("100", "0", "48")):
+        with pytest.raises(Impossible):
+            beam(reading, load, scale)
+    with pytest.raises(Impossible):
+        by_jack(lb("800"), Quantity("190", "in"), Quantity("190", "in"))
+
+
+@given(weight=st.integers(50, 1500), load=st.integers(6, 24), scale=st.integers(30, 96))
+def test_moments_about_the_support_are_equal(weight: int, load: int, scale: int) -> None:
+    reading = Decimal(weight) * load / scale
+    found = by_beam(beam(f"{reading:f}"[:25], str(load), str(scale)))
+    assert abs(found.value * load - reading * scale) < Decimal("1e-9")
