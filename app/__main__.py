@@ -2,40 +2,115 @@
 
 import argparse
 import sys
+import tempfile
 from pathlib import Path
 
 from platformdirs import user_data_path
 
+from app.ground import backups
+from app.ground.acting import now
 from app.ground.settings import Settings
 
 
 def main() -> None:
-    """Run the command that was asked for."""
+    """Run the command that was asked for; exit code 1 with one sentence where it cannot be done."""
     asked = _parser().parse_args()
-    sys.exit(asked.run(asked))
+    try:
+        sys.exit(asked.run(asked))
+    except backups.NotDone as not_done:
+        sys.exit(str(not_done))
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="castlenut", description="Work orders for used trailers.")
-    parser.add_argument("--data", type=Path, default=user_data_path("castlenut"), help="the shop's folder")
+    parser.set_defaults(run=_serve, port=8377, data=user_data_path("castlenut"))
     commands = parser.add_subparsers(metavar="command")
-    serve = commands.add_parser("serve", help="run the shop's pages (what happens without a command)")
-    for each in (parser, serve):
-        each.add_argument("--port", type=int, default=8377)
-        each.set_defaults(run=_serve)
+    shared = argparse.ArgumentParser(add_help=False)
+    shared.add_argument("--data", type=Path, help="the shop's folder", default=user_data_path("castlenut"))
+    served = argparse.ArgumentParser(add_help=False)
+    served.add_argument("--port", type=int, default=8377)
+    helps = {
+        _serve: ("serve", "run the shop's pages (what happens without a command)", [shared, served]),
+        _demo: ("demo", "run a made-up shop in a throw-away folder", [served]),
+        _verify: ("verify", "check book, receipts and every stored file", [shared]),
+        _backup: ("backup", "write one checked file with everything", [shared]),
+        _restore: ("restore", "put a backup in the place of the shop's data", [shared]),
+        _export: ("export", "write everything as JSON, CSV, PDF and JPEG", [shared]),
+    }
+    made = {
+        run: commands.add_parser(name, help=says, parents=parents)
+        for run, (name, says, parents) in helps.items()
+    }
+    for run, each in made.items():
+        each.set_defaults(run=run)
+    made[_backup].add_argument("--to", type=Path, help="folder for the file (else the shop's own)")
+    made[_restore].add_argument("backup", type=Path)
+    made[_export].add_argument("to", type=Path, help="the zip file to write")
     return parser
 
 
 def _serve(asked: argparse.Namespace) -> int:
+    settings = Settings(data=asked.data, port=asked.port)
+    with backups.alone(settings):
+        return _run(settings)
+
+
+def _demo(asked: argparse.Namespace) -> int:
+    from app.demo import furnish
+
+    with tempfile.TemporaryDirectory(prefix="castlenut-demo-") as scratch:
+        settings = Settings(data=Path(scratch), port=asked.port, demo=True)
+        _say("Making the demo shop ...")
+        furnish(settings)
+        return _run(settings)
+
+
+def _run(settings: Settings) -> int:
     import uvicorn
 
     from app.web import build
 
-    settings = Settings(data=asked.data, port=asked.port)
-    sys.stdout.write(f"Castlenut is at http://{settings.host}:{settings.port}\n")
-    sys.stdout.flush()
-    uvicorn.run(build(settings), host=settings.host, port=settings.port, log_level="warning")
+    app = build(settings)
+    _say(f"Castlenut is at http://{settings.host}:{settings.port} (stop it with Ctrl+C)")
+    uvicorn.run(app, host=settings.host, port=settings.port, log_level="warning", server_header=False)
     return 0
+
+
+def _verify(asked: argparse.Namespace) -> int:
+    settings = Settings(data=asked.data)
+    faults = backups.verify(settings)
+    for fault in faults:
+        _say(fault)
+    if not faults:
+        rows = sum(backups.counts(settings).values())
+        _say(f"All is well: {rows} rows, the chain of receipts and every stored file.")
+    return 1 if faults else 0
+
+
+def _backup(asked: argparse.Namespace) -> int:
+    settings = Settings(data=asked.data)
+    made = backups.backup(settings, asked.to or settings.backups, now())
+    _say(f"{made} ({made.stat().st_size / 1e6:.1f} MB), opened again and compared with the book.")
+    return 0
+
+
+def _restore(asked: argparse.Namespace) -> int:
+    aside = backups.restore(Settings(data=asked.data), asked.backup, now())
+    _say("Restored and compared table by table.")
+    if aside:
+        _say(f"What stood here before is in {aside}.")
+    return 0
+
+
+def _export(asked: argparse.Namespace) -> int:
+    done = backups.export(Settings(data=asked.data), asked.to)
+    _say(f"{done.path}: {done.tables} tables with {done.rows} rows, {done.files} papers and photos.")
+    return 0
+
+
+def _say(text: str) -> None:
+    sys.stdout.write(f"{text}\n")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":

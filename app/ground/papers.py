@@ -5,11 +5,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from sqlalchemy import Engine
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from app.ground import files, receipts
 from app.ground.acting import Act
 from app.ground.book import reading, writing
+from app.ground.documents import newest
 from app.ground.pages import fill
 from app.ground.press import Enclosed, Press, Sheet
 from app.ground.shop import shop_of
@@ -92,21 +93,3 @@ def page_of(session: Session, paper: Paper, act: Act, issue: int) -> tuple[str, 
         "printed_at": act.at,
     }
     return fill(f"paper/{paper.template}.html", facts), shop.paper
-
-
-def newest(session: Session, kind: str, number: str) -> Document | None:
-    """The newest issue of a document number, or None where it was never printed."""
-    same = (Document.kind == kind, Document.number == number)
-    return session.exec(select(Document).where(*same).order_by(col(Document.issue).desc())).first()
-
-
-def of_work_order(session: Session, work_order_id: int) -> list[Document]:
-    """All papers of a work order, the newest first."""
-    same = Document.work_order_id == work_order_id
-    return list(session.exec(select(Document).where(same).order_by(col(Document.id).desc())))
-
-
-def replaced(session: Session, document: Document) -> bool:
-    """Whether a newer issue of this document has been printed."""
-    last = newest(session, document.kind, document.number)
-    return last is not None and last.issue > document.issue

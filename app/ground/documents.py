@@ -1,0 +1,23 @@
+"""What was printed: the kept papers of a work order, and which issue of a number is the newest."""
+
+from sqlmodel import Session, col, select
+
+from app.ground.tables import Document
+
+
+def newest(session: Session, kind: str, number: str) -> Document | None:
+    """The newest issue of a document number, or None where it was never printed."""
+    same = (Document.kind == kind, Document.number == number)
+    return session.exec(select(Document).where(*same).order_by(col(Document.issue).desc())).first()
+
+
+def of_work_order(session: Session, work_order_id: int) -> list[Document]:
+    """All papers of a work order, the newest first."""
+    same = Document.work_order_id == work_order_id
+    return list(session.exec(select(Document).where(same).order_by(col(Document.id).desc())))
+
+
+def replaced(session: Session, document: Document) -> bool:
+    """Whether a newer issue of this document has been printed."""
+    last = newest(session, document.kind, document.number)
+    return last is not None and last.issue > document.issue
