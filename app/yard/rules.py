@@ -1,0 +1,148 @@
+"""Where a unit's stay stands: derived from what is recorded, never typed."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from app.trade.figure import Grade
+
+
+class WaitsFor(StrEnum):
+    """Who has to move next."""
+
+    US = "us"
+    OWNER = "owner"
+    NOBODY = "nobody"
+
+    @property
+    def heading(self) -> str:
+        """The group's heading on the board."""
+        return {
+            WaitsFor.US: "Wait for us",
+            WaitsFor.OWNER: "Wait for the owner",
+            WaitsFor.NOBODY: "Ready to leave",
+        }[self]
+
+
+@dataclass(frozen=True)
+class StayFacts:
+    """What is recorded of one stay, as far as its stage needs it. Instants; None where it has not happened.
+
+    `offered_at`: the newest revision was frozen. `answered_at`: the owner's newest word on that revision.
+    `agreed`, `begun`, `finished`: numbers of works agreed to, jobs begun, jobs finished or accepted.
+    `moved_at`: the newest thing done on the bench.
+    """
+
+    arrived_at: datetime
+    walk_begun_at: datetime | None = None
+    walk_ended_at: datetime | None = None
+    priced_at: datetime | None = None
+    offered_at: datetime | None = None
+    answered_at: datetime | None = None
+    agreed: int = 0
+    begun: int = 0
+    finished: int = 0
+    moved_at: datetime | None = None
+    checked_at: datetime | None = None
+    handed_over_at: datetime | None = None
+    follow_ups: int = 0
+    offer: str = ""
+
+
+@dataclass(frozen=True)
+class Stage:
+    """The stage of a stay: its word, who has to move, for what, since when."""
+
+    word: str
+    waits: WaitsFor
+    waits_for: str
+    since: datetime
+    on_the_lot: bool = True
+
+
+def stage(facts: StayFacts) -> Stage:
+    """The stage of a stay: the latest thing that was reached decides."""
+    for reached in (_gone, _checked, _worked, _offered, _looked):
+        if found := reached(facts):
+            return found
+    return Stage("checked in", WaitsFor.US, "Walk-round; nothing seen yet", facts.arrived_at)
+
+
+def _gone(facts: StayFacts) -> Stage | None:
+    if facts.handed_over_at is None:
+        return None
+    if facts.follow_ups:
+        due = f"{facts.follow_ups} follow-up{'' if facts.follow_ups == 1 else 's'}"
+        return Stage("handed over", WaitsFor.NOBODY, due, facts.handed_over_at, on_the_lot=False)
+    return Stage("closed", WaitsFor.NOBODY, "Nothing", facts.handed_over_at, on_the_lot=False)
+
+
+def _checked(facts: StayFacts) -> Stage | None:
+    if facts.checked_at is None or facts.finished < facts.agreed:
+        return None
+    return Stage("ready", WaitsFor.NOBODY, "Owner, to take it over", facts.checked_at)
+
+
+def _worked(facts: StayFacts) -> Stage | None:
+    if facts.answered_at is None:
+        return None
+    moved = facts.moved_at or facts.answered_at
+    left = facts.agreed - facts.finished
+    if left <= 0:
+        return Stage("in final check", WaitsFor.US, "Final check by a second person", moved)
+    jobs = f"{left} of {facts.agreed} jobs to finish"
+    return Stage("in work" if facts.begun else "agreed", WaitsFor.US, jobs, moved)
+
+
+def _offered(facts: StayFacts) -> Stage | None:
+    if facts.offered_at is not None:
+        return Stage("waiting for the owner", WaitsFor.OWNER, f"Answer to {facts.offer}", facts.offered_at)
+    if facts.priced_at is not None:
+        return Stage("priced", WaitsFor.US, "Estimate to be shown to the owner", facts.priced_at)
+    return None
+
+
+def _looked(facts: StayFacts) -> Stage | None:
+    if facts.walk_ended_at is not None:
+        return Stage("to be priced", WaitsFor.US, "Price for the findings", facts.walk_ended_at)
+    if facts.walk_begun_at is not None:
+        return Stage("being inspected", WaitsFor.US, "Walk-round, going on", facts.walk_begun_at)
+    return None
+
+
+@dataclass(frozen=True)
+class Road:
+    """The answer to: may it be towed? A state for the mark, a word, and why."""
+
+    state: Grade
+    word: str
+    says: str
+
+
+def road(*, holding: list[str], before_towing: list[str], unseen: int, walked: bool) -> Road:
+    """May the unit be towed: named findings that stop it, duties before towing, and what nobody has seen.
+
+    Unseen is never sound: a unit that was not walked round, or not wholly, is not said to be fit.
+    """
+    left = f"{unseen} check{' is' if unseen == 1 else 's are'} unseen." if unseen else ""
+    if holding:
+        return Road(Grade.DNT, "Do not tow", f"{_held(holding)} {left}".strip())
+    if not walked:
+        return Road(Grade.UNSEEN, "Not yet known", "Nobody has walked round it. " + left)
+    if before_towing:
+        return Road(
+            Grade.NEEDS, "Not before the work", f"Before towing: {_listed(before_towing)}. {left}".strip()
+        )
+    if unseen:
+        return Road(Grade.UNSEEN, "Not yet known", f"Nothing stops it so far. {left}")
+    return Road(Grade.SOUND, "May be towed", "Nothing that was found stops it.")
+
+
+def _held(names: list[str]) -> str:
+    count = "One finding holds" if len(names) == 1 else f"{len(names)} findings hold"
+    return f"{count} it: {_listed(names)}."
+
+
+def _listed(names: list[str]) -> str:
+    shown = "; ".join(names[:3])
+    return shown if len(names) <= 3 else f"{shown}; and {len(names) - 3} more"

@@ -1,0 +1,113 @@
+"""The stage of a stay, and the answer to: may it be towed?"""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.trade.figure import Grade
+from app.yard.rules import StayFacts, WaitsFor, road, stage
+from tests.conftest import NOON
+
+
+def later(hours: int) -> datetime:
+    return NOON + timedelta(hours=hours)
+
+
+ARRIVED = StayFacts(arrived_at=NOON)
+WALKING = replace(ARRIVED, walk_begun_at=later(1))
+WALKED = replace(WALKING, walk_ended_at=later(2))
+PRICED = replace(WALKED, priced_at=later(3))
+OFFERED = replace(PRICED, offered_at=later(4), offer="E-2026-0301, revision 1")
+AGREED = replace(OFFERED, answered_at=later(5), agreed=2)
+WORKING = replace(AGREED, begun=1, moved_at=later(6))
+WORKED = replace(WORKING, begun=2, finished=2, moved_at=later(7))
+CHECKED = replace(WORKED, checked_at=later(8))
+GONE = replace(CHECKED, handed_over_at=later(9), follow_ups=1)
+CLOSED = replace(GONE, follow_ups=0)
+COURSE = (ARRIVED, WALKING, WALKED, PRICED, OFFERED, AGREED, WORKING, WORKED, CHECKED, GONE, CLOSED)
+
+
+@pytest.mark.parametrize(
+    ("facts", "word", "waits", "hours"),
+    [
+        (ARRIVED, "checked in", WaitsFor.US, 0),
+        (WALKING, "being inspected", WaitsFor.US, 1),
+        (WALKED, "to be priced", WaitsFor.US, 2),
+        (PRICED, "priced", WaitsFor.US, 3),
+        (OFFERED, "waiting for the owner", WaitsFor.OWNER, 4),
+        (AGREED, "agreed", WaitsFor.US, 5),
+        (WORKING, "in work", WaitsFor.US, 6),
+        (WORKED, "in final check", WaitsFor.US, 7),
+        (CHECKED, "ready", WaitsFor.NOBODY, 8),
+        (GONE, "handed over", WaitsFor.NOBODY, 9),
+        (CLOSED, "closed", WaitsFor.NOBODY, 9),
+    ],
+)
+def test_each_step_of_the_job_has_its_stage_and_its_since(
+    facts: StayFacts, word: str, waits: WaitsFor, hours: int
+) -> None:
+    found = stage(facts)
+    assert (found.word, found.waits, found.since) == (word, waits, later(hours))
+
+
+def test_who_waits_is_told_for_what() -> None:
+    assert stage(OFFERED).waits_for == "Answer to E-2026-0301, revision 1"
+    assert stage(AGREED).waits_for == "2 of 2 jobs to finish"
+    assert stage(replace(WORKING, finished=1)).waits_for == "1 of 2 jobs to finish"
+
+
+def test_a_unit_whose_owner_wants_nothing_done_goes_to_the_final_check() -> None:
+    assert stage(replace(AGREED, agreed=0)).word == "in final check"
+
+
+def test_a_new_offer_waits_for_the_owner_again() -> None:
+    assert stage(replace(OFFERED, agreed=2, begun=2, finished=2, answered_at=None)).waits is WaitsFor.OWNER
+
+
+def test_a_final_check_does_not_make_it_ready_while_a_job_is_open() -> None:
+    assert stage(replace(CHECKED, finished=1)).word == "in work"
+
+
+def test_only_what_was_handed_over_has_left_the_lot() -> None:
+    assert [stage(facts).on_the_lot for facts in COURSE] == [True] * 9 + [False] * 2
+
+
+@given(st.sampled_from(COURSE), st.integers(0, 3), st.integers(0, 3), st.integers(0, 3))
+def test_every_mixture_of_facts_has_one_stage_not_older_than_the_arrival(
+    facts: StayFacts, agreed: int, begun: int, finished: int
+) -> None:
+    found = stage(replace(facts, agreed=agreed, begun=begun, finished=finished))
+    assert found.since >= NOON
+    assert found.word
+    assert found.waits_for
+
+
+def test_a_do_not_tow_finding_rules_whatever_else_stands() -> None:
+    found = road(holding=["Tire, axle 2 right"], before_towing=["Chain hook"], unseen=3, walked=True)
+    assert found.state is Grade.DNT
+    assert found.says == "One finding holds it: Tire, axle 2 right. 3 checks are unseen."
+
+
+def test_unseen_is_never_called_fit() -> None:
+    assert road(holding=[], before_towing=[], unseen=1, walked=True).state is Grade.UNSEEN
+    assert road(holding=[], before_towing=[], unseen=0, walked=False).word == "Not yet known"
+
+
+def test_a_duty_before_towing_is_named_and_long_lists_are_cut() -> None:
+    found = road(holding=[], before_towing=["a", "b", "c", "d", "e"], unseen=0, walked=True)
+    assert found.state is Grade.NEEDS
+    assert found.says == "Before towing: a; b; c; and 2 more."
+
+
+def test_a_unit_that_was_wholly_seen_and_holds_nothing_may_be_towed() -> None:
+    assert road(holding=[], before_towing=[], unseen=0, walked=True).state is Grade.SOUND
+
+
+@given(st.lists(st.text(min_size=1), min_size=1), st.integers(0, 9), st.booleans())
+def test_no_unit_with_a_finding_that_holds_it_may_be_towed(
+    names: list[str], unseen: int, walked: bool
+) -> None:
+    assert road(holding=names, before_towing=[], unseen=unseen, walked=walked).word == "Do not tow"
