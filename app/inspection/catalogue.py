@@ -14,7 +14,7 @@ from typing import Annotated, Any, Literal, Self, TypeVar
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from app.trade.figure import By, Grade, Source
-from app.trade.quantity import UNITS, convert
+from app.trade.quantity import UNITS, alike
 
 Kind = Literal["travel", "tent", "cargo", "utility", "boat"]
 Depth = Literal["quick", "full", "prepurchase"]
@@ -117,10 +117,15 @@ class Limit(Proposal):
 
     @model_validator(mode="after")
     def _signed(self) -> Self:
-        signs = (self.under, self.up_to, self.over, self.from_, self.value)
-        if all(sign is None for sign in signs):
+        if not self.ends and self.value is None:
             raise ValueError("a limit needs under, up_to, over, from or value")
         return self
+
+    @property
+    def ends(self) -> tuple[Decimal, ...]:
+        """The numbers at which the limit begins or ends."""
+        signs = (self.under, self.up_to, self.over, self.from_)
+        return tuple(sign for sign in signs if sign is not None)
 
     @property
     def has_number(self) -> bool:
@@ -175,16 +180,7 @@ def _unknown_unit(measure: Measure) -> bool:
 
 
 def _mixed_units(measure: Measure) -> bool:
-    known = [unit for unit in measure.also if unit in UNITS and measure.unit in UNITS]
-    return any(not _convertible(unit, measure.unit) for unit in known)
-
-
-def _convertible(unit: str, into: str) -> bool:
-    try:
-        convert(Decimal(1), unit, into)
-    except ValueError:
-        return False
-    return True
+    return any(not alike(unit, measure.unit) for unit in measure.also if unit in UNITS)
 
 
 def _bad_range(measure: Measure) -> bool:

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.inspection.catalogue import Catalogue, Check, PlaceWord
+from app.inspection.catalogue import DEPTHS, KINDS, Catalogue, Check, Kind, PlaceWord, read_catalogue
 from app.inspection.places import STATIONS, UnitShape, places_for, station_of, walk_order
 from app.trade.problems import Impossible
 
@@ -205,3 +206,46 @@ def test_a_walk_leaves_out_what_its_kind_or_depth_does_not_hold() -> None:
     assert walk_order(catalogue, UnitShape("travel"), "prepurchase") == []
     assert walk_order(catalogue, UnitShape("utility"), "full") == []
     assert len(walk_order(catalogue, UnitShape("boat"), "full")) == 1
+
+
+CATALOGUE = read_catalogue(Path(__file__).parents[2] / "seed_data" / "catalogue")
+LARGE: dict[Kind, UnitShape] = {
+    kind: UnitShape(kind, axles=2, spare=True, cylinders=2, receptacles=4) for kind in KINDS
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("depth", DEPTHS)
+def test_every_check_of_a_walk_is_met_at_one_place_at_least(kind: Kind, depth: str) -> None:
+    walk = walk_order(CATALOGUE, LARGE[kind], depth)
+    assert {check.key for check, _ in walk} == {check.key for check in CATALOGUE.for_walk(kind, depth)}
+    stations = [station_of(check, place) for check, place in walk]
+    assert stations == sorted(stations)
+    assert stations[0] == 1  # papers come first
+
+
+@pytest.mark.parametrize(
+    ("key", "place", "station"),
+    [
+        ("id.vin", "unit", 1),
+        ("cp.latch", "unit", 2),
+        ("ti.tread", "tire-1-right", 3),
+        ("ti.tread", "spare", 4),
+        ("ti.tread", "tire-2-left", 5),
+        ("fr.rails", "side-curb", 3),
+        ("su.beam", "axle-1", 8),
+        ("hb.endplay", "hub-1-left", 9),
+        ("lp.date", "cylinder-2", 2),
+        ("la.rear", "lamp-tail-left", 4),
+    ],
+)
+def test_checks_are_met_where_a_person_stands(key: str, place: str, station: int) -> None:
+    # Low lap: curb side, tail, road side; hubs come out last. Common practice of the walk.
+    check = CATALOGUE.check(key)
+    found = {it.key: station_of(check, it) for it in places_for(check, LARGE["travel"])}
+    assert found[place] == station
+
+
+def test_a_quick_walk_of_a_travel_trailer_needs_no_hub_out() -> None:
+    walk = walk_order(CATALOGUE, LARGE["travel"], "quick")
+    assert 9 not in {station_of(check, place) for check, place in walk}
