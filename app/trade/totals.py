@@ -112,6 +112,9 @@ class Totals:
     paid: Money = NOTHING
     cash_step: int = 1
 
+    def __post_init__(self) -> None:
+        cash(NOTHING, self.cash_step)  # refuses a step that is none here, not when it is printed
+
     @property
     def charges(self) -> Money:
         """Sum of all lines but discounts."""

@@ -191,7 +191,7 @@ def check_digit(number: str) -> Worked[str]:
         source=CHECK_RULE,
         limit="position 9 says the rest, X for 10",
         verdict=_digit_verdict(number[8], right, agrees=agrees),
-        caution="Some pairs of characters have one value, so a right digit does not prove a right number.",
+        caution="A right digit proves nothing alone: some slips leave it right. Compare with the title.",
     )
 
 

@@ -107,6 +107,27 @@ def test_the_years_with_53_weeks() -> None:
     assert [year for year in range(1990, 2041) if weeks_in(year) == 53] == long_years
 
 
+@pytest.mark.parametrize(
+    ("year", "day"),
+    # first Sunday of January, from a perpetual calendar
+    [
+        *((2000, 2), (2001, 7), (2002, 6), (2003, 5), (2004, 4), (2005, 2), (2006, 1), (2007, 7)),
+        *((2008, 6), (2009, 4), (2010, 3), (2011, 2), (2012, 1), (2013, 6), (2014, 5), (2015, 4)),
+        *((2016, 3), (2017, 1), (2018, 7), (2019, 6), (2020, 5), (2021, 3), (2022, 2), (2023, 1)),
+        *((2024, 7), (2025, 5), (2026, 4), (2027, 3), (2028, 2), (2029, 7), (2030, 6)),
+    ],
+)
+def test_week_1_starts_on_the_first_sunday(year: int, day: int) -> None:
+    assert Week(year, 1).start == date(year, 1, day)
+    assert week_of(date(year, 1, day)) == Week(year, 1)
+
+
+def test_it_is_not_the_iso_week() -> None:
+    # ISO 8601: 1 January 2026 is a Thursday, so ISO week 1 begins on 29 December 2025
+    assert date.fromisocalendar(2026, 1, 1) == date(2025, 12, 29)
+    assert Week(2026, 1).start == date(2026, 1, 4)
+
+
 def test_week_53_of_a_short_year_is_kept_but_not_usual() -> None:
     assert not Week(2019, 53).usual
     assert Week(2019, 53).start == Week(2020, 1).start  # counted on: the same days

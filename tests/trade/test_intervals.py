@@ -119,6 +119,38 @@ def test_a_promised_day(start: date, days: int, calendar: Calendar, promised: da
     assert promise(start, days, calendar).value == promised
 
 
+# the eleven federal holidays of 2026 as observed: 5 USC 6103
+FEDERAL_2026 = frozenset(
+    date(2026, month, day)
+    for month, day in (
+        *((1, 1), (1, 19), (2, 16), (5, 25), (6, 19), (7, 3), (9, 7)),
+        *((10, 12), (11, 11), (11, 26), (12, 25)),
+    )
+)
+
+
+@pytest.mark.parametrize(
+    ("calendar", "start", "end", "worked"),
+    [
+        # 2026 has 261 weekdays, 2,088 hours of 8 a day: federal pay calendar
+        (Calendar(), date(2025, 12, 31), date(2026, 12, 31), 261),
+        (Calendar(off=FEDERAL_2026), date(2025, 12, 31), date(2026, 12, 31), 250),
+        (Calendar(off=FEDERAL_2026), date(2026, 10, 31), date(2026, 11, 30), 19),  # November
+        (Calendar(), date(2026, 5, 22), date(2026, 5, 24), 0),  # a weekend
+        (Calendar(), date(2026, 5, 22), date(2026, 5, 22), 0),
+        (Calendar(), date(2026, 5, 22), date(2026, 5, 1), 0),
+    ],
+)
+def test_worked_days_of_a_stretch(calendar: Calendar, start: date, end: date, worked: int) -> None:
+    assert calendar.between(start, end) == worked
+
+
+def test_a_calendar_without_a_worked_day_left_is_told() -> None:
+    fridays = frozenset(date(2026, 5, 22) + timedelta(weeks=week) for week in range(30))
+    only_fridays = Calendar(frozenset({4}), fridays)
+    assert only_fridays.after(date(2026, 5, 20), 1) == date(2026, 12, 18)  # the first one not off
+
+
 def test_the_days_off_on_the_way_are_named() -> None:
     said = {it.name: it.says for it in promise(date(2026, 5, 20), 10, HOLIDAYS).inputs}
     assert said["days off on the way"] == "2026-05-25"

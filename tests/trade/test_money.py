@@ -131,6 +131,22 @@ def test_an_amount_is_shared_out_to_the_cent(total: int, weights: list[int], sha
     assert [it.minor for it in spread(Money(total), weights)] == shares
 
 
+# census of 1790 and the 120 seats of the first apportionment bill, by Hamilton's method: public record
+CENSUS_1790 = {
+    **{"Virginia": (630560, 21), "Massachusetts": (475327, 16), "Pennsylvania": (432879, 14)},
+    **{"North Carolina": (353523, 12), "New York": (331589, 11), "Maryland": (278514, 9)},
+    **{"Connecticut": (236841, 8), "South Carolina": (206236, 7), "New Jersey": (179570, 6)},
+    **{"New Hampshire": (141822, 5), "Vermont": (85533, 3), "Georgia": (70835, 2)},
+    **{"Kentucky": (68705, 2), "Rhode Island": (68446, 2), "Delaware": (55540, 2)},
+}
+
+
+def test_shares_are_those_of_the_first_apportionment() -> None:
+    people = [counted for counted, _ in CENSUS_1790.values()]
+    seats = [given for _, given in CENSUS_1790.values()]
+    assert [share.minor for share in spread(Money(120), people)] == seats
+
+
 @pytest.mark.parametrize("weights", [[], [0, 0], [5, -1]])
 def test_nothing_can_be_shared_over_nothing(weights: list[int]) -> None:
     with pytest.raises(Impossible):

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.trade.dates import Week
+from app.trade.dates import Week, week_of
 from app.trade.problems import Impossible
 from app.trade.tin import UNUSED, TinForm, made_in, read_date_code, read_tin
 
@@ -179,6 +179,36 @@ def test_blanks_and_case_change_nothing(body: str, week: int, year: int, gap: st
     tin = read_tin(typed, TODAY)
     assert (tin.plant + tin.maker, tin.tail) == (body, f"{week:02}{year}")
     assert read_tin(str(tin), TODAY) == tin
+
+
+@given(st.integers(1, 52), st.integers(0, 9))
+def test_every_decade_of_three_digits_lies_under_the_rule(week: int, year: int) -> None:
+    # 36 FR 1196: from 22 May 1971; 64 FR 36807: to 1 July 2000
+    code = read_date_code(f"{week:02}{year}", TODAY)
+    assert 2 <= len(code.weeks) <= 4
+    for it in code.weeks:
+        assert it.year % 10 == year
+        assert date(1971, 5, 22) <= it.end
+        assert it.start <= date(2000, 7, 1)
+    assert code.latest == max(code.weeks)
+
+
+@given(st.text("ABCDEFHJKLMNPRTUVWXY0123456789 -", max_size=16), st.sampled_from(["", "3019", "439"]))
+def test_any_number_is_cut_or_refused(typed: str, window: str) -> None:
+    try:
+        tin = read_tin(typed, TODAY, window)
+    except Impossible as impossible:
+        assert impossible.accepts
+        return
+    assert tin.symbols.removesuffix(tin.tail).startswith(tin.plant + tin.maker)
+    assert (tin.date is None) == (tin.form is TinForm.PARTIAL)
+
+
+@given(st.dates(date(2001, 1, 10), date(2026, 6, 13)))
+def test_a_tire_made_on_a_day_says_the_week_of_that_day(made: date) -> None:
+    week = week_of(made)
+    read = read_date_code(f"{week.week:02}{week.year % 100:02}", TODAY)
+    assert read.latest.start <= made <= read.latest.end
 
 
 def test_the_week_explains_itself() -> None:

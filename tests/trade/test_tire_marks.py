@@ -41,6 +41,28 @@ def test_the_load_of_an_index(index: int, pounds: int, kg: int) -> None:
     assert KG[index] == kg
 
 
+# load index and lb as tire makers reprint the table of ISO 4000-1, in full
+_MARKED = """
+60 551 61 567 62 584 63 600 64 617 65 639 66 661 67 677 68 694 69 716 70 739 71 761 72 783 73 805 74 827
+75 853 76 882 77 908 78 937 79 963 80 992 81 1019 82 1047 83 1074 84 1102 85 1135 86 1168 87 1201 88 1235
+89 1279 90 1323 91 1356 92 1389 93 1433 94 1477 95 1521 96 1565 97 1609 98 1653 99 1709 100 1764 101 1819
+102 1874 103 1929 104 1984 105 2039 106 2094 107 2149 108 2205 109 2271 110 2337 111 2403 112 2469 113 2535
+114 2601 115 2679 116 2756 117 2833 118 2910 119 2998 120 3086 121 3197 122 3307 123 3417 124 3527 125 3638
+126 3748 127 3858 128 3968 129 4079 130 4189 131 4299 132 4409
+"""
+MARKED = _MARKED.split()
+
+
+@pytest.mark.parametrize(("index", "pounds"), list(zip(MARKED[::2], MARKED[1::2], strict=True)))
+def test_every_index_carries_what_is_marked(index: str, pounds: str) -> None:
+    assert index_load(int(index)).value == Decimal(pounds)
+    assert index_for(Decimal(pounds)).value == int(index)
+
+
+def test_the_table_has_no_hole() -> None:
+    assert sorted(KG) == list(range(60, 133)) == [int(index) for index in MARKED[::2]]
+
+
 @pytest.mark.parametrize("index", [0, 59, 133, -96])
 def test_an_index_outside_the_table_is_refused(index: int) -> None:
     with pytest.raises(Impossible, match="load index"):
