@@ -110,8 +110,8 @@ class TireSize:
 
 
 _TAIL = (
-    r"(?:\s*(?:LR|LOAD RANGE)?\s*(?P<range>[A-HJLMN]))?"
     r"(?:\s*(?P<ply>\d{1,2})\s*PR)?"
+    r"(?:\s*(?:LR|LOAD RANGE)?\s*(?P<range>[A-HJLMN])(?:\s*\d{1,2}\s*PR)?)?"
     r"(?:\s+(?P<index>\d{2,3})(?:/(?P<dual>\d{2,3}))?\s*(?P<speed>[A-Z]))?\s*$"
 )
 _METRIC = re.compile(

@@ -5,7 +5,7 @@ A wrong check digit on a used trailer is questioned, not refused: the number on 
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
@@ -89,6 +89,7 @@ def read_vin(typed: str, on: date, *, made: int | None = None, assigned: bool = 
 
     `made`: model year where it is known: before 1981 any length is kept as it stands. `assigned`: the
     number was assigned by a state or put on a home-made trailer, so only its characters are looked at.
+    A year that position 10 cannot mean is questioned.
     Raises Impossible where a number that has to be standard cannot be one. `on`: today, for the model year.
     Source: 49 CFR 565.13, 565.15.
     """
@@ -96,7 +97,8 @@ def read_vin(typed: str, on: date, *, made: int | None = None, assigned: bool = 
         return _as_it_stands(typed, VinKind.ASSIGNED, "assigned by a state, or home-made: no check digit")
     if made is not None and made < RULE_YEAR:
         return _as_it_stands(typed, VinKind.BEFORE_1981, f"made in {made}, before 17 characters were asked")
-    return _standard(_BLANKS.sub("", typed).upper(), on)
+    vin = _standard(_BLANKS.sub("", typed).upper(), on)
+    return replace(vin, problems=(*vin.problems, *_made_problem(vin.years, made)))
 
 
 def _as_it_stands(typed: str, kind: VinKind, why: str) -> Vin:
@@ -163,6 +165,14 @@ def _year_problem(number: str, on: date) -> tuple[Problem, ...]:
     else:
         return ()
     return (Problem("vin", says, "the number read again from the frame", ask=True),)
+
+
+def _made_problem(years: Sequence[int], made: int | None) -> tuple[Problem, ...]:
+    """A year made may lie one before the model year."""
+    if made is None or not years or {made, made + 1} & set(years):
+        return ()
+    says = f"Position 10 says {_or(years)}, not {made}"
+    return (Problem("vin", says, "the number and the year read again from the label", ask=True),)
 
 
 def _serial_problem(number: str) -> tuple[Problem, ...]:

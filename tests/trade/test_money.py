@@ -242,6 +242,28 @@ def test_a_printed_amount_is_read_back(amount: Money) -> None:
     assert read_money(f"${amount.amount}" if amount >= NOTHING else str(amount.amount)) == amount
 
 
+@given(amounts)
+def test_an_amount_written_the_continental_way_is_read_back(amount: Money) -> None:
+    continental = str(amount).translate(str.maketrans(",.", ".,"))
+    assert read_money(continental) == amount
+
+
+@given(st.integers(1, 999), st.integers(0, 999))
+def test_three_digits_behind_one_comma_are_always_asked(high: int, low: int) -> None:
+    typed = f"{high},{low:03}"
+    with pytest.raises(Refused):
+        read_money(typed)
+    assert read_money(typed, confirmed=True).minor == (high * 1000 + low) * 100
+
+
+@given(amounts.map(lambda it: max(it, -it)), amounts.map(lambda it: max(it, -it)))
+def test_a_larger_agreement_never_allows_less(one: Money, other: Money) -> None:
+    small, large = sorted((one, other))
+    for rule in (FLORIDA, MICHIGAN, TEN_PERCENT):
+        assert tolerance(small, rule).value <= tolerance(large, rule).value
+    assert tolerance(large, FLORIDA).value <= Money(5000)
+
+
 @given(amounts, weights)
 def test_shares_add_up_and_none_is_a_cent_off(total: Money, over: list[int]) -> None:
     shares = spread(total, over)

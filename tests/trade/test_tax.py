@@ -72,3 +72,27 @@ def test_rates_without_rising_days_are_a_slip(rates: tuple[tuple[date, TaxRate],
 def test_a_rate_changes_only_on_its_first_day(day: date) -> None:
     changed = PARTS.on(day) != PARTS.on(day + timedelta(days=1))
     assert changed == (day + timedelta(days=1) == NEW_YEAR)
+
+
+@given(st.decimals("0.001", 100, places=3))
+def test_a_printed_rate_is_the_rate(percent: Decimal) -> None:
+    printed = str(rate_of(percent)).removesuffix(" %")
+    assert Decimal(printed) == percent
+    assert "E" not in printed
+
+
+def test_a_category_without_a_rate_yet_stops_the_whole_document() -> None:
+    with pytest.raises(Impossible, match="Labour"):
+        rates_on([TaxCategory("labour", "Labour", ((NEW_YEAR, SIX),))], date(2025, 12, 31))
+
+
+@pytest.mark.parametrize("percent", ["6", "8.25", "100", "0.001"])
+def test_a_rate_over_nothing_is_rated(percent: str) -> None:
+    # EN 16931 BR-S-05: category S has a rate over 0
+    assert rate_of(Decimal(percent)).code is TaxCode.RATED
+
+
+def test_a_rate_of_nothing_is_exempt_with_its_reason() -> None:
+    # EN 16931 BR-E-05 and BR-E-10
+    exempt = rate_of(Decimal("0.00"), "labour to repair")
+    assert (exempt.code, exempt.percent, exempt.reason) == (TaxCode.EXEMPT, Decimal(0), "labour to repair")

@@ -134,3 +134,38 @@ def test_a_tire_never_gets_younger_or_better(made: date, days: int, more: int) -
 def test_apart_does_not_depend_on_the_order(one: date, other: date) -> None:
     there, back = made_apart((code_of(one), code_of(other))), made_apart((code_of(other), code_of(one)))
     assert (there.value, there.verdict) == (back.value, back.verdict)
+
+
+@pytest.mark.parametrize(
+    ("watch", "needs", "dnt"),
+    [(0, 6, 10), (7, 6, 10), (4, 11, 10), (-1, 6, 10)],
+)
+def test_limits_that_fall_are_refused(watch: int, needs: int, dnt: int) -> None:
+    with pytest.raises(ValueError, match="rise"):
+        AgePolicy(watch, needs, dnt)
+
+
+def test_a_shop_may_let_the_decade_decide() -> None:
+    # week 43 of 1999 at the latest: 26 years, over any limit; only a very lax shop sees a difference
+    lax = AgePolicy(watch=30, needs=40, dnt=50, three_digits=False)
+    verdict = tire_age(read_date_code("439", TODAY), TODAY, lax).verdict
+    assert verdict is not None
+    assert verdict.grade == Grade.SOUND
+    strict = tire_age(read_date_code("439", TODAY), TODAY, AgePolicy(watch=30, needs=40, dnt=50)).verdict
+    assert strict is not None
+    assert strict.grade == Grade.DNT
+
+
+def test_the_limits_of_the_shop_are_printed_with_the_figure() -> None:
+    limit = tire_age(read_date_code("3019", TODAY), TODAY, AgePolicy(3, 5, 7)).limit
+    assert "watch from 3 years, needs work soon from 5, do not tow from 7" in limit
+
+
+@given(made_days, st.integers(7, 9000), st.integers(1, 8), st.integers(0, 4), st.integers(0, 6))
+def test_a_stricter_shop_never_grades_better(made: date, days: int, watch: int, needs: int, dnt: int) -> None:
+    code, on = code_of(made), made + timedelta(days=days)
+    lax = tire_age(code, on, AgePolicy(watch + 1, watch + needs + 1, watch + needs + dnt + 1)).verdict
+    strict = tire_age(code, on, AgePolicy(watch, watch + needs, watch + needs + dnt)).verdict
+    assert lax is not None
+    assert strict is not None
+    assert HEAVIEST_FIRST.index(strict.grade) <= HEAVIEST_FIRST.index(lax.grade)

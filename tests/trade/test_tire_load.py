@@ -122,3 +122,44 @@ def test_a_heavier_rating_never_gets_a_better_grade(
 @given(loads)
 def test_a_passenger_tire_counts_for_ten_elevenths(load: Decimal) -> None:
     assert abs(Fitted(load, passenger=True).trailer_lb * 11 - load * 10) < Decimal("0.0001")
+
+
+@given(st.permutations([Decimal(1760), Decimal(1820), Decimal(2150), Decimal(1360)]), ratings)
+def test_the_order_of_the_tires_changes_nothing(order: list[Decimal], gawr: Decimal) -> None:
+    found = capacity_against_gawr([Fitted(it) for it in order], gawr).value
+    assert found.capacity_lb == 7090  # 1,760 + 1,820 + 2,150 + 1,360, by hand
+    assert found.lb == 7090 - gawr
+
+
+@given(loads, st.integers(100, 20000).map(Decimal), st.integers(0, 500).map(Decimal))
+def test_more_on_the_scale_never_gets_a_better_grade(load: Decimal, axle: Decimal, more: Decimal) -> None:
+    pair = [Fitted(load)] * 2
+    first = capacity_against_weighed(pair, axle)
+    then = capacity_against_weighed(pair, min(axle + more, Decimal(20000)))
+    assert first.verdict is not None
+    assert then.verdict is not None
+    assert HEAVIEST_FIRST.index(then.verdict.grade) <= HEAVIEST_FIRST.index(first.verdict.grade)
+
+
+@given(loads, st.integers(100, 20000).map(Decimal))
+def test_an_even_axle_is_judged_by_its_whole_load(load: Decimal, axle: Decimal) -> None:
+    pair = [Fitted(load)] * 2
+    even = capacity_against_weighed(pair, axle, axle / 2)
+    assert even.value == capacity_against_weighed(pair, axle).value
+
+
+def test_one_passenger_tire_among_trailer_tires_is_divided_alone() -> None:
+    # 49 CFR 571.120 S5.1.2: the rating of that tire; 1,760 + 1,540 / 1.10 = 3,160
+    mixed = [Fitted(Decimal(1760)), Fitted(Decimal(1540), passenger=True)]
+    figure = axle_capacity(mixed)
+    assert figure.value == 3160
+    assert [it.says for it in figure.inputs][1].endswith("/ 1.10, a passenger tire")
+
+
+def test_the_aim_is_the_shop_s() -> None:
+    # 15 % over 3,500 lb is 4,025 lb: two tires of 2,000 lb are enough for an aim of 10 %, not of 15 %
+    ten = capacity_against_gawr(tires("2000"), Decimal(3500)).verdict
+    fifteen = capacity_against_gawr(tires("2000"), Decimal(3500), Decimal(15)).verdict
+    assert ten is not None
+    assert fifteen is not None
+    assert (ten.grade, fifteen.grade) == (Grade.SOUND, Grade.WATCH)

@@ -120,6 +120,20 @@ def test_pressure_follows_the_temperature(psi: str, set_at: str, now: str, reads
 
 
 @pytest.mark.parametrize(
+    ("psi", "least", "most"),
+    [
+        # the driver's rule of 1 to 2 psi for 10 degrees Fahrenheit: common practice
+        ("35", "0.9", "1.1"),
+        ("50", "1.1", "1.3"),
+        ("80", "1.7", "1.9"),
+    ],
+)
+def test_ten_degrees_are_worth_one_to_two_psi(psi: str, least: str, most: str) -> None:
+    gained = pressure_at(Decimal(psi), Decimal(70), Decimal(80)).value - Decimal(psi)
+    assert Decimal(least) <= gained <= Decimal(most)
+
+
+@pytest.mark.parametrize(
     ("psi", "set_at", "now"), [("-1", "70", "70"), ("50", "-61", "70"), ("50", "70", "201")]
 )
 def test_pressures_and_temperatures_of_no_tire_are_refused(psi: str, set_at: str, now: str) -> None:
@@ -188,3 +202,23 @@ def test_back_at_the_first_temperature_it_reads_the_same(psi: Decimal, one: Deci
     there = pressure_at(psi, one, two).value
     assume(there <= 130)
     assert abs(pressure_at(there, two, one).value - psi) < Decimal("1e-9")
+
+
+@given(st.integers(35, 65).map(Decimal))
+def test_the_straight_line_lies_under_the_curve(psi: Decimal) -> None:
+    # a chord of a curve that bends down lies under it: geometry
+    curve = [
+        (it, load_at_pressure(Decimal(2150), Decimal(65), it).value) for it in map(Decimal, (35, 50, 65))
+    ]
+    chord = load_between_rows(curve, psi).value
+    exact = load_at_pressure(Decimal(2150), Decimal(65), psi).value
+    assert chord <= exact + Decimal("1e-9")
+    assert exact - chord < exact * Decimal("0.005")
+
+
+@given(st.integers(0, 150).map(Decimal), st.integers(10, 80).map(Decimal), st.integers(0, 40).map(Decimal))
+def test_only_a_pressure_near_the_placard_is_sound(psi: Decimal, placard: Decimal, room: Decimal) -> None:
+    verdict = cold_pressure(psi, placard, placard + room).verdict
+    assert verdict is not None
+    near = placard * Decimal("0.8") <= psi and placard - 3 <= psi <= placard + room
+    assert (verdict.grade == Grade.SOUND) == near

@@ -56,6 +56,9 @@ def test_a_marking_is_read(typed: str, marking: str, kind: SizeKind, build: Buil
         ("P205/75R15 97S", "", 97, None, "S"),
         ("4.80-12 6PR", "C", None, None, ""),  # 6 ply rating is load range C: tire and rim standards
         ("ST175/80D13 C", "C", None, None, ""),
+        ("ST205/75R14 8PR LRD", "D", None, None, ""),
+        ("ST205/75R14 LRD 8PR", "D", None, None, ""),
+        ("ST235/80R16 10PR 124/121N", "E", 124, 121, "N"),
     ],
 )
 def test_what_stands_behind_the_size_is_read(

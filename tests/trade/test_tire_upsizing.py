@@ -117,6 +117,36 @@ def test_what_no_tape_reads_is_refused(rim: str, over: str, side: str) -> None:
         Room(Decimal(rim), Decimal(over), Decimal(side))
 
 
+METRIC = [offer for offer in OFFERS if offer.size.aspect is not None and offer.size.rim >= 13]
+
+
+@pytest.mark.parametrize("offer", METRIC, ids=str)
+def test_the_table_agrees_with_the_classic_load_formula(offer: Offer) -> None:
+    # L = 0.425 K P^0.585 s^1.39 (d + s), s and d in inches: tire and rim standards (from memory);
+    # K is 1.02 to 1.13 for trailer sizes, so each row lies within 6 % of K = 1.075
+    section, rim, psi = (
+        float(it) for it in (offer.size.section_mm / Decimal("25.4"), offer.size.rim, offer.most_psi)
+    )
+    formula = 0.425 * 1.075 * psi**0.585 * section**1.39 * (rim + section)
+    assert abs(float(offer.most_lb) / formula - 1) < 0.06
+
+
+@pytest.mark.parametrize(("letter", "psi"), [("B", 35), ("C", 50), ("D", 65), ("E", 80)])
+def test_metric_rows_stand_at_the_pressure_of_their_load_range(letter: str, psi: int) -> None:
+    # load ranges of metric trailer tires for rims of 13 in and up: tire and rim standards
+    assert {offer.most_psi for offer in METRIC if offer.load_range == letter} == {Decimal(psi)}
+
+
+def test_a_higher_load_range_of_one_size_carries_more() -> None:
+    by_size: dict[str, list[Offer]] = {}
+    for offer in OFFERS:
+        by_size.setdefault(str(offer.size), []).append(offer)
+    for rows in by_size.values():
+        in_order = sorted(rows, key=lambda it: it.load_range)
+        assert [it.most_lb for it in in_order] == sorted(it.most_lb for it in rows)
+        assert [it.most_psi for it in in_order] == sorted(it.most_psi for it in rows)
+
+
 gaps = st.integers(0, 60).map(lambda tenths: Decimal(tenths) / 10)
 
 

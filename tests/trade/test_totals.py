@@ -149,6 +149,59 @@ def test_item_basis_and_invoice_basis(prices: list[str], tax: str, by_line: str,
     assert str(totals(lines, RATES, Rule(basis=Basis.DOCUMENT)).tax) == by_document
 
 
+# tax charts that states print for the counter (from memory): first and last amount in cents for each cent
+CHART_6 = "0-8 9-24 25-41 42-58 59-74 75-91 92-108"  # Michigan, 6 %
+CHART_8_25 = "0-6 7-18 19-30 31-42 43-54 55-66 67-78 79-90 91-103"  # Texas, 8.25 %
+
+
+def rows_of(percent: str, chart: str) -> list[tuple[str, int, int]]:
+    spans = [span.split("-") for span in chart.split()]
+    return [(percent, int(cents), tax) for tax, span in enumerate(spans) for cents in span if cents != "0"]
+
+
+@pytest.mark.parametrize(("percent", "cents", "tax"), [*rows_of("6", CHART_6), *rows_of("8.25", CHART_8_25)])
+def test_tax_of_small_amounts_is_that_of_the_printed_charts(percent: str, cents: int, tax: int) -> None:
+    bill = Line(LineKind.PART, "cotter pin", Decimal(1), Decimal(cents), "t")
+    for basis in Basis:
+        assert totals([bill], {"t": rate_of(Decimal(percent))}, Rule(basis=basis)).tax == Money(tax)
+
+
+def test_tax_on_every_line_is_printed_on_every_line() -> None:
+    # Streamlined Sales and Use Tax Agreement section 324, item basis: 0.087 and 0.424 to the cent; by hand
+    lines = [line("1.05", "us8.25"), line("5.14", "us8.25"), line("80.00", "e", kind=LineKind.LABOUR)]
+    found = totals(lines, RATES, Rule(basis=Basis.LINE))
+    assert [str(it.tax) for it in found.lines] == ["0.09", "0.42", "0.00"]
+    assert str(found.tax) == "0.51"
+    assert all(it.tax is None for it in totals(lines, RATES).lines)
+
+
+def test_a_core_that_comes_back_is_a_negative_quantity() -> None:
+    # EN 16931 BR-27: the price stays positive; the deposit of 15.00 at 6 % goes out and comes back
+    out = totals([line("15.00", "s6", kind=LineKind.CORE)], RATES)
+    back = totals([line("15.00", "s6", "-1", kind=LineKind.CORE)], RATES)
+    assert (str(out.gross), str(back.gross)) == ("15.90", "-15.90")
+    assert out.net + back.net == NOTHING
+
+
+def test_paid_too_much_is_owed_back() -> None:
+    found = totals([line("100.00", "e")], RATES, paid=Money(12000))
+    assert str(found.due) == "-20.00"  # EN 16931 BR-CO-16: due is gross less paid
+
+
+@pytest.mark.parametrize("step", [0, -5, 101])
+def test_no_such_coin(step: int) -> None:
+    with pytest.raises(ValueError, match="coin"):
+        totals([line("1.00", "e")], RATES, cash_step=step)
+
+
+def test_two_discounts_on_the_whole_bill_share_their_tax_by_line() -> None:
+    # 10 % of 100.00 and of 50.00, then 10.00 and 20.00 off: tax 15.00 less 3.00; by hand
+    lines = [line("100.00", "s10"), line("50.00", "s10"), off("10.00"), off("20.00")]
+    found = totals(lines, RATES, Rule(basis=Basis.LINE))
+    assert [str(it.tax) for it in found.lines] == ["10.00", "5.00", "-1.00", "-2.00"]
+    assert (str(found.net), str(found.tax), str(found.gross)) == ("120.00", "12.00", "132.00")
+
+
 def test_a_discount_on_the_whole_bill_is_shared_out_over_the_rates() -> None:
     # 25.00 over 120.00, 79.95, 50.05: 12.00, 8.00, 5.00 by the largest remainder
     lines = [line("120.00", "s25"), line("79.95", "s12"), line("50.05", "e"), off("25.00")]

@@ -245,6 +245,28 @@ def test_an_unused_year_code_is_questioned() -> None:
     assert ["model year" in it.says for it in read_vin(right, TODAY).problems] == [True]
 
 
+@pytest.mark.parametrize(
+    ("number", "made", "questioned"),
+    [
+        # position 10 by 49 CFR 565.15(d), table VII; a model year starts before its calendar year
+        ("1ZCTT2022NA004821", 2022, False),
+        ("1ZCTT2022NA004821", 2021, False),
+        ("1ZCTT2022NA004821", 1992, False),
+        ("1ZCTT2022NA004821", 2001, True),
+        ("1ZCTT2022NA004821", 2023, True),
+        ("4Z9FE16271B123045", 2001, False),
+        ("4Z9FE16271B123045", 2000, False),
+        ("4Z9FE16271B123045", 2002, True),
+    ],
+)
+def test_a_year_known_from_the_label_is_held_against_position_10(
+    number: str, made: int, questioned: bool
+) -> None:
+    problems = read_vin(number, TODAY, made=made).problems
+    assert bool(problems) == questioned
+    assert all(it.ask and "Position 10" in it.says for it in problems)
+
+
 def test_a_year_to_come_is_questioned() -> None:
     # D was 1983 and is 2013; in 1982 the first of them was a year ahead at most
     assert "still to come" in read_vin(PRINTED[:9] + "H" + PRINTED[10:], date(1982, 1, 1)).problems[-1].says
@@ -291,6 +313,24 @@ def test_what_stands_in_position_9_changes_nothing(body: str) -> None:
 def test_a_standard_number_is_read_back_from_its_groups(body: str) -> None:
     number = with_digit(body)
     assert read_vin(read_vin(number, TODAY).grouped, TODAY) == read_vin(number, TODAY)
+
+
+@given(bodies)
+def test_every_number_suggested_agrees_and_is_one_change_away(body: str) -> None:
+    for found in one_change_away(body):
+        assert sum(one != other for one, other in zip(found, body, strict=True)) == 1
+        assert check_digit(found).value == found[8]
+
+
+@given(st.text("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 -/.", min_size=1, max_size=30))
+def test_an_assigned_number_keeps_its_characters(typed: str) -> None:
+    try:
+        vin = read_vin(typed, TODAY, assigned=True)
+    except Impossible:
+        assert not typed.strip()[:1].isalnum()
+        return
+    assert vin.number == " ".join(typed.split())
+    assert read_vin(vin.number.lower(), TODAY, assigned=True) == vin
 
 
 @given(st.text(max_size=20))
