@@ -1,11 +1,33 @@
 """What price and consent know, as pages, papers and JSON read it."""
 
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 
+from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session, col, select
 
-from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
+from app.estimate import rules
+from app.estimate.rows import as_line, charges_of, offered, works_of
+from app.estimate.rows import estimate_of as estimate_of
+from app.estimate.rows import findings_by_work as findings_by_work
+from app.estimate.rows import lines_of as lines_of
+from app.estimate.rows import newest_revision as newest_revision
+from app.estimate.rows import revisions_of as revisions_of
+from app.estimate.rules import Group, NewLine
+from app.estimate.sums import Sums, sums, worked_total
+from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkLine
+from app.ground import people
+from app.ground.shop import ShopSettings, settings_of
+from app.inspection.catalogue import Caution
+from app.inspection.facts import FindingLine, findings_of, newest_catalogue
+from app.intake.tables import WorkOrder
+from app.trade.figure import Grade, Worked, heaviest
+from app.trade.money import Money, Tolerance, tolerance
+from app.trade.quantity import read_number
+from app.trade.totals import LineKind
+
+KIND_ORDER = tuple(LineKind)
 
 
 @dataclass(frozen=True)
@@ -48,32 +70,376 @@ def owners_words(session: Session, order_id: int) -> dict[int, OwnersWord]:
     }
 
 
-def findings_by_work(session: Session, order_id: int) -> dict[int, tuple[int, ...]]:
-    """Keys of the findings that each work answers."""
-    pairs = session.exec(
-        select(WorkFinding.work_id, WorkFinding.finding_id)
-        .join(Work, col(WorkFinding.work_id) == col(Work.id))
-        .where(Work.work_order_id == order_id)
-        .order_by(col(WorkFinding.id))
+@dataclass(frozen=True)
+class LedgerLine:
+    """One priced line. `hours` where it is labour; `fixed` where the shop's settings work it out."""
+
+    id: int
+    kind: LineKind
+    what: str
+    quantity: str
+    price: int
+    amount: int
+    tax: str
+    fixed: bool
+
+    @property
+    def times(self) -> str:
+        """The quantity as people read it: `1.2 h`, `2`."""
+        return f"{self.quantity} h" if self.kind is LineKind.LABOUR else self.quantity
+
+
+@dataclass(frozen=True)
+class LedgerWork:
+    """One row of the ledger: a work, the findings behind it, what it costs, what the owner said.
+
+    Amounts in minor units before tax; `so_far` is the sum with tax of all works down to this one that were
+    not declined. `rises_by`: what it now costs above the amount agreed, 0 where it does not.
+    """
+
+    id: int
+    title: str
+    group: Group
+    grade: Grade | None
+    findings: tuple[FindingLine, ...]
+    lines: tuple[LedgerLine, ...]
+    amount: int
+    place: str
+    kit: str
+    defer: str
+    cautions: tuple[Caution, ...]
+    outside: bool
+    word: OwnersWord | None = None
+    so_far: int = 0
+
+    @property
+    def declined(self) -> bool:
+        """Whether the owner said no, so that it leaves the sums."""
+        return self.word is not None and self.word.answer == "no"
+
+    @property
+    def rises_by(self) -> int:
+        """What it costs above the amount agreed; 0 where nothing was agreed or it does not rise."""
+        agreed = self.word is not None and self.word.answer == "yes"
+        return max(self.amount - self.word.amount, 0) if self.word and agreed else 0
+
+    @property
+    def why(self) -> str:
+        """The findings in one sentence: the heaviest one's word and reason."""
+        return "; ".join(f"{it.grade.word}: {it.reason or it.name}" for it in self.findings[:2])
+
+    def of(self, *kinds: str) -> int:
+        """Sum of the lines of some kinds, in minor units."""
+        return sum(line.amount for line in self.lines if line.kind in kinds)
+
+    @property
+    def hours(self) -> str:
+        """Hours of labour, in tenths; empty where there are none."""
+        tenths = [read_number(it.quantity) for it in self.lines if it.kind is LineKind.LABOUR]
+        return str(sum(tenths)) if tenths else ""
+
+
+@dataclass(frozen=True)
+class LedgerGroup:
+    """One ruled group with its sum, before tax, without what was declined."""
+
+    group: Group
+    works: tuple[LedgerWork, ...]
+    sums: Sums
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """The estimate of a work order as it stands: groups, sums, what is still to be priced.
+
+    `guard`: the revision that a form must name; 0 before anything was priced. `whole`: the sums of must,
+    of must and should, and of everything, each taxed once; without what was declined.
+    """
+
+    order_id: int
+    groups: tuple[LedgerGroup, ...]
+    total: Sums
+    whole: tuple[tuple[Group, Sums], ...]
+    unpriced: tuple[FindingLine, ...]
+    by_hand: tuple[FindingLine, ...]
+    labour_rate: int
+    estimate_id: int = 0
+    number: str = ""
+    revision_id: int = 0
+    n: int = 0
+    guard: int = 0
+    note: str = ""
+    valid_until: date | None = None
+    frozen_at: datetime | None = None
+    frozen_by: str = ""
+    figure: Worked[Money] | None = None
+
+    @property
+    def works(self) -> tuple[LedgerWork, ...]:
+        """All works, group after group."""
+        return tuple(work for group in self.groups for work in group.works)
+
+    @property
+    def frozen(self) -> bool:
+        """Whether the owner was shown this revision, so that a change makes the next."""
+        return self.frozen_at is not None
+
+    def work(self, work_id: int) -> LedgerWork:
+        """One work of the newest revision; NoResultFound where it does not hold it."""
+        for work in self.works:
+            if work.id == work_id:
+                return work
+        raise NoResultFound
+
+    @property
+    def agreed(self) -> int:
+        """Sum of the amounts agreed to, in minor units before tax."""
+        return sum(it.word.amount for it in self.works if it.word and it.word.answer == "yes")
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What the rows of a ledger are made from."""
+
+    works: Mapping[int, Work]
+    findings: Mapping[int, FindingLine]
+    by_work: Mapping[int, tuple[int, ...]]
+    words: Mapping[int, OwnersWord]
+    cautions: Mapping[str, Caution]
+
+
+def ledger(session: Session, order_id: int) -> Ledger:
+    """The ledger of a work order's newest revision; an empty one before anything was priced.
+
+    NoResultFound where there is no such work order.
+    """
+    session.get_one(WorkOrder, order_id)
+    found, revision = findings_of(session, order_id), newest_revision(session, order_id)
+    settings = charges_of(session, revision)
+    lines = lines_of(session, revision.key) if revision else []
+    known = _known(session, order_id, found)
+    works = sorted(
+        (_work(key, lines, known) for key in dict.fromkeys(it.work_id for it in lines)), key=_heavy
     )
-    by_work: dict[int, tuple[int, ...]] = {}
-    for work_id, finding_id in pairs:
-        by_work[work_id] = (*by_work.get(work_id, ()), finding_id)
-    return by_work
+    works = _run_down(works, settings)
+    made = _empty(order_id, works, settings, _unpriced(found, works))
+    return _headed(session, made, revision) if revision else made
 
 
-def estimate_of(session: Session, order_id: int) -> Estimate | None:
-    """The estimate of a work order, or None before anything was priced."""
-    return session.exec(select(Estimate).where(Estimate.work_order_id == order_id)).one_or_none()
+def _known(session: Session, order_id: int, found: list[FindingLine]) -> _Known:
+    return _Known(
+        works=works_of(session, order_id),
+        findings={line.id: line for line in found},
+        by_work=findings_by_work(session, order_id),
+        words=owners_words(session, order_id),
+        cautions={it.key: it for it in newest_catalogue(session).cautions} if found else {},
+    )
 
 
-def revisions_of(session: Session, estimate_id: int) -> list[Revision]:
-    """All revisions of an estimate, the first one first; the last one may still be open."""
-    mine = Revision.estimate_id == estimate_id
-    return list(session.exec(select(Revision).where(mine).order_by(col(Revision.n))))
+def _work(key: int, lines: Sequence[WorkLine], known: _Known) -> LedgerWork:
+    row, mine = known.works[key], [line for line in lines if line.work_id == key]
+    behind = [known.findings[it] for it in known.by_work.get(key, ()) if it in known.findings]
+    behind.sort(key=lambda line: line.weight)
+    return LedgerWork(
+        id=key,
+        title=row.title,
+        group=Group(mine[0].group),
+        grade=heaviest([line.grade for line in behind]) if behind else None,
+        findings=tuple(behind),
+        lines=tuple(sorted(map(_line, mine), key=lambda line: KIND_ORDER.index(line.kind))),
+        amount=sum(line.amount for line in mine),
+        place=row.place,
+        kit=row.kit,
+        defer=row.defer,
+        cautions=tuple(known.cautions[it] for it in row.cautions if it in known.cautions),
+        outside=row.outside or any(line.kind == LineKind.OUTSIDE for line in mine),
+        word=known.words.get(key),
+    )
 
 
-def lines_of(session: Session, revision_id: int) -> list[WorkLine]:
-    """The lines of a revision, in their order."""
-    mine = WorkLine.revision_id == revision_id
-    return list(session.exec(select(WorkLine).where(mine).order_by(col(WorkLine.position))))
+def _line(row: WorkLine) -> LedgerLine:
+    return LedgerLine(
+        id=row.key,
+        kind=LineKind(row.kind),
+        what=row.what,
+        quantity=row.quantity,
+        price=row.price,
+        amount=row.amount,
+        tax=row.tax,
+        fixed=row.what == rules.SUPPLIES,
+    )
+
+
+def _heavy(work: LedgerWork) -> tuple[int, int, tuple[int, int, int]]:
+    """Group, then what stops the tow, then the weight of the heaviest finding; hand-typed work last."""
+    weight = work.findings[0].weight if work.findings else (9, 9, 99)
+    return rules.HEAVIEST_GROUP_FIRST.index(work.group), int(work.grade is not Grade.DNT), weight
+
+
+def _new_lines(works: Iterable[LedgerWork]) -> list[NewLine]:
+    """The lines of all works that were not declined."""
+    return [
+        NewLine(line.kind, line.what, line.quantity, line.price, line.tax)
+        for work in works
+        if not work.declined
+        for line in work.lines
+    ]
+
+
+def _run_down(works: list[LedgerWork], settings: ShopSettings) -> list[LedgerWork]:
+    return [
+        replace(work, so_far=sums(_new_lines(works[: place + 1]), settings).gross)
+        for place, work in enumerate(works)
+    ]
+
+
+def _unpriced(found: list[FindingLine], works: list[LedgerWork]) -> list[FindingLine]:
+    priced = {line.id for work in works for line in work.findings}
+    return [it for it in found if rules.asks_for_work(it.grade) and it.fitted and it.id not in priced]
+
+
+def _empty(
+    order_id: int, works: list[LedgerWork], settings: ShopSettings, unpriced: list[FindingLine]
+) -> Ledger:
+    by_group = {group: [work for work in works if work.group is group] for group in Group}
+    return Ledger(
+        order_id=order_id,
+        groups=tuple(
+            LedgerGroup(group, tuple(mine), sums(_new_lines(mine), settings))
+            for group, mine in by_group.items()
+            if mine
+        ),
+        total=sums(_new_lines(works), settings),
+        whole=tuple(_whole(by_group, settings)),
+        unpriced=tuple(it for it in unpriced if it.kits),
+        by_hand=tuple(it for it in unpriced if not it.kits),
+        labour_rate=settings.labour_rate,
+        figure=worked_total(_new_lines(works), settings),
+    )
+
+
+def _whole(
+    by_group: Mapping[Group, list[LedgerWork]], settings: ShopSettings
+) -> Iterable[tuple[Group, Sums]]:
+    down_to: list[LedgerWork] = []
+    for group, works in by_group.items():
+        down_to += works
+        if works:
+            yield group, sums(_new_lines(down_to), settings)
+
+
+def _headed(session: Session, made: Ledger, revision: Revision) -> Ledger:
+    estimate = session.get_one(Estimate, revision.estimate_id)
+    return replace(
+        made,
+        estimate_id=estimate.key,
+        number=estimate.number,
+        revision_id=revision.key,
+        n=revision.n,
+        guard=revision.revision,
+        note=revision.note,
+        valid_until=revision.valid_until,
+        frozen_at=revision.frozen_at,
+        frozen_by=people.names(session).get(revision.frozen_by or 0, ""),
+    )
+
+
+def guard(session: Session, order_id: int) -> int:
+    """The revision that an act on this order's estimate must have seen; 0 before anything was priced."""
+    newest = newest_revision(session, order_id)
+    return newest.revision if newest else 0
+
+
+def sums_of(session: Session, revision_id: int) -> Sums:
+    """The sums of one revision, of all its lines, at the rates in force when it was shown."""
+    charges = charges_of(session, session.get_one(Revision, revision_id))
+    return sums([as_line(line) for line in lines_of(session, revision_id)], charges)
+
+
+def difference(session: Session, before_id: int, after_id: int) -> tuple[str, ...]:
+    """What changed from one revision to another, in plain words; empty where nothing did."""
+    before, after = (session.get_one(Revision, key) for key in (before_id, after_id))
+    order_id = session.get_one(Estimate, after.estimate_id).work_order_id
+    works = works_of(session, order_id)
+    old, new = (offered(lines_of(session, it.key), works) for it in (before, after))
+    return rules.difference(old, new)
+
+
+@dataclass(frozen=True)
+class RevisionLine:
+    """One revision in the list: its number, when it was shown, its sum with tax, what changed to reach it."""
+
+    n: int
+    frozen_at: datetime | None
+    gross: int
+    changes: tuple[str, ...]
+
+
+def revision_lines(session: Session, order_id: int) -> list[RevisionLine]:
+    """The revisions of an order's estimate, the newest first, each with what changed since the one before."""
+    estimate = estimate_of(session, order_id)
+    rows = revisions_of(session, estimate.key) if estimate else []
+    made = [
+        RevisionLine(
+            n=row.n,
+            frozen_at=row.frozen_at,
+            gross=row.totals["gross"] if row.totals else sums_of(session, row.key).gross,
+            changes=difference(session, rows[place - 1].key, row.key) if place else (),
+        )
+        for place, row in enumerate(rows)
+    ]
+    return made[::-1]
+
+
+@dataclass(frozen=True)
+class ConsentLine:
+    """One consent as kept: who, how, when, to which revision, the limit, and how many said what."""
+
+    n: int
+    how: str
+    who: str
+    phone: str
+    said_at: datetime
+    read_back: str
+    limit: int | None
+    signature: str
+    taken_by: str
+    answers: tuple[tuple[str, str, str], ...]  # title, answer, initials
+
+
+def consents_of(session: Session, order_id: int) -> list[ConsentLine]:
+    """All consents of a work order, the newest first."""
+    estimate = estimate_of(session, order_id)
+    if estimate is None:
+        return []
+    numbers = {row.key: row.n for row in revisions_of(session, estimate.key)}
+    kept = session.exec(
+        select(Consent).where(col(Consent.revision_id).in_(numbers)).order_by(col(Consent.id).desc())
+    )
+    works, names = works_of(session, order_id), people.names(session)
+    return [_consent(session, row, numbers[row.revision_id], works, names) for row in kept]
+
+
+def _consent(
+    session: Session, row: Consent, n: int, works: Mapping[int, Work], names: Mapping[int, str]
+) -> ConsentLine:
+    answers = session.exec(select(Answer).where(Answer.consent_id == row.key).order_by(col(Answer.id)))
+    return ConsentLine(
+        n=n,
+        how=row.how,
+        who=row.who,
+        phone=row.phone,
+        said_at=row.said_at,
+        read_back=row.read_back,
+        limit=row.limit,
+        signature=row.signature,
+        taken_by=names.get(row.taken_by, ""),
+        answers=tuple((works[it.work_id].title, it.answer, it.acknowledged) for it in answers),
+    )
+
+
+def allowance(session: Session, agreed: int) -> Worked[Money]:
+    """What work may cost above an agreed amount (minor units) before the owner is asked again."""
+    settings = settings_of(session)
+    rule = Tolerance(fixed=Money(settings.margin), percent=settings.percent("margin_percent"))
+    return tolerance(Money(agreed), rule)

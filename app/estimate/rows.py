@@ -1,0 +1,72 @@
+"""The rows of an estimate, as steps and read models both find them."""
+
+from sqlmodel import Session, col, select
+
+from app.estimate.rules import Group, NewLine, Offered
+from app.estimate.tables import Estimate, Revision, Work, WorkFinding, WorkLine
+from app.ground.shop import ShopSettings, settings_of
+from app.trade.totals import LineKind
+
+
+def estimate_of(session: Session, order_id: int) -> Estimate | None:
+    """The estimate of a work order, or None before anything was priced."""
+    return session.exec(select(Estimate).where(Estimate.work_order_id == order_id)).one_or_none()
+
+
+def revisions_of(session: Session, estimate_id: int) -> list[Revision]:
+    """All revisions of an estimate, the first one first; the last one may still be open."""
+    mine = Revision.estimate_id == estimate_id
+    return list(session.exec(select(Revision).where(mine).order_by(col(Revision.n))))
+
+
+def newest_revision(session: Session, order_id: int) -> Revision | None:
+    """The newest revision of a work order's estimate, open or frozen; None before anything was priced."""
+    estimate = estimate_of(session, order_id)
+    return revisions_of(session, estimate.key)[-1] if estimate else None
+
+
+def lines_of(session: Session, revision_id: int) -> list[WorkLine]:
+    """The lines of a revision, in their order."""
+    mine = WorkLine.revision_id == revision_id
+    return list(session.exec(select(WorkLine).where(mine).order_by(col(WorkLine.position))))
+
+
+def works_of(session: Session, order_id: int) -> dict[int, Work]:
+    """All works of a work order by key, also those that only an older revision holds."""
+    mine = select(Work).where(Work.work_order_id == order_id).order_by(col(Work.id))
+    return {work.key: work for work in session.exec(mine)}
+
+
+def findings_by_work(session: Session, order_id: int) -> dict[int, tuple[int, ...]]:
+    """Keys of the findings that each work answers."""
+    pairs = session.exec(
+        select(WorkFinding.work_id, WorkFinding.finding_id)
+        .join(Work, col(WorkFinding.work_id) == col(Work.id))
+        .where(Work.work_order_id == order_id)
+        .order_by(col(WorkFinding.id))
+    )
+    by_work: dict[int, tuple[int, ...]] = {}
+    for work_id, finding_id in pairs:
+        by_work[work_id] = (*by_work.get(work_id, ()), finding_id)
+    return by_work
+
+
+def as_line(row: WorkLine) -> NewLine:
+    """A kept line as the rules take it."""
+    return NewLine(LineKind(row.kind), row.what, row.quantity, row.price, row.tax)
+
+
+def offered(lines: list[WorkLine], works: dict[int, Work]) -> list[Offered]:
+    """The works that lines make up, each with its amount before tax, in the order of the lines."""
+    amounts: dict[int, int] = {}
+    groups: dict[int, str] = {}
+    for line in lines:
+        amounts[line.work_id] = amounts.get(line.work_id, 0) + line.amount
+        groups.setdefault(line.work_id, line.group)
+    return [Offered(key, works[key].title, Group(groups[key]), amount) for key, amount in amounts.items()]
+
+
+def charges_of(session: Session, revision: Revision | None) -> ShopSettings:
+    """The shop's settings that price a revision: as they were when it was frozen, else as they are now."""
+    settings = settings_of(session)
+    return settings.with_kept(revision.totals.get("settings", {})) if revision else settings

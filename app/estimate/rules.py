@@ -1,0 +1,355 @@
+"""What an estimate may hold: groups, lines of kits, shop supplies, what forms add, revisions in words."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from enum import StrEnum
+from typing import Protocol
+
+from app.inspection.catalogue import Fee, Kit, Part
+from app.trade.figure import By, Grade
+from app.trade.money import MONEY_ACCEPTS, NOTHING, Money, Rounding, capped_share, read_money, spread, summed
+from app.trade.problems import Impossible, Refused
+from app.trade.quantity import read_number
+from app.trade.tax import TaxRate, rate_of
+from app.trade.totals import Line, LineKind
+from app.trade.typed import Reader, Typed
+
+TENTH = Decimal("0.1")
+LABOUR = "Labour"
+SUPPLIES = "Shop supplies, a share of the labour"
+MOST_PRICE = 10_000_000
+
+
+class Group(StrEnum):
+    """The three ruled groups of the ledger, heaviest first."""
+
+    MUST = "must"
+    SHOULD = "should"
+    WAIT = "wait"
+
+    @property
+    def word(self) -> str:
+        """The group's heading."""
+        return {
+            Group.MUST: "Must, before towing",
+            Group.SHOULD: "Should be put right",
+            Group.WAIT: "May wait",
+        }[self]
+
+
+HEAVIEST_GROUP_FIRST = tuple(Group)
+
+
+def group_of(grade: Grade, by: By | None) -> Group:
+    """The ledger group of a finding: what stops the tow must, other needs should, watch may wait."""
+    if grade is Grade.DNT or (grade is Grade.NEEDS and by is By.TOWING):
+        return Group.MUST
+    return Group.SHOULD if grade is Grade.NEEDS else Group.WAIT
+
+
+def asks_for_work(grade: Grade) -> bool:
+    """Whether a finding of this grade is priced: do not tow, needs work, watch."""
+    return grade in (Grade.DNT, Grade.NEEDS, Grade.WATCH)
+
+
+class Tax(StrEnum):
+    """Tax categories of lines, whose rates the shop sets to local law."""
+
+    PARTS = "parts"
+    LABOUR = "labour"
+    OUTSIDE = "outside"
+    SUPPLIES = "supplies"
+    DISPOSAL = "disposal"
+    EXEMPT = "exempt"
+
+
+class Charges(Protocol):
+    """What the shop charges: money in minor units, shares as decimal percent in text."""
+
+    @property
+    def labour_rate(self) -> int:
+        """Minor units an hour."""
+        ...
+
+    @property
+    def labour_minimum_tenths(self) -> int:
+        """Least labour of one work, in tenths of an hour."""
+        ...
+
+    @property
+    def supplies_percent(self) -> str:
+        """Share of the labour charged for shop supplies."""
+        ...
+
+    @property
+    def supplies_cap(self) -> int:
+        """The most that supplies may cost on one estimate."""
+        ...
+
+    @property
+    def rounding(self) -> str:
+        """What becomes of half a cent."""
+        ...
+
+    def percent(self, name: str) -> Decimal:
+        """A rate by name (`tax_parts` ...)."""
+        ...
+
+
+def rates_of(charges: Charges) -> dict[str, TaxRate]:
+    """The shop's tax rates by category of line; a category at 0 is exempt."""
+    rated = {str(tax): rate_of(charges.percent(f"tax_{tax}")) for tax in Tax if tax is not Tax.EXEMPT}
+    return rated | {str(Tax.EXEMPT): rate_of(Decimal(0))}
+
+
+@dataclass(frozen=True)
+class NewLine:
+    """One priced line. `quantity` as text (hours in tenths for labour), `price` in minor units for one.
+
+    A discount has a positive price and takes it off. Impossible for a quantity of 0 or a price below 0.
+    """
+
+    kind: LineKind
+    what: str
+    quantity: str
+    price: int
+    tax: str
+
+    def __post_init__(self) -> None:
+        self.as_line()
+
+    def as_line(self) -> Line:
+        """The line as totals take it."""
+        return Line(self.kind, self.what, read_number(self.quantity), Decimal(self.price), self.tax)
+
+    def amount(self, rounding: Rounding = Rounding.HALF_UP) -> Money:
+        """Its amount before tax, rounded once; negative for a discount."""
+        return self.as_line().net(rounding)
+
+
+def lines_of_kit(kit: Kit, count: int, charges: Charges) -> tuple[NewLine, ...]:
+    """The lines that a kit makes, done `count` times: labour, parts, fees.
+
+    Where the shop charges supplies as a share of the labour, the kit's own supplies are left out, so that
+    they are not charged twice. `count` at least 1; ValueError below.
+    """
+    if count < 1:
+        raise ValueError("a kit is done at least once")
+    share = Decimal(charges.supplies_percent) > 0
+    fees = [fee for fee in kit.fees if not (share and fee.category == Tax.SUPPLIES)]
+    labour = (labour_line(kit.hours * count, charges),) if kit.hours else ()
+    return (
+        *labour,
+        *(_part_line(part, count) for part in kit.parts),
+        *(_fee_line(fee, count) for fee in fees),
+    )
+
+
+def kits_to_price(kits: tuple[str, ...], own: tuple[str, ...]) -> tuple[str, ...]:
+    """The kits of a finding that are priced by themselves.
+
+    Kits of the defects picked belong together; the check's `own` list names alternatives, so its first alone.
+    """
+    return kits[:1] if kits == own else kits
+
+
+def title_of(name: str, place: str, count: int) -> str:
+    """A work's title from its kit's name, its place in words, and how many times it is done."""
+    times = f"{count} times" if count > 1 else ""
+    return ", ".join(filter(None, (name, place, times)))
+
+
+def labour_line(hours: Decimal, charges: Charges) -> NewLine:
+    """Labour of one work at the shop's rate: hours to the tenth, half up, at least the shop's least."""
+    tenths = max(hours.quantize(TENTH, ROUND_HALF_UP), Decimal(charges.labour_minimum_tenths) * TENTH, TENTH)
+    return NewLine(LineKind.LABOUR, LABOUR, _text(tenths), charges.labour_rate, Tax.LABOUR)
+
+
+def _part_line(part: Part, count: int) -> NewLine:
+    kind = LineKind.OUTSIDE if part.category == Tax.OUTSIDE else LineKind.PART
+    return NewLine(kind, part.name, _text(part.quantity * count), part.price, _tax(part.category))
+
+
+def _fee_line(fee: Fee, count: int) -> NewLine:
+    kind = {"core": LineKind.CORE, "outside": LineKind.OUTSIDE}.get(fee.category, LineKind.FEE)
+    return NewLine(kind, fee.name, str(count), fee.price, _tax(fee.category))
+
+
+def _tax(category: str) -> str:
+    """The tax category of a kit's line; a core deposit is taxed as its part is."""
+    return category if category in list(Tax) else Tax.PARTS
+
+
+def _text(number: Decimal) -> str:
+    text = f"{number:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def supplies_shares(labour: Sequence[int], charges: Charges) -> tuple[int, ...]:
+    """Shop supplies of each work in minor units, from its labour: a share, capped over the whole estimate.
+
+    The capped sum is spread by labour to the cent, so that the shares add up. `labour`: none below 0.
+    """
+    base = summed(Money(each) for each in labour)
+    percent, cap = Decimal(charges.supplies_percent), Money(charges.supplies_cap)
+    whole = capped_share(base, percent, cap).value
+    if whole == NOTHING:
+        return (0,) * len(labour)
+    return tuple(share.minor for share in spread(whole, labour))
+
+
+# --- what stands in forms ---------------------------------------------------------------------
+
+
+def read_price(read: Reader, field: str, *, required: str = "") -> int | None:
+    """An amount of money in minor units, at least 0; None where the field is empty or wrong."""
+    text = read.raw(field)
+    if not text:
+        if required:
+            read.wrong(field, required, MONEY_ACCEPTS)
+        return None
+    try:
+        price = read_money(text, field, confirmed=read.typed.get(f"confirm-{field}") == text).minor
+    except Impossible as impossible:
+        read.problems.append(impossible.at(field))
+        return None
+    except Refused as asked:
+        read.problems += asked.problems
+        return None
+    if 0 <= price <= MOST_PRICE:
+        return price
+    read.wrong(field, f"{text} cannot be a price", f"0.00 to {Money(MOST_PRICE)}; for less, a discount line")
+    return None
+
+
+def read_line(typed: Typed, kind: LineKind | None = None) -> NewLine:
+    """The line that stands in a form: kind, what, quantity or hours, price, tax category.
+
+    `kind`: of the line that is being changed. Raises Refused with every problem.
+    """
+    read = Reader(typed)
+    kind = kind or read.choice("kind", LineKind, required="What the line is for is missing")
+    what = read.text("what", required="What it is, is missing")
+    if what == SUPPLIES:
+        read.wrong("what", "This line is worked out by the shop's settings", "another name")
+    labour = kind is LineKind.LABOUR
+    _quantity(read, hours=labour)
+    price = read_price(read, "price", required="The price is missing")
+    tax = read.choice("tax", Tax, required="The tax category is missing")
+    read.done()
+    assert kind and price is not None and tax
+    return NewLine(kind, what, read.raw("quantity").replace(",", "."), price, tax)
+
+
+def _quantity(read: Reader, *, hours: bool) -> None:
+    """Hours 0.1 to 100 in tenths, or a quantity up to 1,000; a long job or a large number is asked once."""
+    usual = ("0.1", "24") if hours else ("0.01", "100")
+    least, most = ("0.1", "100") if hours else ("0.01", "1000")
+    found = read.number("quantity", least=least, most=most, usual=usual, required="The quantity is missing")
+    if hours and found is not None and found % TENTH:
+        read.wrong("quantity", f"{read.raw('quantity')} h is finer than tenths", "tenths, such as 1.4")
+
+
+@dataclass(frozen=True)
+class NewWork:
+    """A piece of work to be added: from a kit done `count` times at a place, or typed by hand with lines."""
+
+    title: str
+    group: Group
+    finding_ids: tuple[int, ...] = ()
+    kit: str = ""
+    place: str = "unit"
+    count: int = 1
+    lines: tuple[NewLine, ...] = ()
+    hours: str = ""
+    outside: bool = False
+
+
+def read_work(typed: Typed, kits: Iterable[str], findings: Iterable[int]) -> NewWork:
+    """The work that stands in a form; raises Refused. `kits`, `findings`: keys that may be chosen."""
+    read = Reader(typed)
+    kit = read.raw("kit")
+    if kit and kit not in set(kits):
+        read.wrong("kit", f"{kit[:20]} is not a kit of this shop", "one of the list, or none")
+    title = read.text("title", required="" if kit else "What is to be done is missing", most=120)
+    group = read.choice("group", Group, required="The group is missing")
+    count = read.whole("count", least=1, most=40) if read.raw("count") else 1
+    chosen = _chosen(read, "findings", set(findings))
+    hours = read.number("hours", least="0.1", most="100", usual=("0.1", "24"))
+    line = _first_line(read)
+    if not kit and hours is None and line is None and not read.problems:
+        read.wrong("hours", "A work needs hours, or a part with its price", "hours such as 1.4")
+    read.done()
+    assert group and count
+    lines = (line,) if line else ()
+    return NewWork(title, group, chosen, kit, count=count, lines=lines, hours=_text(hours) if hours else "")
+
+
+def _chosen(read: Reader, field: str, known: set[int]) -> tuple[int, ...]:
+    texts = read.typed.all(field)
+    if any(not text.isascii() or not text.isdigit() or int(text[:12]) not in known for text in texts):
+        read.wrong(field, "One of these is no finding of this work order", "findings of the list")
+        return ()
+    return tuple(dict.fromkeys(int(text) for text in texts))
+
+
+def _first_line(read: Reader) -> NewLine | None:
+    if not read.raw("what") and not read.raw("price"):
+        return None
+    try:
+        return read_line(read.typed)
+    except Refused as refused:
+        read.problems += refused.problems
+        return None
+
+
+@dataclass(frozen=True)
+class ChangedWork:
+    """A work's title and group as a form has them."""
+
+    title: str
+    group: Group
+
+
+def read_changed_work(typed: Typed) -> ChangedWork:
+    """Title and group of a work that stand in a form; raises Refused."""
+    read = Reader(typed)
+    title = read.text("title", required="What is to be done is missing", most=120)
+    group = read.choice("group", Group, required="The group is missing")
+    read.done()
+    assert group
+    return ChangedWork(title, group)
+
+
+# --- what changed between two revisions -------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Offered:
+    """One work as a revision offers it: its amount in minor units before tax, and its group."""
+
+    work_id: int
+    title: str
+    group: Group
+    amount: int
+
+
+def difference(before: Sequence[Offered], after: Sequence[Offered]) -> tuple[str, ...]:
+    """What changed from one revision to the next, a sentence for each work; empty where nothing did."""
+    old, new = ({each.work_id: each for each in works} for works in (before, after))
+    added = [f"Added: {it.title}, {Money(it.amount)}." for key, it in new.items() if key not in old]
+    left = [f"Left out: {it.title}, {Money(it.amount)}." for key, it in old.items() if key not in new]
+    changed = [_changed(old[key], it) for key, it in new.items() if key in old]
+    return tuple(filter(None, (*added, *changed, *left)))
+
+
+def _changed(old: Offered, new: Offered) -> str:
+    parts = []
+    if old.title != new.title:
+        parts.append(f"was called {old.title}")
+    if old.amount != new.amount:
+        parts.append(f"now {Money(new.amount)}, was {Money(old.amount)}")
+    if old.group != new.group:
+        parts.append(f"now under “{new.group.word}”, was under “{old.group.word}”")
+    return f"{new.title}: {'; '.join(parts)}." if parts else ""

@@ -1,0 +1,199 @@
+"""What an owner may say to a revision, and when it can stand: pure reading and judging of consent."""
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from app.estimate.rules import Group, Offered, read_price
+from app.trade.money import Money
+from app.trade.problems import Problem, Refused
+from app.trade.typed import TEXT, Reader, Typed
+
+LONGEST_SIGNATURE = 20_000
+MOST_POINTS = 4_000
+_PATH = re.compile(r"(?:[ML] ?-?\d{1,4}(?:\.\d{1,2})?[ ,]-?\d{1,4}(?:\.\d{1,2})? ?)+")
+_TIME = re.compile(r"^(\d{1,2})[:.](\d{2})$")
+
+
+class How(StrEnum):
+    """How an owner answered."""
+
+    TABLET = "tablet"
+    PAPER = "paper"
+    PHONE = "phone"
+    WRITING = "writing"
+
+    @property
+    def word(self) -> str:
+        """As a row of choices and a record say it."""
+        return {
+            How.TABLET: "here, on the tablet",
+            How.PAPER: "on paper, signed",
+            How.PHONE: "by phone",
+            How.WRITING: "in writing (letter, e-mail, text)",
+        }[self]
+
+
+class Said(StrEnum):
+    """The owner's word on one work."""
+
+    YES = "yes"
+    LATER = "later"
+    NO = "no"
+
+
+@dataclass(frozen=True)
+class WorkSaid:
+    """The word on one work; `initials`: the owner's, beside work that must come before towing if put off."""
+
+    work_id: int
+    answer: Said
+    initials: str = ""
+
+
+@dataclass(frozen=True)
+class SaidAll:
+    """What an owner said to one revision. `limit` in minor units before tax; `said_at` None means now.
+
+    `phone`: the number or address used; `read_back`: what was read out on the phone and confirmed.
+    """
+
+    how: How
+    who: str
+    answers: tuple[WorkSaid, ...]
+    phone: str = ""
+    said_at: datetime | None = None
+    read_back: str = ""
+    limit: int | None = None
+    signature: str = ""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the owner was asked: the works offered, when it was frozen, until which day it holds, and now."""
+
+    works: tuple[Offered, ...]
+    frozen_at: datetime
+    valid_until: date | None
+    now: datetime
+    zone: str
+
+
+def is_signature(path: str) -> bool:
+    """Whether a text is a drawn signature: an SVG path of M and L with numbers only, not too long."""
+    fits = len(path) <= LONGEST_SIGNATURE and path.startswith("M") and _PATH.fullmatch(path) is not None
+    return fits and path.count("L") + path.count("M") <= MOST_POINTS
+
+
+def read_said(typed: Typed, works: Sequence[Offered], zone: str) -> SaidAll:
+    """The consent that stands in a form: `say-<work>`, `initials-<work>`, how, who and the rest.
+
+    Works without a word are left out. Raises Refused for what cannot be read; `check_said` judges it.
+    """
+    read = Reader(typed)
+    how = read.choice("how", How, required="How the owner answered is missing")
+    who = read.text("who", required="The name of the one who answered is missing", most=80)
+    phone = read.text("phone", most=120)
+    read_back = read.text("read_back", most=TEXT, lines=True)
+    limit = read_price(read, "limit")
+    said_at = None if how is How.TABLET else _moment(read, zone)
+    answers = [found for work in works if (found := _word(read, work.work_id))]
+    read.done()
+    assert how
+    signature = read.raw("signature") if how is How.TABLET else ""
+    return SaidAll(how, who, tuple(answers), phone, said_at, read_back, limit, signature)
+
+
+def _word(read: Reader, work_id: int) -> WorkSaid | None:
+    answer = read.choice(f"say-{work_id}", Said)
+    initials = read.text(f"initials-{work_id}", most=12)
+    return WorkSaid(work_id, answer, initials) if answer else None
+
+
+def _moment(read: Reader, zone: str) -> datetime | None:
+    day = read.day("said_on", required="The day of the answer is missing")
+    text = read.raw("said_time")
+    found = _TIME.match(text)
+    if not found or int(found[1]) > 23 or int(found[2]) > 59:
+        says = f"{text[:20]} is not a time of day" if text else "The time of the answer is missing"
+        read.wrong("said_time", says, "hours and minutes, such as 14:05")
+        return None
+    if day is None:
+        return None
+    return datetime(day.year, day.month, day.day, int(found[1]), int(found[2]), tzinfo=ZoneInfo(zone))
+
+
+Judging = Callable[[SaidAll, Asked], Iterable[Problem]]
+
+
+def check_said(said: SaidAll, asked: Asked) -> None:
+    """Raise Refused where a consent cannot stand, with every problem; nothing where it can."""
+    if problems := [problem for judge in JUDGES for problem in judge(said, asked)]:
+        raise Refused(problems)
+
+
+def agreed_amount(said: SaidAll, asked: Asked) -> int:
+    """Sum of the works that the owner said yes to, in minor units before tax."""
+    yes = {each.work_id for each in said.answers if each.answer is Said.YES}
+    return sum(work.amount for work in asked.works if work.work_id in yes)
+
+
+def _answered(said: SaidAll, asked: Asked) -> Iterable[Problem]:
+    known = {work.work_id for work in asked.works}
+    if not said.answers:
+        yield Problem("say", "No line has an answer yet", "yes, later or no to at least one line")
+    if any(each.work_id not in known for each in said.answers):
+        yield Problem("say", "One of these lines is not on this revision", "lines of the newest revision")
+    if len({each.work_id for each in said.answers}) < len(said.answers):
+        yield Problem("say", "One line has two answers", "one answer a line")
+
+
+def _initialled(said: SaidAll, asked: Asked) -> Iterable[Problem]:
+    must = {work.work_id: work for work in asked.works if work.group is Group.MUST}
+    for each in said.answers:
+        if each.work_id in must and each.answer is not Said.YES and not each.initials:
+            says = f"{must[each.work_id].title} comes before towing; put off, it needs the owner's initials"
+            yield Problem(f"initials-{each.work_id}", says, "initials such as M.T.")
+
+
+def _signed(said: SaidAll, _: Asked) -> Iterable[Problem]:
+    if not said.who:
+        yield Problem("who", "The name of the one who answered is missing", "a full name")
+    if said.signature and not is_signature(said.signature):
+        yield Problem("signature", "The drawn signature cannot be read", "drawn again, or the name alone")
+    if said.signature and said.how is not How.TABLET:
+        yield Problem("signature", "A signature is drawn on the tablet only", "no drawing")
+
+
+def _traced(said: SaidAll, _: Asked) -> Iterable[Problem]:
+    if said.how is How.PHONE and not any(char.isdigit() for char in said.phone):
+        yield Problem("phone", "The number is missing", "the number called, such as (555) 555-0142")
+    if said.how is How.PHONE and not said.read_back:
+        yield Problem("read_back", "What was read back is missing", "lines and amount, as read to the owner")
+    if said.how is How.WRITING and not said.phone:
+        yield Problem("phone", "Where the writing came from is missing", "a number or e-mail address")
+
+
+def _in_time(said: SaidAll, asked: Asked) -> Iterable[Problem]:
+    at = said.said_at or asked.now
+    if at > asked.now + timedelta(minutes=1):
+        yield Problem("said_on", "This time has not come yet", "a time up to now")
+    if at < asked.frozen_at - timedelta(minutes=1):
+        yield Problem("said_on", "This is before the estimate was shown", "a time after it was shown")
+    if asked.valid_until and at.astimezone(ZoneInfo(asked.zone)).date() > asked.valid_until:
+        says = f"The prices held until {asked.valid_until.isoformat()}"
+        yield Problem("", says, "a new revision, shown to the owner")
+
+
+def _limited(said: SaidAll, asked: Asked) -> Iterable[Problem]:
+    agreed = agreed_amount(said, asked)
+    if said.limit is not None and said.limit < agreed:
+        yield Problem(
+            "limit", f"The limit is under the {Money(agreed)} agreed to", f"at least {Money(agreed)}"
+        )
+
+
+JUDGES: tuple[Judging, ...] = (_answered, _initialled, _signed, _traced, _in_time, _limited)

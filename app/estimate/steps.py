@@ -1,0 +1,504 @@
+"""What is done with an estimate: price, add, change, remove, freeze, and keep the owner's word."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from datetime import timedelta
+from decimal import Decimal
+
+from sqlalchemy import Engine
+from sqlalchemy.exc import NoResultFound
+from sqlmodel import Session, select
+
+from app.estimate import places, rules, saying
+from app.estimate.rows import (
+    as_line,
+    findings_by_work,
+    lines_of,
+    newest_revision,
+    offered,
+    works_of,
+)
+from app.estimate.rules import SUPPLIES, ChangedWork, Group, NewLine, NewWork
+from app.estimate.saying import Asked, SaidAll
+from app.estimate.sums import sums
+from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
+from app.ground import receipts
+from app.ground.acting import Act
+from app.ground.book import writing
+from app.ground.receipts import Stale, current
+from app.ground.series import dated_number
+from app.ground.shop import ShopSettings, settings_of, shop_of
+from app.ground.words import local
+from app.inspection.catalogue import Catalogue, Kit
+from app.inspection.facts import findings_of, newest_catalogue
+from app.intake.tables import Unit, WorkOrder
+from app.trade.money import Rounding
+from app.trade.problems import Problem, Refused
+from app.trade.totals import LineKind
+
+
+@dataclass
+class Draft:
+    """The open revision being changed. `lines`: by the key that the form knew, also where it was frozen."""
+
+    session: Session
+    act: Act
+    order: WorkOrder
+    settings: ShopSettings
+    revision: Revision
+    lines: dict[int, WorkLine]
+
+    def line(self, line_id: int) -> WorkLine:
+        """The line that a form means; NoResultFound where the newest revision has none of that key."""
+        if line_id not in self.lines:
+            raise NoResultFound
+        return self.lines[line_id]
+
+    def of_work(self, work_id: int) -> list[WorkLine]:
+        """The lines of a work; NoResultFound where the newest revision does not hold it."""
+        found = [line for line in self.lines.values() if line.work_id == work_id]
+        if not found:
+            raise NoResultFound
+        return found
+
+    def add(self, work_id: int, group: str, new: Iterable[NewLine]) -> list[WorkLine]:
+        """Lines put at the end of the revision."""
+        return [self._add(work_id, group, line) for line in new]
+
+    def _add(self, work_id: int, group: str, new: NewLine) -> WorkLine:
+        line = WorkLine(
+            created_at=self.act.at,
+            revision_id=self.revision.key,
+            work_id=work_id,
+            position=max((each.position for each in self.lines.values()), default=0) + 1,
+            group=group,
+            kind=new.kind,
+            what=new.what,
+            price=new.price,
+            tax=new.tax,
+        )
+        self.price(line, new)
+        self.session.add(line)
+        self.session.flush()
+        self.lines[line.key] = line
+        return line
+
+    def price(self, line: WorkLine, new: NewLine) -> None:
+        """Put what a line says and costs into its row; the amount is rounded here and nowhere else."""
+        line.what, line.quantity, line.price, line.tax = new.what, new.quantity, new.price, new.tax
+        line.amount = new.amount(Rounding(self.settings.rounding)).minor
+
+    def remove(self, line: WorkLine) -> None:
+        """Take a line off the revision."""
+        self.lines = {key: each for key, each in self.lines.items() if each is not line}
+        self.session.delete(line)
+        self.session.flush()
+
+
+def _open(session: Session, act: Act, order_id: int) -> Draft:
+    """The revision that may be changed: the open one, else a copy of the frozen one, else the first."""
+    order, settings = session.get_one(WorkOrder, order_id), settings_of(session)
+    newest = newest_revision(session, order_id)
+    current(newest.revision if newest else 0, act)
+    if newest is None:
+        return Draft(session, act, order, settings, _first(session, act, order_id), {})
+    if newest.frozen_at is None:
+        newest.revision += 1
+        return Draft(
+            session, act, order, settings, newest, {it.key: it for it in lines_of(session, newest.key)}
+        )
+    return _copied(session, act, order, settings, newest)
+
+
+def _first(session: Session, act: Act, order_id: int) -> Revision:
+    year = local(act.at, shop_of(session).zone).year
+    number = dated_number(session, "estimate", year)
+    estimate = Estimate(created_at=act.at, work_order_id=order_id, number=number)
+    session.add(estimate)
+    session.flush()
+    return _kept(session, Revision(created_at=act.at, estimate_id=estimate.key, n=1, revision=1))
+
+
+def _kept(session: Session, revision: Revision) -> Revision:
+    session.add(revision)
+    session.flush()
+    return revision
+
+
+def _copied(session: Session, act: Act, order: WorkOrder, settings: ShopSettings, frozen: Revision) -> Draft:
+    after = Revision(
+        created_at=act.at, estimate_id=frozen.estimate_id, n=frozen.n + 1, revision=frozen.revision + 1
+    )
+    _kept(session, after)
+    copies = {
+        line.key: WorkLine(
+            **line.model_dump(exclude={"id", "created_at", "revision_id"}),
+            created_at=act.at,
+            revision_id=after.key,
+        )
+        for line in lines_of(session, frozen.key)
+    }
+    session.add_all(copies.values())
+    session.flush()
+    return Draft(session, act, order, settings, after, copies)
+
+
+def price_findings(book: Engine, act: Act, order_id: int) -> int:
+    """Make works of the kits that findings without work name; returns the key of the open revision.
+
+    Raises Refused where nothing is left to price, Stale where somebody saved since `act.seen`.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        draft = _open(session, act, order_id)
+        catalogue = newest_catalogue(session)
+        proposed = _proposed(draft, catalogue)
+        if not proposed:
+            raise Refused(
+                [Problem("", "Every finding that names a kit is priced already", "work typed by hand")]
+            )
+        works = [_propose(draft, catalogue.kit(each.kit), each) for each in proposed]
+        return _sign(draft, "price findings", draft.revision, *works)
+
+
+def _proposed(draft: Draft, catalogue: Catalogue) -> tuple[places.Proposed, ...]:
+    works = findings_by_work(draft.session, draft.order.key)
+    here = {line.work_id for line in draft.lines.values()}
+    priced = {finding for work, found in works.items() if work in here for finding in found}
+    wanted = [
+        places.Wanted(it.id, it.place, rules.group_of(it.grade, it.by), rules.kits_to_price(it.kits, own))
+        for it in findings_of(draft.session, draft.order.key)
+        if it.id not in priced and rules.asks_for_work(it.grade)
+        for own in (catalogue.check(it.check).kits,)
+    ]
+    per_of = {kit.key: kit.per for kit in catalogue.kits}
+    return places.proposals(wanted, per_of, rules.HEAVIEST_GROUP_FIRST)
+
+
+def _propose(draft: Draft, kit: Kit, proposed: places.Proposed) -> Work:
+    unit = draft.session.get_one(Unit, draft.order.unit_id)
+    gear = places.Gear(unit.axles, unit.wheels_per_end)
+    new = NewWork(
+        title="",
+        group=Group(proposed.group),
+        finding_ids=proposed.finding_ids,
+        kit=kit.key,
+        place=proposed.place,
+        count=places.count_at(kit.per, proposed.place, gear),
+    )
+    return _add_work(draft, new, kit)
+
+
+def add_work(book: Engine, act: Act, order_id: int, new: NewWork) -> int:
+    """Add a piece of work from a kit or typed by hand, with the findings that it answers; returns its key.
+
+    Raises Refused where a kit or finding is not of this order, Stale where somebody saved since `act.seen`.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        draft = _open(session, act, order_id)
+        _refuse_strange_findings(draft, new.finding_ids)
+        work = _add_work(draft, new, _kit(session, new.kit) if new.kit else None)
+        return _sign(draft, "add work", work, draft.revision)
+
+
+def _refuse_strange_findings(draft: Draft, finding_ids: Sequence[int]) -> None:
+    mine = {line.id for line in findings_of(draft.session, draft.order.key)}
+    if not mine.issuperset(finding_ids):
+        says = "One of these is no finding of this work order"
+        raise Refused([Problem("findings", says, "findings of the list")])
+
+
+def _kit(session: Session, key: str) -> Kit:
+    try:
+        return newest_catalogue(session).kit(key)
+    except KeyError:
+        raise Refused([Problem("kit", f"{key[:20]} is not a kit of this shop", "one of the list")]) from None
+
+
+def _add_work(draft: Draft, new: NewWork, kit: Kit | None) -> Work:
+    work = _work_of(draft, new, kit)
+    draft.session.add(work)
+    draft.session.flush()
+    answers = [
+        WorkFinding(created_at=draft.act.at, work_id=work.key, finding_id=finding)
+        for finding in new.finding_ids
+    ]
+    draft.session.add_all(answers)
+    draft.add(work.key, new.group, _lines(draft, new, kit))
+    return work
+
+
+def _work_of(draft: Draft, new: NewWork, kit: Kit | None) -> Work:
+    work = Work(
+        created_at=draft.act.at,
+        work_order_id=draft.order.key,
+        kit=new.kit,
+        title=new.title or (kit.name if kit else ""),
+        place=new.place,
+        outside=new.outside,
+    )
+    if kit is not None:
+        work.title = new.title or rules.title_of(kit.name, places.place_words(new.place), new.count)
+        work.records, work.steps, work.cautions = list(kit.records), list(kit.steps), list(kit.cautions)
+        work.defer, work.outside = kit.defer, kit.outside
+    return work
+
+
+def _lines(draft: Draft, new: NewWork, kit: Kit | None) -> list[NewLine]:
+    of_kit = rules.lines_of_kit(kit, new.count, draft.settings) if kit else ()
+    typed = [rules.labour_line(Decimal(new.hours), draft.settings)] if new.hours else []
+    return [*of_kit, *typed, *new.lines]
+
+
+def change_work(book: Engine, act: Act, order_id: int, work_id: int, changed: ChangedWork) -> int:
+    """Move a work to another group, or call it otherwise; returns its key.
+
+    A work that the owner has seen keeps its title (Refused). Raises Stale, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        draft = _open(session, act, order_id)
+        lines, work = draft.of_work(work_id), session.get_one(Work, work_id)
+        if changed.title != work.title and _in_other_revisions(draft, work_id):
+            says = "The owner has seen this title; it stays as it was"
+            raise Refused([Problem("title", says, f"{work.title}; or a new work in its place")])
+        work.title = changed.title
+        for line in lines:
+            line.group = changed.group
+        return _sign(draft, "change work", work, draft.revision)
+
+
+def _in_other_revisions(draft: Draft, work_id: int) -> bool:
+    other = (WorkLine.work_id == work_id, WorkLine.revision_id != draft.revision.key)
+    return draft.session.exec(select(WorkLine).where(*other).limit(1)).first() is not None
+
+
+def remove_work(book: Engine, act: Act, order_id: int, work_id: int) -> int:
+    """Take a work off the newest revision; returns the revision's key. What was shown before stays.
+
+    Raises Stale, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        draft = _open(session, act, order_id)
+        for line in draft.of_work(work_id):
+            draft.remove(line)
+        if not _in_other_revisions(draft, work_id):
+            _forget(session, work_id)
+        return _sign(draft, "remove work", draft.revision)
+
+
+def _forget(session: Session, work_id: int) -> None:
+    for answered in session.exec(select(WorkFinding).where(WorkFinding.work_id == work_id)):
+        session.delete(answered)
+    session.flush()
+    session.delete(session.get_one(Work, work_id))
+    session.flush()
+
+
+def add_line(book: Engine, act: Act, order_id: int, work_id: int, new: NewLine) -> int:
+    """Add a line to a work: labour, part, outside work, fee, discount; returns its key.
+
+    Raises Refused where a discount is more than the work, Stale, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        draft = _open(session, act, order_id)
+        group = draft.of_work(work_id)[0].group
+        [line] = draft.add(work_id, group, [new])
+        _refuse_below_nothing(draft, work_id)
+        return _sign(draft, "add line", line, draft.revision)
+
+
+def change_line(book: Engine, act: Act, order_id: int, line_id: int, changed: NewLine) -> int:
+    """Change what a line says, its quantity, price or tax category; returns its key in the open revision.
+
+    A line keeps its kind. Raises Refused, Stale, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        draft = _open(session, act, order_id)
+        line = draft.line(line_id)
+        _refuse_ours(line)
+        draft.price(line, changed)
+        _refuse_below_nothing(draft, line.work_id)
+        return _sign(draft, "change line", line, draft.revision)
+
+
+def remove_line(book: Engine, act: Act, order_id: int, line_id: int) -> int:
+    """Take a line off its work; returns the key of the revision.
+
+    Raises Refused for the only line of a work, Stale, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        draft = _open(session, act, order_id)
+        line = draft.line(line_id)
+        _refuse_ours(line)
+        draft.remove(line)
+        left = [each for each in draft.lines.values() if each.work_id == line.work_id and not _ours(each)]
+        if not left:
+            raise Refused(
+                [Problem("", "This is the only line of its work", "the whole work removed instead")]
+            )
+        _refuse_below_nothing(draft, line.work_id)
+        return _sign(draft, "remove line", draft.revision)
+
+
+def _ours(line: WorkLine) -> bool:
+    return line.what == SUPPLIES
+
+
+def _refuse_ours(line: WorkLine) -> None:
+    if _ours(line):
+        says = "This line is worked out from the labour by the shop's settings"
+        raise Refused([Problem("", says, "other labour, or other settings of the shop")])
+
+
+def _refuse_below_nothing(draft: Draft, work_id: int) -> None:
+    if sum(line.amount for line in draft.of_work(work_id)) < 0:
+        raise Refused([Problem("price", "The discount is more than the work", "at most what the work costs")])
+
+
+def _sign(draft: Draft, verb: str, row: Work | WorkLine | Revision, *others: Work | Revision) -> int:
+    _share_supplies(draft)
+    lines = sorted(draft.lines.values(), key=lambda line: line.position)
+    rest = [line for line in lines if line is not row]
+    return receipts.sign(draft.session, draft.act, verb, row, *others, *rest)
+
+
+def _share_supplies(draft: Draft) -> None:
+    """Work the supplies of every work out anew, from its labour."""
+    labour: dict[int, int] = {line.work_id: 0 for line in draft.lines.values()}
+    ours = {line.work_id: line for line in draft.lines.values() if _ours(line)}
+    for line in draft.lines.values():
+        if line.kind == LineKind.LABOUR:
+            labour[line.work_id] += line.amount
+    shares = rules.supplies_shares(list(labour.values()), draft.settings)
+    for work_id, share in zip(labour, shares, strict=True):
+        _put_supplies(draft, work_id, ours.get(work_id), share)
+
+
+def _put_supplies(draft: Draft, work_id: int, line: WorkLine | None, share: int) -> None:
+    new = NewLine(LineKind.FEE, SUPPLIES, "1", share, rules.Tax.SUPPLIES)
+    if line is None and share:
+        draft.add(work_id, draft.of_work(work_id)[0].group, [new])
+    elif line is not None and share:
+        draft.price(line, new)
+    elif line is not None:
+        draft.remove(line)
+
+
+def freeze(book: Engine, act: Act, order_id: int, note: str = "") -> int:
+    """Freeze the newest revision, because the owner is shown it; returns its key.
+
+    It gets its last day and its totals as shown; after that only a new revision changes anything. A revision
+    that is frozen already stays as it is. Raises Refused for an empty one, Stale.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        session.get_one(WorkOrder, order_id)
+        newest = newest_revision(session, order_id)
+        current(newest.revision if newest else 0, act)
+        lines = lines_of(session, newest.key) if newest else []
+        if newest is None or not lines:
+            raise Refused([Problem("", "There is nothing on this estimate yet", "at least one work")])
+        if newest.frozen_at is None:
+            _freeze(session, act, newest, lines, works_of(session, order_id), note)
+        return receipts.sign(session, act, "freeze estimate", newest)
+
+
+def _freeze(
+    session: Session, act: Act, newest: Revision, lines: list[WorkLine], works: dict[int, Work], note: str
+) -> None:
+    settings, zone = settings_of(session), shop_of(session).zone
+    newest.frozen_at, newest.frozen_by, newest.note = act.at, act.person, note
+    newest.valid_until = local(act.at, zone).date() + timedelta(days=settings.valid_days)
+    newest.revision += 1
+    newest.totals = {
+        **sums([as_line(line) for line in lines], settings).as_kept(),
+        "settings": asdict(settings),
+        "works": [
+            {"work_id": it.work_id, "title": it.title, "group": it.group, "amount": it.amount}
+            for it in offered(lines, works)
+        ],
+    }
+
+
+def consent(book: Engine, act: Act, order_id: int, revision_id: int, said: SaidAll) -> int:
+    """Keep what the owner said to the newest, frozen revision, work by work; returns the consent's key.
+
+    Raises Stale where that revision is open or no longer the newest, Refused for what cannot stand
+    (no answer, work before towing put off without initials, a phone call without number ...).
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        revision = _shown(session, act, order_id, revision_id)
+        asked = _asked(session, act, order_id, revision)
+        saying.check_said(said, asked)
+        kept = _consent_of(act, revision, said)
+        session.add(kept)
+        session.flush()
+        amounts = {work.work_id: work.amount for work in asked.works}
+        return receipts.sign(session, act, "keep consent", kept, *_answers(act, kept, said, amounts))
+
+
+def _shown(session: Session, act: Act, order_id: int, revision_id: int) -> Revision:
+    session.get_one(WorkOrder, order_id)
+    newest = newest_revision(session, order_id)
+    if newest is None:
+        raise NoResultFound
+    if newest.key != revision_id or newest.frozen_at is None:
+        raise Stale(newest.revision)
+    current(newest.revision, act)
+    return newest
+
+
+def _asked(session: Session, act: Act, order_id: int, revision: Revision) -> Asked:
+    assert revision.frozen_at is not None
+    return Asked(
+        works=tuple(offered(lines_of(session, revision.key), works_of(session, order_id))),
+        frozen_at=revision.frozen_at,
+        valid_until=revision.valid_until,
+        now=act.at,
+        zone=shop_of(session).zone,
+    )
+
+
+def _consent_of(act: Act, revision: Revision, said: SaidAll) -> Consent:
+    return Consent(
+        created_at=act.at,
+        revision_id=revision.key,
+        how=said.how,
+        who=said.who,
+        phone=said.phone,
+        said_at=said.said_at or act.at,
+        read_back=said.read_back,
+        limit=said.limit,
+        signature=said.signature,
+        taken_by=act.person,
+    )
+
+
+def _answers(act: Act, kept: Consent, said: SaidAll, amounts: dict[int, int]) -> list[Answer]:
+    return [
+        Answer(
+            created_at=act.at,
+            consent_id=kept.key,
+            work_id=each.work_id,
+            answer=each.answer,
+            amount=amounts[each.work_id] if each.answer is saying.Said.YES else 0,
+            acknowledged=each.initials,
+        )
+        for each in said.answers
+    ]

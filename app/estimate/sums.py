@@ -1,0 +1,84 @@
+"""What lines come to: by kind, discount, tax by category, before and with tax, rounded in one way."""
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from app.estimate.rules import Charges, NewLine, rates_of
+from app.trade.figure import Worked
+from app.trade.money import Money, Rounding, summed
+from app.trade.totals import LineKind, Rule, Totals, amount_due, totals
+
+
+@dataclass(frozen=True)
+class TaxSum:
+    """Tax of one rate: which categories it is on, their sum and the tax, in minor units."""
+
+    rate: str
+    on: tuple[str, ...]
+    base: int
+    tax: int
+
+
+@dataclass(frozen=True)
+class Sums:
+    """Sums in minor units. `fees` holds core deposits too; `discount` is at most 0; `gross` is with tax."""
+
+    labour: int = 0
+    parts: int = 0
+    outside: int = 0
+    fees: int = 0
+    discount: int = 0
+    net: int = 0
+    taxes: tuple[TaxSum, ...] = ()
+    tax: int = 0
+    gross: int = 0
+
+    def as_kept(self) -> dict[str, Any]:
+        """The sums as JSON, for the revision that was shown."""
+        return asdict(self)
+
+
+def sums(lines: Sequence[NewLine], charges: Charges) -> Sums:
+    """The sums of lines under the shop's rates and rounding."""
+    found = totals_of(lines, charges)
+    return Sums(
+        labour=_of(found, LineKind.LABOUR),
+        parts=_of(found, LineKind.PART),
+        outside=_of(found, LineKind.OUTSIDE),
+        fees=_of(found, LineKind.FEE, LineKind.CORE),
+        discount=_of(found, LineKind.DISCOUNT),
+        net=found.net.minor,
+        taxes=_taxes(found, charges),
+        tax=found.tax.minor,
+        gross=found.gross.minor,
+    )
+
+
+def totals_of(lines: Sequence[NewLine], charges: Charges) -> Totals:
+    """The totals of lines, as the trade works them out."""
+    rule = Rule(rounding=Rounding(charges.rounding))
+    return totals([line.as_line() for line in lines], rates_of(charges), rule)
+
+
+def worked_total(lines: Sequence[NewLine], charges: Charges) -> Worked[Money]:
+    """The amount with tax, with the sums that lead to it."""
+    return amount_due(totals_of(lines, charges))
+
+
+def _of(found: Totals, *kinds: LineKind) -> int:
+    return summed(it.net for it in found.lines if it.line.kind in kinds).minor
+
+
+def _taxes(found: Totals, charges: Charges) -> tuple[TaxSum, ...]:
+    rates = rates_of(charges)
+    used = list(dict.fromkeys(it.line.tax for it in found.lines))
+    return tuple(
+        TaxSum(
+            rate=str(group.rate),
+            on=tuple(each for each in used if rates[each] == group.rate),
+            base=group.base.minor,
+            tax=group.tax.minor,
+        )
+        for group in found.groups
+    )
