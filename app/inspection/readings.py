@@ -136,7 +136,7 @@ def accepted(measure: Measure) -> str:
 def _example(measure: Measure) -> Decimal:
     low, high = measure.usual or (measure.least or Decimal(0), measure.most or Decimal(10))
     middle = (low + high) / 2
-    return middle.to_integral_value() if abs(middle) >= 1 else middle
+    return middle.to_integral_value() if abs(middle) >= 1 else Decimal(f"{middle:.2g}")
 
 
 def _date_code(field: Field) -> DateCode:

@@ -15,20 +15,16 @@ from app.inspection.named_rules import RULES
 from app.inspection.rules import (
     ABSENT,
     Choice,
-    Found,
     Judgement,
     Policy,
     UnitFacts,
-    combined,
-    confirmed_in,
     judge,
     must_see,
     read_readings,
     settle,
-    weight,
 )
 from app.trade.figure import COMMON_PRACTICE, By, Grade, Source
-from app.trade.problems import Problem, Refused
+from app.trade.problems import Refused
 from app.trade.tire_age import AgePolicy
 
 SEED = Path(__file__).parents[2] / "seed_data" / "catalogue"
@@ -489,102 +485,10 @@ def test_the_shop_may_be_stricter_on_age() -> None:
     assert code(judged("ti.age", {"code": "1821"})) == W
 
 
-# Reading a form
-
-
-def problems(key: str, typed: Mapping[str, str], confirmed: set[str] | None = None) -> list[Problem]:
-    with pytest.raises(Refused) as refused:
-        read_readings(CATALOGUE.check(key), everything(CATALOGUE.check(key), typed), confirmed or set(), DAY)
-    return list(refused.value.problems)
-
-
-@pytest.mark.parametrize(
-    ("key", "typed", "field", "says"),
-    [
-        ("ti.tread", {"least": "-1"}, "reading-least", "cannot be"),
-        ("ti.tread", {"least": "41"}, "reading-least", "cannot be"),
-        ("ti.tread", {"least": "1,250"}, "reading-least", "can mean"),
-        ("ti.tread", {"least": "abc"}, "reading-least", "not a number"),
-        ("ti.tread", {"least": "3", "unit-least": "psi"}, "unit-least", "not a unit"),
-        ("ti.age", {"code": "5419"}, "reading-code", "week 54"),  # 49 CFR 574.5(b): weeks 01 to 53
-        ("ti.age", {"code": "0019"}, "reading-code", "week 00"),
-        ("ti.age", {"code": "2326"}, "reading-code", "still to come"),
-        ("hb.endplay", {"play": "-0.001"}, "reading-play", "cannot be"),
-        ("hb.service", {"last": "06-2026"}, "reading-last", "lies ahead"),
-        ("wh.studs", {"broken": "1.5"}, "reading-broken", "cannot be counted"),
-        ("cp.size", {"coupler": "3 1/2 in"}, "reading-coupler", "not one of the choices"),
-        ("id.recall", {"searched": "2026-05-05"}, "reading-searched", "lies ahead"),
-        ("id.recall", {"searched": "2026-02-30"}, "reading-searched", "no such day"),
-        ("id.recall", {"searched": "yesterday"}, "reading-searched", "not a date"),
-        ("id.title", {"name": "x" * 201}, "reading-name", "characters long"),
-        ("id.title", {"name": "a\x00b"}, "reading-name", "cannot be printed"),
-    ],
-)
-def test_the_impossible_is_refused_beside_its_field(
-    key: str, typed: dict[str, str], field: str, says: str
-) -> None:
-    (problem,) = problems(key, typed, {field})
-    assert (problem.field, problem.ask) == (field, False)
-    assert says in problem.says
-    assert problem.accepts
-
-
-def test_the_unlikely_is_asked_once_and_then_kept() -> None:
-    check = CATALOGUE.check("wh.torque")
-    (asked,) = problems("wh.torque", {"least": "20"})
-    assert (asked.field, asked.ask, asked.accepts) == ("reading-least", True, "usually 40 to 350\u00a0lbf·ft")
-    kept = read_readings(check, {"reading-least": "20"}, {"reading-least"}, DAY)
-    assert kept["least"].typed == "20"
-
-
-def test_week_53_of_a_short_year_is_asked() -> None:
-    (asked,) = problems("ti.age", {"code": "5319"})  # 2019 has 52 such weeks (49 CFR 574.5(b))
-    assert asked.ask
-
-
-def test_all_problems_come_at_once() -> None:
-    found = problems("bk.battery", {"rested": "19", "minutes": "x", "end": "3", "held": "1.5"})
-    assert [(it.field, it.ask) for it in found] == [
-        ("reading-rested", False),
-        ("reading-minutes", False),
-        ("reading-end", True),
-        ("reading-held", False),
-    ]
-
-
-def test_accepted_words_name_range_example_and_unit() -> None:
-    (problem,) = problems("ti.tread", {"least": "50"})
-    assert problem.accepts == "0 to 40/32\u00a0in, such as 10/32\u00a0in"
-
-
-def test_a_confirmed_field_sends_the_same_text_again() -> None:
-    typed = {
-        "reading-least": "20",
-        "confirm-reading-least": "20",
-        "reading-most": "9",
-        "confirm-reading-most": "8",
-    }
-    assert confirmed_in(typed) == {"reading-least"}
-
-
-def test_an_empty_field_is_no_reading() -> None:
-    assert read_readings(CATALOGUE.check("ti.tread"), {"reading-least": "  "}, set(), DAY) == {}
+# Whatever is read can be judged
 
 
 CHECKS = st.sampled_from(CATALOGUE.checks)
-
-
-@given(CHECKS, st.text(max_size=40), st.text(max_size=8))
-def test_no_text_breaks_the_reading_and_what_is_kept_is_the_text(check: Check, text: str, unit: str) -> None:
-    typed = {f"reading-{m.key}": text for m in check.measures} | {
-        f"unit-{m.key}": unit for m in check.measures
-    }
-    try:
-        found = read_readings(check, typed, set(typed), DAY)
-    except Refused as refused:
-        assert refused.problems
-    else:
-        assert all(reading.typed == text for reading in found.values())
 
 
 @given(CHECKS, st.from_regex(r"[0-9]{1,4}(\.[0-9]{1,3})?|[0-9] [0-9]/[0-9]", fullmatch=True), st.data())
@@ -756,100 +660,140 @@ def test_what_is_settled_keeps_term_and_dissent() -> None:
     assert (same.until, same.dissent) == (date(2026, 10, 31), "")
 
 
-# Worse together
+# Figures behind a judgement
 
 
-def finding(check: str, place: str = "unit", grade: str = N, system: str = "", seen: str = "") -> Found:
-    word, _, by = grade.partition(" ")
-    return Found(check, system, place, Grade(word), By(by) if by else None, frozenset({seen} - {""}))
+WITH_FIGURE = [
+    ("ti.age", {"code": "2319"}, "unit"),
+    ("ti.psi", {"cold": "50"}, "unit"),
+    ("ti.psi", {"cold": "50", "most": "65"}, "unit"),
+    ("ti.load", {"load": "1820", "passenger": "no"}, "axle-1"),
+    ("ti.match", {"left": "2319", "right": "2421"}, "axle-1"),
+    ("ti.wear", {"inner": "8", "middle": "7", "outer": "4"}, "unit"),
+    ("wh.torque", {"least": "110", "most": "115"}, "unit"),
+    ("hb.endplay", {"play": "0.004"}, "unit"),
+    ("br.lining", {"thinnest": "4", "held": "bonded"}, "unit"),
+    ("br.drum", {"first": "10.05", "second": "10.05", "maximum": "10.09"}, "unit"),
+    ("br.magnet", {"ohms": "3.3"}, "unit"),
+    ("br.amps", {"amps": "14", "volts": "12", "count": "4"}, "unit"),
+    ("bk.battery", {"rested": "12.6", "minutes": "15", "end": "11", "held": "4", "braked": "4"}, "unit"),
+    ("cp.chains", {"count": "two", "strength": "1900", "grade": "30"}, "unit"),
+    ("id.vin", {"vin": "1M8GDM9AXKP042788"}, "unit"),
+    ("lp.date", {"made": "01-20"}, "cylinder-1"),
+]
 
 
-def lifted(*findings: Found) -> list[tuple[str, str, str]]:
-    return [
-        (it.check, it.place, str(it.grade) if it.by is None else f"{it.grade} {it.by}")
-        for it in combined(findings)
-    ]
+@pytest.mark.parametrize(("key", "typed", "place"), WITH_FIGURE)
+def test_a_figure_explains_itself(key: str, typed: dict[str, str], place: str) -> None:
+    found = judged(key, typed, place=place)
+    (worked,) = found.worked
+    assert worked.name
+    assert worked.says
+    assert worked.formula
+    assert worked.inputs
+    assert all(entry.name and entry.says for entry in worked.inputs)
+    assert str(worked.source)
+    assert worked.limit
 
 
-LEFT, RIGHT = "tire-1-left", "tire-1-right"
+def test_a_working_load_is_multiplied_by_its_grade() -> None:
+    # 49 CFR 393.108 and the chain trade: 5/16 in grade 30, 1,900 lb working load, factor 4: 7,600 lb
+    found = judged(
+        "cp.chains", {"count": "two", "strength": "1900", "meaning": "working load", "grade": "30"}
+    )
+    assert found.worked[0].value == Decimal(7600)
+    # A figure of unknown meaning and grade takes the least factor, 3
+    assert judged("cp.chains", {"count": "two", "strength": "1900"}).worked[0].value == Decimal(5700)
+
+
+def test_a_pressure_without_other_limits_names_the_placard_alone() -> None:
+    (worked,) = judged("ti.psi", {"cold": "55"}).worked
+    assert [entry.name for entry in worked.inputs] == ["placard"]
+    assert worked.limit == "at least 50\u00a0psi"
+
+
+def test_a_reading_that_a_figure_cannot_take_is_unseen_in_its_words() -> None:
+    short = {"rested": "12.6", "minutes": "15", "end": "11", "held": "5", "braked": "4"}
+    found = judged("bk.battery", short)
+    assert (code(found), "5 of 4" in found.reason) == (X, True)
+    before = judged("lp.date", {"made": "01-20", "tested": "01-19"})
+    assert code(before) == X
 
 
 @pytest.mark.parametrize(
-    ("findings", "expected"),
+    ("vin", "facts", "grade"),
     [
-        ([finding("ti.age", LEFT), finding("ti.crack", LEFT, W)], [("ti.age", LEFT, B)]),
-        ([finding("ti.age", LEFT), finding("ti.crack", LEFT, B)], [("ti.crack", LEFT, D)]),
-        ([finding("ti.age", LEFT), finding("ti.crack", RIGHT, W)], []),
-        ([finding("ti.age", LEFT, W), finding("ti.crack", LEFT, W)], []),
-        ([finding("ti.age", LEFT), finding("ti.load", "axle-1", W)], [("ti.age", LEFT, B)]),
-        ([finding("ti.age", LEFT), finding("ti.load", "axle-2", W)], []),
-        ([finding("ti.age", LEFT), finding("ti.load", "axle-1", D)], []),  # nothing heavier than do not tow
-        (
-            [
-                finding("su.leaf", "wheel-1-left", N, "suspension"),
-                finding("su.bush", "wheel-1-left", N, "suspension"),
-            ],
-            [("su.leaf", "wheel-1-left", B)],
-        ),
-        (
-            [
-                finding("su.leaf", "wheel-1-left", N, "suspension"),
-                finding("su.bush", "wheel-2-left", N, "suspension"),
-            ],
-            [],
-        ),
-        (
-            [finding("rd.heat", "hub-1-left", B), finding("hb.seal", "hub-1-left")],
-            [("rd.heat", "hub-1-left", D)],
-        ),
-        ([finding("rd.heat", "hub-1-left", B), finding("hb.seal", "hub-1-right")], []),
-        ([finding("ti.wear", LEFT), finding("su.square", "axle-1")], [("ti.wear", LEFT, B)]),
-        ([finding("ti.wear", LEFT), finding("su.square", "axle-2")], []),
-        ([finding("cp.rating", grade=B), finding("cp.slack", grade=B)], [("cp.rating", "unit", D)]),
-        ([finding("cp.rating", grade=B), finding("cp.slack")], []),
-        ([finding("cp.rating", grade=B), finding("jk.tongue", grade=B)], []),
-        ([finding("bo.moist"), finding("bo.floor"), finding("fr.body", grade=B)], [("fr.body", "unit", D)]),
-        ([finding("bo.moist"), finding("bo.floor")], []),
-        ([finding("fs.co", grade=U), finding("lp.furnace", grade=X)], [("lp.furnace", "unit", U)]),
-        (
-            [finding("fs.co", grade=X), finding("lp.range", grade=X)],
-            [("fs.co", "unit", U), ("lp.range", "unit", U)],
-        ),
-        ([finding("fs.co", grade=S), finding("lp.furnace", grade=X)], []),
-        ([finding("id.label"), finding("ti.load", "axle-1", X)], [("ti.load", "axle-1", D)]),
-        ([finding("id.label", grade=S), finding("ti.load", "axle-1", X)], []),
-        ([finding("ti.age", "spare", U), finding("ti.crack", "spare", W)], []),
-        ([finding("ti.age", "spare"), finding("ti.crack", "spare", B)], [("ti.crack", "spare", U)]),
+        ("1M8GDM9AXKP042788", UnitFacts(vin="1M8GDM9AXKP042788"), S),  # 49 CFR 565.15(c), X for ten
+        ("1M8GDM9AXKP042788", UnitFacts(vin="1m8gdm9a xkp-042788"), S),
+        ("1M8GDM9AXKP042788", UnitFacts(vin="1M8GDM9AXKP042789"), B),  # 67 Pa. Code 175.130(a)(1)
+        ("ABC 1234", UnitFacts(year=1972), S),  # before the 17 characters of model year 1981
+        ("MD 012345", UnitFacts(vin_assigned=True), S),
+        ("ABC 1234", UnitFacts(year=1999), N),
     ],
 )
-def test_findings_that_weigh_more_together(
-    findings: list[Found], expected: list[tuple[str, str, str]]
-) -> None:
-    assert lifted(*findings) == expected
+def test_a_vin_is_held_against_its_year_and_the_book(vin: str, facts: UnitFacts, grade: str) -> None:
+    assert code(judged("id.vin", {"vin": vin}, facts=facts)) == grade
 
 
-def test_a_lift_names_its_reason_and_its_others() -> None:
-    (made,) = combined([finding("ti.age", LEFT), finding("ti.crack", LEFT, W)])
-    assert made.reason == "an old tire that is cracked or short of its load"
-    assert made.others == (("ti.crack", LEFT),)
-
-
-GRADES = [D, B, U, N, W, S, X]
-ANY_FINDING = st.builds(
-    finding,
-    st.sampled_from([check.key for check in CATALOGUE.checks]),
-    st.sampled_from([LEFT, "wheel-1-left", "hub-1-left", "axle-1", "unit", "spare"]),
-    st.sampled_from(GRADES),
-    st.sampled_from(["suspension", "tires"]),
+@pytest.mark.parametrize(
+    ("low", "high", "typed", "grade"),
+    [
+        ("110", None, "110", S),  # a single figure leaves the wrench its band
+        (None, "110", "109", D),
+        ("150", "150", "111", S),  # in N·m: 150 N·m is 110.6 lbf·ft
+    ],
 )
+def test_a_single_torque_figure(low: str | None, high: str | None, typed: str, grade: str) -> None:
+    facts = UnitFacts(
+        torque_low=Decimal(low) if low else None,
+        torque_high=Decimal(high) if high else None,
+        torque_unit="N_m" if low == "150" else "lbf_ft",
+        torque_source="wheel placard",
+    )
+    found = judged("wh.torque", {"least": typed}, facts=facts)
+    assert code(found) in (grade, W)
+    assert "wheel placard" in found.worked[0].inputs[-1].says
 
 
-@given(st.lists(ANY_FINDING, max_size=12, unique_by=lambda found: (found.check, found.place)))
-def test_combining_only_ever_lifts(findings: list[Found]) -> None:
-    stood = {(found.check, found.place): found.weight for found in findings}
-    made = combined(findings)
-    assert all(weight(it.grade, it.by) < stood[it.check, it.place] for it in made)
-    assert len({(it.check, it.place) for it in made}) == len(made)
+def test_a_fleet_trailer_is_held_to_the_commercial_lining() -> None:
+    fleet = UnitFacts(commercial=True)
+    at_limit = {"thinnest": "2", "held": "riveted"}
+    assert code(judged("br.lining", at_limit, facts=fleet)) == D  # 49 CFR 396 appendix A: 1/16 in or less
+    assert code(judged("br.lining", at_limit)) == N  # 49 CFR 570.59(c): 1/32 in over the rivet
+
+
+def test_the_magnet_of_a_small_drum_has_its_own_resistance() -> None:
+    # Common practice: 7 in magnets 3.8 to 4.0 ohm, 10 and 12 in ones 3.2 to 3.5, a tenth either way
+    assert code(judged("br.magnet", {"ohms": "4.4", "size": "7"})) == S
+    assert code(judged("br.magnet", {"ohms": "4.4", "size": "12"})) == B
+    assert code(judged("br.magnet", {"ohms": "4.4"}, facts=UnitFacts(magnet_size="7"))) == S
+
+
+def test_ratings_without_a_weight_to_hold_them_against_are_unseen() -> None:
+    bare = UnitFacts()
+    assert code(judged("cp.rating", {"rating": "7000"}, facts=bare)) == X
+    assert code(judged("cp.ball", {"rating": "7000"}, facts=bare)) == X
+    strong = {"count": "two", "strength": "9000", "meaning": "breaking strength"}
+    assert code(judged("cp.chains", strong, facts=bare)) == X
+    assert code(judged("wh.match", {"rating": "1900"}, facts=bare, place="tire-1-left")) == X
+    assert code(judged("ti.psi", {"cold": "50"}, facts=bare)) == X
+
+
+def test_a_ball_is_held_against_the_scale_before_the_plate() -> None:
+    weighed = UnitFacts(gvwr_lb=Decimal(6000), gross_lb=Decimal(4800))
+    assert code(judged("cp.ball", {"rating": "5000"}, facts=weighed)) == S
+    assert code(judged("cp.ball", {"rating": "4799"}, facts=weighed)) == D
+
+
+def test_brakes_on_one_axle_are_enough_where_the_state_says_so() -> None:
+    lenient = Policy(brakes_on_all_wheels=False)
+    assert code(judged("br.need", {"braked": "2"}, policy=lenient)) == S
+    assert code(judged("br.need", {"braked": "0"}, policy=lenient)) == D
+
+
+def test_an_unknown_defect_is_a_slip_of_the_program() -> None:
+    with pytest.raises(KeyError):
+        judged("cp.body", {}, ("nonsense",))
 
 
 # The catalogue that the shop starts with
