@@ -176,3 +176,48 @@ def test_complete_years_and_months_by_the_calendar(start: date, on: date, years:
 def test_years_are_twelve_months(one: date, other: date) -> None:
     start, on = sorted((one, other))
     assert complete_years(start, on) == complete_months(start, on) // 12
+
+
+@pytest.mark.parametrize(
+    ("first", "later", "between"),
+    [
+        # counted on the fingers
+        (Month(2019, 3), Month(2019, 3), 0),
+        (Month(2019, 3), Month(2020, 2), 11),
+        (Month(2019, 12), Month(2020, 1), 1),
+        (Month(2020, 1), Month(2019, 12), -1),
+        (Month(2014, 6), Month(2026, 6), 144),
+    ],
+)
+def test_months_between(first: Month, later: Month, between: int) -> None:
+    assert first.months_to(later) == between
+
+
+@pytest.mark.parametrize(("year", "month"), [(2019, 0), (2019, 13), (1899, 12), (2200, 1)])
+def test_months_that_no_calendar_has(year: int, month: int) -> None:
+    with pytest.raises(Impossible):
+        Month(year, month)
+
+
+@given(st.integers(1, 12), st.integers(0, 99), st.builds(Month, st.integers(2000, 2100), st.integers(1, 12)))
+def test_two_digits_never_lie_after_the_latest_nor_a_century_before(
+    month: int, year: int, latest: Month
+) -> None:
+    read = read_month(f"{month:02}-{year:02}", latest)
+    assert read.year % 100 == year
+    assert 0 <= read.months_to(latest) < 1200
+
+
+@given(months)
+def test_a_month_holds_its_own_days(month: Month) -> None:
+    assert Month.of(month.first) == Month.of(month.last) == month
+    assert month.last + timedelta(days=1) == month.plus_months(1).first
+
+
+@given(days, st.integers(0, 60))
+def test_a_birthday_completes_a_year(start: date, years: int) -> None:
+    if (start.month, start.day) == (2, 29):
+        return
+    birthday = start.replace(year=start.year + years)
+    assert complete_years(start, birthday) == years
+    assert complete_years(start, birthday - timedelta(days=1)) == years - 1

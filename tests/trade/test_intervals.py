@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.trade.figure import HEAVIEST_FIRST, By, Grade
+from app.trade.figure import HEAVIEST_FIRST, By, Grade, Source
 from app.trade.intervals import (
     BEARINGS,
     Calendar,
@@ -247,3 +247,47 @@ def test_time_never_mends_a_due_date(done: date, months: int, later: int, more: 
 @given(st.lists(st.integers(0, 600), max_size=6))
 def test_rounded_hours_are_within_three_minutes(minutes: list[int]) -> None:
     assert abs(tenths_of_hours(minutes).value * 60 - sum(minutes)) <= 3
+
+
+@pytest.mark.parametrize(
+    ("week", "start", "count", "day"),
+    [
+        # a shop open on Saturdays, or closed on Mondays: counted on a wall calendar of 2026
+        (range(6), date(2026, 5, 22), 1, date(2026, 5, 23)),
+        (range(6), date(2026, 5, 22), 2, date(2026, 5, 26)),
+        (range(1, 6), date(2026, 5, 23), 1, date(2026, 5, 26)),
+        (range(1, 6), date(2026, 5, 16), 5, date(2026, 5, 23)),
+    ],
+)
+def test_each_shop_has_its_own_week(week: range, start: date, count: int, day: date) -> None:
+    assert Calendar(frozenset(week), frozenset({MEMORIAL_DAY})).after(start, count) == day
+
+
+def test_the_owner_s_book_is_named_where_it_rules() -> None:
+    book = next_due(date(2026, 5, 8), Every(months=6), source=Source("axle book", "page 12"))
+    assert str(book.source) == "axle book page 12"
+    assert "book" in book.caution
+
+
+@given(
+    st.integers(0, 100_000).map(Decimal),
+    st.integers(1, 20_000).map(Decimal),
+    st.integers(0, 40_000).map(Decimal),
+)
+def test_one_mile_over_is_over(done: Decimal, every: Decimal, run: Decimal) -> None:
+    due = next_due(date(2026, 5, 8), Every(miles=every), done).value
+    late = standing(due, date(2026, 5, 8), done + run).grade == Grade.NEEDS
+    assert late == (run > every)
+
+
+@given(st.lists(st.integers(0, 80).map(lambda it: Decimal(it) / 10), max_size=5), st.integers(1, 100))
+def test_work_ahead_never_shortens_the_wait(ahead: list[Decimal], tenths: int) -> None:
+    own = Decimal(tenths) / 10
+    alone, behind = days_of_work([], own, Decimal(6)).value, days_of_work(ahead, own, Decimal(6)).value
+    assert 1 <= alone <= behind
+    assert (behind - 1) * 6 < sum(ahead) + own <= behind * 6
+
+
+def test_a_negative_wait_is_refused() -> None:
+    with pytest.raises(Impossible, match="hours"):
+        days_of_work([Decimal(-1)], Decimal(1), Decimal(6))

@@ -216,3 +216,25 @@ def test_the_week_explains_itself() -> None:
     assert figure.value == (Week(2009, 1),)
     assert any("2009-01-04 to 2009-01-10" in it.says for it in figure.inputs)  # 49 CFR 574.5(b)(3)
     assert "decade" in made_in(read_date_code("439", TODAY)).caution
+
+
+@pytest.mark.parametrize(
+    ("typed", "window", "printed"),
+    [
+        # printed as on the sidewall: DOT, plant, maker's code, date: 49 CFR 574.5, figure 1
+        ("1abc2d3ef3019", "", "DOT 1AB C2D3EF 3019"),
+        ("abcd0821", "", "DOT AB CD 0821"),
+        ("abcdefh439", "439", "DOT AB CDEFH 439"),
+        ("abcdefh", "", "DOT AB CDEFH"),
+        ("dot-r abc 3019", "", "DOT ABC 3019"),
+    ],
+)
+def test_a_number_is_printed_in_its_groups(typed: str, window: str, printed: str) -> None:
+    assert str(read_tin(typed, TODAY, window)) == printed
+
+
+def test_a_number_without_a_date_sends_to_the_other_sidewall() -> None:
+    # ST tires carry the number on one sidewall only: 49 CFR 574.5(a)(1)
+    tin = read_tin("1ABC2D3EF", TODAY)
+    assert tin.date is None
+    assert "other sidewall" in tin.form

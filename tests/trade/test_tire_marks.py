@@ -159,3 +159,30 @@ def test_a_load_range(letter: str, plies: int, psi: int | None) -> None:
 def test_letters_that_are_skipped_are_refused(letter: str) -> None:
     with pytest.raises(Impossible, match="load range"):
         load_range(letter)
+
+
+@pytest.mark.parametrize(("index", "steps"), [(60, 20), (70, 20), (80, 20), (90, 20), (100, 20), (110, 20)])
+def test_twenty_steps_are_about_a_factor_of_1_78(index: int, steps: int) -> None:
+    # a step is the twentieth root of 10 to the fourth: 10^(20 / 80) = 1.778, ISO 4000-1
+    assert Decimal("1.74") < KG[index + steps] / KG[index] < Decimal("1.82")
+
+
+def test_a_dual_index_is_about_nine_tenths_of_a_single_one() -> None:
+    # LT235/85R16 is marked 120/116: 1,400 and 1,250 kg, 0.893: ISO 4000-1
+    assert round(KG[116] / KG[120], 3) == Decimal("0.893")
+
+
+@given(st.integers(60, 131))
+def test_each_index_carries_more_than_the_one_before(index: int) -> None:
+    assert index_load(index + 1).value > index_load(index).value
+
+
+def test_the_reserve_asks_for_a_higher_index() -> None:
+    # 1,653 lb is index 98; with 10 % it is 1,818.3 lb, index 101 (1,819 lb): ISO 4000-1
+    assert index_for(Decimal(1653)).value == 98
+    assert index_for(Decimal(1653), Decimal(10)).value == 101
+
+
+def test_without_a_symbol_65_mph_is_said_as_usual_practice() -> None:
+    assert "common practice" in str(speed_of("").source)
+    assert "ISO" in str(speed_of("M").source)

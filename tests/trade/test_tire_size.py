@@ -220,3 +220,45 @@ def test_a_mile_is_1_609344_km(marking: str) -> None:
     size = read_size(marking)
     ratio = revolutions_per_mile(size).value / revolutions_per_km(size).value
     assert abs(ratio - Decimal("1.609344")) < Decimal("1e-20")
+
+
+@pytest.mark.parametrize(
+    ("typed", "height_mm"),
+    [
+        # section x aspect / 100: ISO 4000-1
+        ("ST205/75R14", "153.75"),
+        ("ST175/80R13", "140"),
+        ("ST225/75R15", "168.75"),
+        ("ST235/80R16", "188"),
+        ("ST145/80R12", "116"),
+    ],
+)
+def test_the_sidewall_is_half_of_what_the_rim_leaves(typed: str, height_mm: str) -> None:
+    size = read_size(typed)
+    left = overall_diameter(size).value - size.rim * Decimal("25.4")
+    assert left == 2 * Decimal(height_mm)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"), [("4.80-12", "121.92"), ("ST205/75R14", "205"), ("20.5x8.0-10", "203.2")]
+)
+def test_the_section_in_mm(typed: str, mm: str) -> None:
+    assert read_size(typed).section_mm == Decimal(mm)  # 25.4 mm an inch, exact
+
+
+def test_the_letters_do_not_change_the_geometry() -> None:
+    diameters = {overall_diameter(read_size(f"{it}205/75R14")).value for it in ("ST", "LT", "P", "")}
+    assert len(diameters) == 1
+
+
+def test_bias_tires_turn_a_little_more() -> None:
+    # rolling circumference 2.99 against 3.05 diameters: ETRTO
+    radial, bias = (revolutions_per_mile(read_size(f"ST225/75{it}15")).value for it in "RD")
+    assert round(bias / radial, 4) == Decimal("1.0201")
+
+
+@given(metric)
+def test_the_rims_found_lie_in_the_section(marking: str) -> None:
+    low, high = rim_widths(read_size(marking)).value
+    section = read_size(marking).section_mm / Decimal("25.4")
+    assert section * Decimal("0.5") < low <= high < section * Decimal("0.9")

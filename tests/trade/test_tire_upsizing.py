@@ -175,3 +175,40 @@ def test_those_that_fit_stand_first() -> None:
     assert fits == sorted(fits, reverse=True)
     assert False in fits
     assert True in fits
+
+
+def test_four_tires_on_dual_wheels_gain_four_times() -> None:
+    single, dual = upsizing(PRESENT, WIDE, GAWR).value, upsizing(PRESENT, WIDE, GAWR, 4).value
+    assert [it.gain_axle_lb * 2 for it in single] == [it.gain_axle_lb for it in dual]
+
+
+def test_a_sentence_for_the_owner() -> None:
+    says = upsizing(PRESENT, WIDE, GAWR).says
+    assert says.startswith("ST205/75-14 load range D: 280\u00a0lb a tire, 560\u00a0lb an axle")
+
+
+def test_the_hitch_is_named_only_where_the_trailer_rises() -> None:
+    # the same size in a higher load range keeps its height
+    found = proposals(WIDE)
+    assert not any("hitch" in it for it in found["ST205/75-14 load range D"].also)
+    assert any("0.30 in higher" in it for it in found["ST215/75-14 load range C"].also)  # 7.5 mm
+
+
+def test_the_gaps_stand_among_the_inputs() -> None:
+    said = {it.name: it.says for it in upsizing(PRESENT, WIDE, GAWR).inputs}
+    assert said["between the tires"] == "4\u00a0in"
+    single = {it.name for it in upsizing(PRESENT, Room(Decimal(6), Decimal(2), Decimal(1)), GAWR).inputs}
+    assert "between the tires" not in single
+
+
+def test_a_list_of_the_shop_s_own_supplier_may_be_passed() -> None:
+    own = [Offer(read_size("ST205/75R14"), "D", Decimal(2100), Decimal(65))]
+    (found,) = upsizing(PRESENT, WIDE, GAWR, offers=own).value
+    assert found.gain_tire_lb == 340  # 2,100 less 1,760
+
+
+@given(st.sampled_from(OFFERS), st.integers(1000, 4000).map(Decimal))
+def test_no_tire_counts_for_more_than_its_wheel(present: Offer, wheel: Decimal) -> None:
+    room = Room(Decimal("5.5"), Decimal(3), Decimal(3), None, wheel)
+    for found in upsizing(present, room, GAWR).value:
+        assert min(present.most_lb, wheel) + found.gain_tire_lb <= wheel

@@ -98,3 +98,17 @@ def test_one_more_reading_never_makes_it_better(typed: list[str], more: str) -> 
     assert then.value <= first.value
     assert HEAVIEST_FIRST.index(then.verdict.grade) <= HEAVIEST_FIRST.index(first.verdict.grade)
     assert tread_spread(readings(*typed, more)).value >= tread_spread(readings(*typed)).value
+
+
+@given(st.lists(depths, min_size=1, max_size=6))
+def test_millimetres_and_32nds_agree(typed: list[str]) -> None:
+    # 1/32 in is 0.79375 mm, exact
+    metric = [Quantity(str(Decimal(it) * Decimal("0.79375")), "mm") for it in typed]
+    one, other = least_tread(readings(*typed)), least_tread(metric)
+    assert abs(one.value - other.value) < Decimal("1e-20")
+
+
+@given(st.permutations(["6", "4.5", "7", "2"]))
+def test_where_it_was_read_changes_nothing(order: list[str]) -> None:
+    assert least_tread(readings(*order)).value == 2
+    assert tread_spread(readings(*order)).value == 5
