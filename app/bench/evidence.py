@@ -1,0 +1,291 @@
+"""What the book holds as evidence: jobs, standing records, proofs. Steps and facts read the same."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any, cast
+
+from sqlmodel import Session, col, select
+
+from app.bench.kinds import Context, RecordKind, Tool, record_kinds, title_of
+from app.bench.rules import (
+    Asked,
+    Evidence,
+    Fault,
+    How,
+    Look,
+    Proof,
+    Stood,
+    asked_of,
+    label_of,
+    lacking,
+    stands,
+)
+from app.bench.tables import BenchRecord, Clearance, Job
+from app.estimate.tables import Work, WorkFinding
+from app.ground.shop import settings_of
+from app.ground.tables import Instrument, Receipt
+from app.inspection.catalogue import Kind
+from app.inspection.facts import newest_catalogue
+from app.inspection.places import UnitShape
+from app.inspection.tables import CatalogueVersion, Finding, Walk
+from app.intake.tables import Unit, WorkOrder
+from app.trade.figure import HEAVIEST_FIRST, Grade
+
+WORKED = ("begin job", "tick step", "finish job", "keep record", "correct record")
+
+
+# Jobs and their records
+
+
+def jobs_answering(session: Session, finding: Finding) -> list[Job]:
+    """The jobs whose work answers a finding, or another finding on the same check and place of its stay."""
+    same = [each.key for each in same_thing(session, finding)]
+    found = session.exec(
+        select(Job)
+        .join(WorkFinding, col(WorkFinding.work_id) == col(Job.work_id))
+        .where(col(WorkFinding.finding_id).in_(same))
+        .order_by(col(Job.id))
+    )
+    return list(dict.fromkeys(found))
+
+
+def same_thing(session: Session, finding: Finding) -> list[Finding]:
+    """All findings of a stay on the check and place of this one, second looks and itself among them."""
+    order_id = session.get_one(Walk, finding.walk_id).work_order_id
+    return list(
+        session.exec(
+            select(Finding)
+            .join(Walk, col(Finding.walk_id) == col(Walk.id))
+            .where(
+                Walk.work_order_id == order_id, Finding.check == finding.check, Finding.place == finding.place
+            )
+            .order_by(col(Finding.id))
+        )
+    )
+
+
+def findings_answered(session: Session, work_id: int) -> list[Finding]:
+    """The findings that a work answers."""
+    return list(
+        session.exec(
+            select(Finding)
+            .join(WorkFinding, col(WorkFinding.finding_id) == col(Finding.id))
+            .where(WorkFinding.work_id == work_id)
+            .order_by(col(Finding.id))
+        )
+    )
+
+
+def records_of_job(session: Session, job_id: int) -> list[BenchRecord]:
+    """All records of a job, superseded ones among them, in the order they were made."""
+    mine = BenchRecord.job_id == job_id
+    return list(session.exec(select(BenchRecord).where(mine).order_by(col(BenchRecord.id))))
+
+
+def standing(records: Sequence[BenchRecord]) -> list[BenchRecord]:
+    """The records that no other one supersedes."""
+    gone = {each.supersedes_id for each in records}
+    return [each for each in records if each.key not in gone]
+
+
+def standing_at(session: Session, job_id: int, kind: str, place: str) -> BenchRecord | None:
+    """The record of a kind that stands at a place of a job, or None."""
+    found = standing(records_of_job(session, job_id))
+    return next((each for each in found if (each.kind, each.place) == (kind, place)), None)
+
+
+def asked_for(session: Session, job: Job) -> tuple[Asked, ...]:
+    """The records that a job's work asks for."""
+    work = session.get_one(Work, job.work_id)
+    per = {kind.key: kind.per for kind in record_kinds().values()}
+    return asked_of(work.records, per, shape_of(unit_of(session, job.work_order_id)), _where(session, work))
+
+
+def _where(session: Session, work: Work) -> tuple[str, ...]:
+    """The places that a work touches; none where it is about the whole unit."""
+    own = () if work.place in ("", "unit") else (work.place,)
+    if not own and work.kit and _sold_per(session, work.kit) == "unit":
+        return ()
+    found = [finding.place for finding in findings_answered(session, work.key)]
+    return tuple(dict.fromkeys((*own, *(place for place in found if place != "unit"))))
+
+
+def _sold_per(session: Session, kit: str) -> str:
+    if session.exec(select(CatalogueVersion.id).limit(1)).first() is None:
+        return "unit"
+    return next((each.per for each in newest_catalogue(session).kits if each.key == kit), "unit")
+
+
+def unit_of(session: Session, order_id: int) -> Unit:
+    """The unit of a stay."""
+    return session.get_one(Unit, session.get_one(WorkOrder, order_id).unit_id)
+
+
+def shape_of(unit: Unit) -> UnitShape:
+    """What of a unit decides where its records are made."""
+    kind = cast(Kind, unit.kind)
+    return UnitShape(kind, max(unit.axles, 1), unit.wheels_per_end, unit.spare, unit.cylinders)
+
+
+def lacks_of(session: Session, job: Job) -> tuple[str, ...]:
+    """What the records of a job lack to prove its work, in words."""
+    asked = asked_for(session, job)
+    found = standing(records_of_job(session, job.key))
+    titles = {each.kind: title_of(each.kind) for each in asked}
+    return lacking(asked, [Stood(each.kind, each.place, each.inside, each.says) for each in found], titles)
+
+
+def workers_of(session: Session, job: Job) -> frozenset[int]:
+    """Everybody who worked on a job: its technician, who began, ticked, measured or finished."""
+    signed = session.exec(
+        select(Receipt.person_id).where(
+            Receipt.subject == "job", Receipt.subject_id == job.key, col(Receipt.act).in_(WORKED)
+        )
+    )
+    measured = [record.made_by for record in records_of_job(session, job.key)]
+    return frozenset(each for each in (job.technician_id, job.finished_by, *signed, *measured) if each)
+
+
+# What clears
+
+
+@dataclass(frozen=True)
+class Cleared:
+    """A clearance with whether it still holds."""
+
+    row: Clearance
+    stands: bool
+
+
+def fault_of(session: Session, finding: Finding, *, cleared: bool = False) -> Fault:
+    """A finding as the rules see it, with all who worked on it."""
+    workers = [workers_of(session, job) for job in jobs_answering(session, finding)]
+    return Fault(
+        id=finding.key,
+        check=finding.check,
+        place=finding.place,
+        grade=Grade(finding.grade),
+        looked_by=finding.looked_by,
+        looked_at=finding.looked_at,
+        workers=frozenset().union(*workers),
+        cleared=cleared,
+    )
+
+
+def proof_of(session: Session, job_id: int | None) -> Proof | None:
+    """A job as evidence, or None where there is no such job."""
+    job = session.get(Job, job_id) if job_id is not None else None
+    if job is None:
+        return None
+    answered = findings_answered(session, job.work_id)
+    return Proof(
+        finished_at=job.finished_at,
+        answers=frozenset((each.check, each.place) for each in answered),
+        lacks=lacks_of(session, job),
+        measured=bool(records_of_job(session, job.key)),
+    )
+
+
+def look_of(session: Session, finding_id: int | None) -> Look | None:
+    """A second look as evidence, or None where there is no such finding."""
+    finding = session.get(Finding, finding_id) if finding_id is not None else None
+    if finding is None:
+        return None
+    return Look(
+        check=finding.check,
+        place=finding.place,
+        grade=Grade(finding.grade),
+        second=session.get_one(Walk, finding.walk_id).depth == "second",
+        looked_by=finding.looked_by,
+        looked_at=finding.looked_at,
+    )
+
+
+def order_of_finding(session: Session, finding_id: int | None) -> int | None:
+    """The stay that a finding belongs to, or None where there is no such finding."""
+    finding = session.get(Finding, finding_id) if finding_id is not None else None
+    return session.get_one(Walk, finding.walk_id).work_order_id if finding else None
+
+
+def clearances_of(session: Session, findings: Iterable[Finding]) -> list[Cleared]:
+    """All clearances of some findings in the order they were made, each with whether it still holds."""
+    by_key = {finding.key: finding for finding in findings}
+    rows = session.exec(
+        select(Clearance).where(col(Clearance.finding_id).in_(list(by_key))).order_by(col(Clearance.id))
+    )
+    return [Cleared(row, _stands(session, row, by_key[row.finding_id])) for row in rows]
+
+
+def _stands(session: Session, row: Clearance, finding: Finding) -> bool:
+    evidence = Evidence(How(row.how), row.job_id, row.second_look_id, row.reason)
+    proof, look = proof_of(session, row.job_id), look_of(session, row.second_look_id)
+    return stands(row.created_at, fault_of(session, finding), evidence, proof, look)
+
+
+def is_cleared(session: Session, finding: Finding) -> bool:
+    """Whether a finding does not hold any more: cleared, or one as heavy on its check and place since."""
+    same = {each.key: each for each in same_thing(session, finding)}
+    return any(
+        each.stands and _reaches(each.row, same[each.row.finding_id], finding)
+        for each in clearances_of(session, same.values())
+    )
+
+
+def _reaches(row: Clearance, cleared: Finding, finding: Finding) -> bool:
+    """Whether the clearance of one finding also clears another: made after it, and for one as heavy."""
+    in_time = finding.looked_at is None or row.created_at >= finding.looked_at
+    weights = [HEAVIEST_FIRST.index(Grade(each.grade)) for each in (cleared, finding)]
+    return in_time and weights[0] <= weights[1]
+
+
+# What a record needs to know
+
+
+def tools_of(session: Session) -> tuple[Tool, ...]:
+    """The instruments in use, by name."""
+    rows = session.exec(select(Instrument).where(Instrument.active).order_by(col(Instrument.name)))
+    return tuple(
+        Tool(row.key, row.name, row.kind, row.unit, row.least, row.most, row.calibration_due) for row in rows
+    )
+
+
+def context_of(session: Session, job: Job, kind: RecordKind[Any], place: str, on: date) -> Context:
+    """What a record of a kind at a place of a job needs to know."""
+    unit, shop = unit_of(session, job.work_order_id), settings_of(session)
+    step = shop.weight_increment_oz if shop.weight_unit == "oz" else shop.weight_increment_g
+    return Context(
+        place=place,
+        label=label_of(place),
+        on=on,
+        studs=unit.stud_count,
+        thread=unit.stud_thread,
+        torque_low=unit.torque_low,
+        torque_high=unit.torque_high,
+        torque_unit=unit.torque_unit,
+        torque_source=unit.torque_source,
+        tire_size=unit.tire_size,
+        tire_pressure=unit.tire_pressure,
+        pressure_unit=unit.tire_pressure_unit,
+        gawr=tuple(unit.gawr),
+        gawr_unit=unit.gvwr_unit,
+        braked=unit.brakes != "none",
+        weight_unit=shop.weight_unit,
+        weight_step=Decimal(step),
+        tools=tools_of(session),
+        before=_before(session, job, kind.key, place),
+        last=_newest_payload(session, job.work_order_id, kind.key),
+    )
+
+
+def _before(session: Session, job: Job, kind: str, place: str) -> Mapping[str, Any] | None:
+    mine = standing_at(session, job.key, kind, place)
+    return mine.payload if mine else _newest_payload(session, job.work_order_id, kind, place)
+
+
+def _newest_payload(session: Session, order_id: int, kind: str, place: str = "") -> Mapping[str, Any] | None:
+    found = select(BenchRecord.payload).where(BenchRecord.work_order_id == order_id, BenchRecord.kind == kind)
+    if place:
+        found = found.where(BenchRecord.place == place)
+    return session.exec(found.order_by(col(BenchRecord.id).desc()).limit(1)).first()

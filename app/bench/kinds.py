@@ -1,0 +1,310 @@
+"""Record kinds: one file a kind in `records/`, found by walking the folder.
+
+A kind reads its form into a frozen payload, judges the payload, and says what its drawing needs. Readings
+stay in the payload as they were typed. Nothing here knows a database or a clock.
+"""
+
+import pkgutil
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from functools import cache
+from importlib import import_module
+from typing import Any, Generic, TypeVar
+
+from pydantic import BaseModel, ConfigDict
+
+from app.bench import records
+from app.trade.figure import HEAVIEST_FIRST, Grade, Verdict, Worked
+from app.trade.problems import Problem
+from app.trade.quantity import Quantity, alike, convert, with_unit
+from app.trade.typed import Reader, Typed
+
+INSTRUMENT_KINDS = (
+    "torque wrench",
+    "balancer",
+    "dial indicator",
+    "caliper",
+    "tread gauge",
+    "pressure gauge",
+    "multimeter",
+    "clamp meter",
+    "manometer",
+    "spring scale",
+    "scale",
+    "thermometer",
+)
+NO_CALIBRATION = "no calibration date known"
+
+
+class Payload(BaseModel):
+    """Base of what a record keeps: frozen, and no field that the kind does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+Kept = TypeVar("Kept", bound=Payload)
+
+
+# Instruments
+
+
+@dataclass(frozen=True)
+class Tool:
+    """An instrument as the bench knows it: range and unit as kept, due date of its calibration."""
+
+    id: int
+    name: str
+    kind: str
+    unit: str = ""
+    least: str = ""
+    most: str = ""
+    due: date | None = None
+
+    @property
+    def range(self) -> str:
+        """The range in words, empty where it is not known."""
+        if self.least and self.most:
+            return f"{self.least} to {with_unit(self.most, self.unit)}"
+        return f"up to {with_unit(self.most, self.unit)}" if self.most else ""
+
+    def overdue(self, on: date) -> bool:
+        """Whether the calibration has run out by a day."""
+        return self.due is not None and self.due < on
+
+    def calibration(self, on: date) -> str:
+        """The state of the calibration on a day, as printed beside the reading."""
+        if self.due is None:
+            return NO_CALIBRATION
+        if self.overdue(on):
+            return f"calibration was due {said_day(self.due)}, used all the same"
+        return f"calibration due {said_day(self.due)}"
+
+    def reaches(self, reading: Quantity) -> bool:
+        """Whether a reading lies in the instrument's range, ends included; an unknown end is no limit."""
+        if not alike(self.unit, reading.unit):
+            return True
+        value = reading.to(self.unit)
+        low = Quantity(self.least, self.unit).value if self.least else None
+        high = Quantity(self.most, self.unit).value if self.most else None
+        return (low is None or value >= low) and (high is None or value <= high)
+
+
+class Used(Payload):
+    """The instrument of a record, as it stood on that day."""
+
+    id: int
+    name: str
+    range: str = ""
+    calibration: str = NO_CALIBRATION
+    overdue: bool = False
+    outside: tuple[str, ...] = ()  # readings kept although they lie outside its range
+
+    def __str__(self) -> str:
+        beyond = f"; outside its range: {', '.join(self.outside)}" if self.outside else ""
+        return ", ".join(filter(None, (self.name, self.range, self.calibration))) + beyond
+
+
+def said_day(day: date) -> str:
+    """A date for people: 12 January 2027."""
+    return f"{day.day} {day:%B} {day.year}"
+
+
+# What a kind is told, and what it answers
+
+
+@dataclass(frozen=True)
+class Context:
+    """What a record needs to know of the unit, the shop, the place and the day.
+
+    Texts of the unit as kept, empty where unknown. `before`: payload of the record that this one follows at
+    the same place; `last`: payload of the newest record of the kind on this stay; None where there is none.
+    """
+
+    place: str
+    label: str
+    on: date
+    studs: int | None = None
+    thread: str = ""
+    torque_low: str = ""
+    torque_high: str = ""
+    torque_unit: str = "lbf_ft"
+    torque_source: str = ""
+    tire_size: str = ""
+    tire_pressure: str = ""
+    pressure_unit: str = "psi"
+    gawr: tuple[str, ...] = ()
+    gawr_unit: str = "lb"
+    braked: bool = False
+    weight_unit: str = "oz"
+    weight_step: Decimal = Decimal("0.25")
+    tools: tuple[Tool, ...] = ()
+    before: Mapping[str, Any] | None = None
+    last: Mapping[str, Any] | None = None
+
+    def last_text(self, name: str) -> str:
+        """A text of the newest record of the kind, to begin the next one with; empty where there is none."""
+        return str((self.last or {}).get(name, ""))
+
+    @property
+    def last_tool(self) -> str:
+        """Key of the instrument used last for this kind, as text."""
+        return str((self.last or {}).get("instrument", {}).get("id", ""))
+
+    def tools_of(self, kinds: Sequence[str]) -> tuple[Tool, ...]:
+        """The instruments of some kinds."""
+        return tuple(tool for tool in self.tools if tool.kind in kinds)
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The verdict on a record with the figures behind it."""
+
+    verdict: Verdict
+    figures: tuple[Worked[object], ...] = ()
+
+    @property
+    def inside(self) -> bool:
+        """Whether the record is inside its limits, so that it can prove the work."""
+        return self.verdict.inside
+
+    @property
+    def unfinished(self) -> bool:
+        """Whether something has not been measured yet."""
+        return self.verdict.grade is Grade.UNSEEN
+
+
+def heaviest_of(verdicts: Sequence[Verdict]) -> Verdict:
+    """The heaviest of several verdicts, with the words of all that weigh as much."""
+    grade = min((each.grade for each in verdicts), key=HEAVIEST_FIRST.index)
+    same = [each for each in verdicts if each.grade is grade]
+    return Verdict(grade, "; ".join(dict.fromkeys(each.says for each in same)), same[0].by)
+
+
+def nothing_drawn(_typed: Typed, _context: Context) -> Mapping[str, object]:
+    """The drawing facts of a kind without a drawing."""
+    return {}
+
+
+@dataclass(frozen=True)
+class RecordKind(Generic[Kept]):
+    """One kind of measured record.
+
+    `per`: what one record is about: wheel (end of an axle), tire, hub, axle, or place (wherever the work is).
+    `read`: the payload that stands in a form; raises Refused. `judge`: its verdict with worked figures.
+    `start`: texts of a fresh form. `texts`: texts of the form that gives a payload again.
+    `draw`: what the form's and the paper's drawing need. `tools`: kinds of instrument that can measure it.
+    """
+
+    key: str
+    title: str
+    per: str
+    shape: type[Kept]
+    read: Callable[[Typed, Context], Kept]
+    judge: Callable[[Kept, Context], Judged]
+    start: Callable[[Context], dict[str, str]]
+    texts: Callable[[Kept], dict[str, str]]
+    draw: Callable[[Typed, Context], Mapping[str, object]] = field(default=nothing_drawn)
+    tools: tuple[str, ...] = ()
+
+    def kept(self, payload: Mapping[str, Any]) -> Kept:
+        """The payload as the book keeps it, read back."""
+        return self.shape.model_validate(payload)
+
+
+@cache
+def record_kinds() -> Mapping[str, RecordKind[Any]]:
+    """All kinds by key: `KIND` of every module in `records/`."""
+    names = sorted(module.name for module in pkgutil.iter_modules(records.__path__, f"{records.__name__}."))
+    kinds = [import_module(name).KIND for name in names]
+    return {kind.key: kind for kind in kinds}
+
+
+TITLES = {
+    "fastener_torque": "Fastener torque",
+    "electrical_load": "Electrical load",
+    "mains_test": "Mains test",
+    "flow_lockup": "Flow and lock-up",
+    "appliance": "Appliance",
+    "scale_tickets": "Scale tickets",
+    "hitch_setup": "Hitch set-up",
+    "axle_tape": "Axle tape",
+    "lift_test": "Lift test",
+    "water_test": "Water test",
+    "moisture_map": "Moisture map",
+    "canvas_fit": "Canvas fit",
+    "figures": "Figures",
+    "identity": "Identity",
+    "road_test": "Road test",
+}
+
+
+def title_of(key: str) -> str:
+    """The title of a record kind, also of one that has no form yet."""
+    kind = record_kinds().get(key)
+    return kind.title if kind else TITLES.get(key, key.replace("_", " ").capitalize())
+
+
+# Helps for reading forms
+
+
+def put(read: Reader, problems: Sequence[Problem]) -> None:
+    """Note what a rule of the trade found: the impossible refused, the unlikely asked once."""
+    for each in problems:
+        if each.ask:
+            read.ask(each.field, each.says, each.accepts)
+        else:
+            read.wrong(each.field, each.says, each.accepts)
+
+
+def read_tool(read: Reader, context: Context, kinds: Sequence[str], *, required: bool = True) -> Tool | None:
+    """The instrument chosen in the field `instrument`; an overdue calibration is asked about once."""
+    raw = read.raw("instrument")
+    tool = next((each for each in context.tools_of(kinds) if str(each.id) == raw), None)
+    if tool is None and (raw or required):
+        read.wrong("instrument", "The instrument is missing", f"a {kinds[0]} from the list")
+    if tool is not None and tool.overdue(context.on) and tool.due:
+        says = f"The calibration of {tool.name} was due {said_day(tool.due)}"
+        read.ask("instrument", says, "an instrument with its calibration in date")
+    return tool
+
+
+def ask_range(read: Reader, field: str, reading: Quantity, tool: Tool | None) -> str:
+    """The reading in words where it lies outside the instrument's range, after asking once; else nothing."""
+    if tool is None or tool.reaches(reading):
+        return ""
+    read.ask(field, f"{reading} is outside the range of {tool.name}", tool.range)
+    return str(reading)
+
+
+def used(tool: Tool, context: Context, outside: Sequence[str] = ()) -> Used:
+    """What a record keeps of its instrument."""
+    return Used(
+        id=tool.id,
+        name=tool.name,
+        range=tool.range,
+        calibration=tool.calibration(context.on),
+        overdue=tool.overdue(context.on),
+        outside=tuple(filter(None, outside)),
+    )
+
+
+def in_unit(typed: str, unit: str, into: str) -> Decimal:
+    """A typed reading in another unit."""
+    return convert(Quantity(typed, unit).value, unit, into)
+
+
+def shown(worked: Worked[object]) -> dict[str, Any]:
+    """A worked figure as the book keeps it: what was shown, in words."""
+    verdict = worked.verdict
+    return {
+        "name": worked.name,
+        "says": worked.says,
+        "formula": worked.formula,
+        "inputs": [{"name": each.name, "says": each.says} for each in worked.inputs],
+        "limit": worked.limit,
+        "verdict": {"grade": verdict.grade.value, "says": verdict.says} if verdict else None,
+        "source": str(worked.source),
+        "caution": worked.caution,
+    }

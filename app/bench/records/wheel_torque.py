@@ -1,0 +1,309 @@
+"""Wheel nut torque: star order, passes, one reading a nut or one for the wheel, check round, verdict.
+
+Nuts count with the clock, seen from outside; nut 1 is at the valve or the first after it.
+"""
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Literal
+
+from app.bench.kinds import (
+    Context,
+    Judged,
+    Payload,
+    RecordKind,
+    Tool,
+    Used,
+    ask_range,
+    heaviest_of,
+    put,
+    read_tool,
+    used,
+)
+from app.bench.star import wheel
+from app.trade.drawings import Circle, nut_places
+from app.trade.fasteners import (
+    FINE_DEVIATION,
+    Pass,
+    TorqueRange,
+    Wrench,
+    question_torque,
+    retorque_verdict,
+    staged_passes,
+    star_sequence,
+    torque_verdict,
+    wrench_band,
+    wrench_deviation,
+)
+from app.trade.figure import Grade, Verdict, Worked
+from app.trade.problems import Impossible, Problem
+from app.trade.quantity import Quantity, read_number, with_unit
+from app.trade.typed import Reader, Typed
+
+FEWEST, MOST = 3, 12
+UNITS = ("lbf_ft", "N_m")
+WRENCH = "torque wrench"
+NO_FIGURE = "the figure of the wheel's or axle's maker, such as 100"
+
+
+class Nut(Payload):
+    """One nut's last reading as typed."""
+
+    nut: int
+    typed: str
+
+
+class WheelTorque(Payload):
+    """Torque of one wheel's nuts. `low`, `high`: the maker's figure as typed, with where it came from.
+
+    `whole`: one reading for all nuts, as a click wrench gives; else one in `readings` for each nut.
+    `moved`: nuts that turned in the check round; `moved_before`: those of the round before.
+    """
+
+    studs: int
+    unit: Literal["lbf_ft", "N_m"]
+    low: str
+    high: str
+    figure_from: str = ""
+    passes: tuple[int, ...] = ()
+    whole: str = ""
+    readings: tuple[Nut, ...] = ()
+    checked: bool = False
+    moved: tuple[int, ...] = ()
+    moved_before: tuple[int, ...] = ()
+    deviation: Decimal = FINE_DEVIATION
+    instrument: Used
+
+    @property
+    def figure(self) -> TorqueRange:
+        """The maker's figure."""
+        return TorqueRange(read_number(self.low), read_number(self.high), self.unit)
+
+    @property
+    def by_nut(self) -> dict[int, Decimal]:
+        """Reading of each nut; one reading for the wheel counts for all."""
+        if self.whole:
+            return dict.fromkeys(range(1, self.studs + 1), read_number(self.whole))
+        return {each.nut: read_number(each.typed) for each in self.readings}
+
+
+# Reading the form
+
+
+def read(typed: Typed, context: Context) -> WheelTorque:
+    """The record that stands in a form; raises Refused with every problem."""
+    form = Reader(typed)
+    unit: Literal["lbf_ft", "N_m"] = "N_m" if form.raw("unit") == "N_m" else "lbf_ft"
+    studs = form.whole("studs", least=FEWEST, most=MOST, required="The number of studs is missing")
+    low, high = _read_figure(form, unit)
+    tool = read_tool(form, context, (WRENCH,))
+    whole, readings = _read_nuts(form, studs or 0, unit)
+    outside = {_outside(form, name, text, unit, tool) for name, text in _typed_fields(whole, readings)}
+    passes = _read_passes(form)
+    form.done()
+    assert studs is not None and tool is not None
+    return WheelTorque(
+        studs=studs,
+        unit=unit,
+        low=low,
+        high=high,
+        figure_from=form.text("figure_from", most=60),
+        passes=passes,
+        whole=whole,
+        readings=readings,
+        checked=form.yes("checked") or bool(_moved(form, studs)),
+        moved=_moved(form, studs),
+        moved_before=_moved_before(form, context),
+        deviation=_deviation(tool),
+        instrument=used(tool, context, sorted(outside)),
+    )
+
+
+def _read_figure(form: Reader, unit: str) -> tuple[str, str]:
+    low, high = form.raw("low"), form.raw("high") or form.raw("low")
+    for name in ("low", "high"):
+        _read_torque(form, name, unit, required=f"The {name} end is missing" if name == "low" else "")
+    try:
+        TorqueRange(read_number(low), read_number(high), unit)
+    except Impossible as backwards:
+        if not form.problems:
+            form.problems.append(backwards.at("high"))
+    return low, high
+
+
+def _read_torque(form: Reader, name: str, unit: str, required: str = "") -> str:
+    text = form.raw(name)
+    if not text:
+        if required:
+            form.wrong(name, required, NO_FIGURE)
+        return ""
+    try:
+        put(form, question_torque(name, Quantity(text, unit)))
+    except Impossible as no_number:
+        form.problems.append(no_number.at(name))
+    return text
+
+
+def _read_nuts(form: Reader, studs: int, unit: str) -> tuple[str, tuple[Nut, ...]]:
+    whole = _read_torque(form, "whole", unit)
+    texts = {nut: _read_torque(form, f"r-{nut}", unit) for nut in range(1, studs + 1)}
+    if whole and any(texts.values()):
+        form.wrong("whole", "The wheel has a reading, and single nuts too", "one of the two")
+    if not whole and not any(texts.values()):
+        form.wrong("whole", "No nut has a reading", "a reading at each nut, or one for all, such as 110")
+    return whole, tuple(Nut(nut=nut, typed=text) for nut, text in texts.items() if text)
+
+
+def _typed_fields(whole: str, readings: Iterable[Nut]) -> list[tuple[str, str]]:
+    each = [(f"r-{nut.nut}", nut.typed) for nut in readings]
+    return [("whole", whole), *each] if whole else each
+
+
+def _outside(form: Reader, name: str, text: str, unit: str, tool: Tool | None) -> str:
+    try:
+        return ask_range(form, name, Quantity(text, unit), tool)
+    except Impossible:
+        return ""  # said already where it was read
+
+
+def _read_passes(form: Reader) -> tuple[int, ...]:
+    done = tuple(number for number in (1, 2) if form.yes(f"pass-{number}"))
+    if len(done) < 2 and form.raw("confirm-passes") != "yes":
+        says = "Passes 1 and 2 are not both ticked"
+        form.problems.append(Problem("passes", says, "both passes before the last", ask=True))
+    return done
+
+
+def _moved(form: Reader, studs: int) -> tuple[int, ...]:
+    return tuple(nut for nut in range(1, studs + 1) if form.yes(f"moved-{nut}"))
+
+
+def _moved_before(form: Reader, context: Context) -> tuple[int, ...]:
+    """The nuts that moved the round before; a figure put right is the same round as the one it replaces."""
+    if context.before is None:
+        return ()
+    same_round = form.raw("correction-kind") == "typing"
+    return tuple(context.before.get("moved_before" if same_round else "moved", ()))
+
+
+def _deviation(tool: Tool) -> Decimal:
+    if tool.most and tool.unit in (*UNITS, "lbf_in"):
+        return wrench_deviation(Wrench.CLICK, read_number(tool.most), tool.unit).value
+    return FINE_DEVIATION
+
+
+# Judging
+
+
+def judge(record: WheelTorque, _context: Context) -> Judged:
+    """The heaviest of: every nut inside the maker's figure, the check round done, no nut moved in it."""
+    nuts = torque_verdict(record.by_nut, record.studs, record.figure, record.deviation)
+    assert nuts.verdict is not None
+    verdict = heaviest_of([nuts.verdict, _check_round(record)])
+    return Judged(verdict, (nuts, *_bands(record), star_sequence(record.studs), _passes_of(record)))
+
+
+def _check_round(record: WheelTorque) -> Verdict:
+    if not record.checked:
+        return Verdict(Grade.UNSEEN, "Check round not done yet")
+    moved = retorque_verdict(record.moved, record.moved_before)
+    return moved if record.moved else Verdict(Grade.SOUND, "no nut moved in the check round")
+
+
+def _bands(record: WheelTorque) -> tuple[Worked[object], ...]:
+    readings = sorted(set(record.by_nut.values()))
+    return tuple(wrench_band(reading, record.unit, record.deviation) for reading in readings[:1])
+
+
+def _passes_of(record: WheelTorque) -> Worked[tuple[Pass, ...]]:
+    return staged_passes(record.figure.aim, record.unit)
+
+
+# The form's texts
+
+
+def start(context: Context) -> dict[str, str]:
+    """A fresh form: studs and figure as the unit's own data say."""
+    return {
+        "studs": str(context.studs or ""),
+        "unit": context.torque_unit if context.torque_unit in UNITS else "lbf_ft",
+        "low": context.torque_low,
+        "high": context.torque_high,
+        "figure_from": context.torque_source,
+        "instrument": context.last_tool,
+    }
+
+
+def texts(record: WheelTorque) -> dict[str, str]:
+    """The form that gives a record again."""
+    return {
+        "studs": str(record.studs),
+        "unit": record.unit,
+        "low": record.low,
+        "high": record.high,
+        "figure_from": record.figure_from,
+        "whole": record.whole,
+        "instrument": str(record.instrument.id),
+        "checked": "yes" if record.checked else "",
+        **{f"pass-{number}": "yes" for number in record.passes},
+        **{f"r-{each.nut}": each.typed for each in record.readings},
+        **{f"moved-{nut}": "yes" for nut in record.moved},
+    }
+
+
+# The drawing
+
+SCREEN = Circle(Decimal(210), Decimal(210), Decimal(100))
+PAPER = Circle(Decimal(100), Decimal(100), Decimal(62))
+STEP = Circle(Decimal(32), Decimal(32), Decimal(22))
+
+
+def draw(typed: Typed, context: Context) -> Mapping[str, object]:
+    """The star for screen and paper, a small wheel for each turn, the passes; None without studs."""
+    studs, figure = _studs(typed), _figure(typed)
+    readings = {nut: typed.get(f"r-{nut}").strip() for nut in range(1, studs + 1)}
+    done = {nut: text for nut, text in readings.items() if text} or _for_all(typed, studs)
+    return {
+        "wheel": wheel(studs, done, SCREEN, Decimal(36), Decimal(44)) if studs else None,
+        "paper_wheel": wheel(studs, {}, PAPER, Decimal(16), Decimal(16)) if studs else None,
+        "steps": nut_places(studs, STEP) if studs else (),
+        "figure": figure,
+        "unit_word": with_unit("", figure.unit if figure else typed.get("unit") or "lbf_ft").strip(),
+        "aim": f"{figure.aim.normalize():f}" if figure else "",
+        "passes": staged_passes(figure.aim, figure.unit).value[:-1] if figure else (),
+        "thread": context.thread,
+    }
+
+
+def _for_all(typed: Typed, studs: int) -> dict[int, str]:
+    whole = typed.get("whole").strip()
+    return dict.fromkeys(range(1, studs + 1), whole) if whole else {}
+
+
+def _studs(typed: Typed) -> int:
+    text = typed.get("studs").strip()
+    studs = int(text) if text.isascii() and text.isdigit() and len(text) < 3 else 0
+    return studs if FEWEST <= studs <= MOST else 0
+
+
+def _figure(typed: Typed) -> TorqueRange | None:
+    low = typed.get("low").strip()
+    unit = typed.get("unit") if typed.get("unit") in UNITS else "lbf_ft"
+    try:
+        return TorqueRange(read_number(low), read_number(typed.get("high").strip() or low), unit)
+    except Impossible:
+        return None
+
+
+KIND = RecordKind(
+    key="wheel_torque",
+    title="Wheel nut torque",
+    per="wheel",
+    shape=WheelTorque,
+    read=read,
+    judge=judge,
+    start=start,
+    texts=texts,
+    draw=draw,
+    tools=(WRENCH,),
+)

@@ -1,0 +1,392 @@
+"""What the bench decides: which records a work asks for, whether a job is proved, what clears a finding.
+
+Evidence closes findings, not ticks. Where the shop has two people, the one who did the work never clears a
+do-not-tow finding.
+"""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from app.inspection.places import OF_WORD, Place, UnitShape
+from app.trade.figure import Grade
+from app.trade.problems import Problem, Refused
+from app.trade.quantity import UNITS, read_number
+from app.trade.typed import Reader, Typed
+
+SHORTEST_REASON = 10
+REASON_ACCEPTS = "why, in a sentence that the owner may read"
+CORNERS = ("wheel", "tire", "hub")
+WHOLE_UNIT = Place("unit", "Whole unit", 0)
+
+
+# Which records
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One record that a job must have: its kind and where. `known`: whether the kind has a form."""
+
+    kind: str
+    place: str
+    label: str
+    known: bool
+
+
+def asked_of(
+    kinds: Sequence[str], per: Mapping[str, str], shape: UnitShape, where: Collection[str]
+) -> tuple[Asked, ...]:
+    """The records that a work asks for, kind by kind, in the order of the kit, then from front to rear.
+
+    `per`: what one record of a known kind is about; kinds that it does not name have no form yet.
+    `where`: places of the work and of the findings that it answers; none: the whole unit.
+    """
+    return tuple(
+        Asked(kind, place.key, place.label, kind in per)
+        for kind in dict.fromkeys(kinds)
+        for place in (places_of(per[kind], shape, where) if kind in per else (WHOLE_UNIT,))
+    )
+
+
+def places_of(per: str, shape: UnitShape, where: Collection[str]) -> tuple[Place, ...]:
+    """The places where a kind is measured: those of the unit that the work touches.
+
+    `per`: wheel, tire, hub, axle or place. A work on an axle touches both its ends, a work on the whole unit
+    or at a place of another sort touches all. The spare only where it is named.
+    """
+    if per == "place":
+        named = tuple(Place(key, label_of(key), 0) for key in where if key != WHOLE_UNIT.key)
+        return named or (WHOLE_UNIT,)
+    every = tuple(OF_WORD[per](shape))
+    touched = tuple(place for place in every if any(_touches(key, place.key) for key in where))
+    return touched or tuple(place for place in every if place.key != "spare") or (WHOLE_UNIT,)
+
+
+def _touches(where: str, place: str) -> bool:
+    """Whether work at one place touches another: same corner, end of the same axle, wheel of that side."""
+    if where == place:
+        return True
+    here, there = where.split("-"), place.split("-")
+    if here[0] in CORNERS and there[0] in CORNERS:
+        return here[1:3] == there[1:3] and (len(here) < 4 or len(there) < 4 or here[3] == there[3])
+    if "axle" in (here[0], there[0]):
+        return len(here) > 1 and len(there) > 1 and here[1] == there[1] and _axled(here) and _axled(there)
+    sides = {"road": "left", "curb": "right"}
+    return here[0] == "side" and there[0] in CORNERS and sides.get(here[-1]) == there[2]
+
+
+def _axled(parts: Sequence[str]) -> bool:
+    return parts[0] in (*CORNERS, "axle")
+
+
+def label_of(place: str) -> str:
+    """A place in words, from its key alone: `wheel-1-left` is the left wheel of axle 1."""
+    parts = place.split("-")
+    if parts[0] in CORNERS and len(parts) > 2:
+        row = f"{parts[3]} " if len(parts) > 3 else ""
+        return f"{parts[2].capitalize()} {row}{parts[0]}, axle {parts[1]}"
+    words = place.replace("-", " ").strip()
+    return "Whole unit" if words in ("", "unit") else words.capitalize()
+
+
+# Whether a job is proved
+
+
+@dataclass(frozen=True)
+class Stood:
+    """A record that stands, the newest of its chain: kind, place, inside its limits or not, and its words."""
+
+    kind: str
+    place: str
+    inside: bool
+    says: str
+
+
+def lacking(asked: Sequence[Asked], records: Sequence[Stood], titles: Mapping[str, str]) -> tuple[str, ...]:
+    """What is missing before the records prove the work, one sentence each; empty where they do."""
+    stands = {(each.kind, each.place): each for each in records}
+    return tuple(
+        says
+        for each in asked
+        if (says := _lack(each, stands.get((each.kind, each.place)), titles[each.kind]))
+    )
+
+
+def _lack(asked: Asked, found: Stood | None, title: str) -> str:
+    if not asked.known:
+        return f"{title} has no form here yet: a lead accepts it in writing, or a second look shows it"
+    if found is None:
+        return f"{title}, {asked.label}: not measured yet"
+    return "" if found.inside else f"{title}, {asked.label}: {found.says}"
+
+
+def check_finish(*, lacks: Sequence[str], accepted: bool, finished: bool) -> None:
+    """Raise Refused where a job may not be finished: with every record that is missing or outside."""
+    if finished:
+        raise Refused([Problem("", "This job is finished already", "a correction of its records")])
+    if lacks and not accepted:
+        accepts = "records inside their limits, or a lead's acceptance in writing"
+        raise Refused([Problem("", says, accepts) for says in lacks])
+
+
+def read_reason(typed: Typed, field: str = "reason") -> str:
+    """The reason that stands in a form, at least 10 characters; raises Refused."""
+    read = Reader(typed)
+    reason = read.text(field, required="The reason is missing", most=400)
+    check_reason(read, field, reason)
+    read.done()
+    return reason
+
+
+def check_reason(read: Reader, field: str, reason: str) -> None:
+    """Note a reason that is too short to say anything."""
+    if reason and len(reason) < SHORTEST_REASON:
+        read.wrong(field, "This reason is too short", REASON_ACCEPTS)
+
+
+def read_correction(typed: Typed) -> str:
+    """Why a record supersedes another: gone round again, or what was typed wrongly; raises Refused."""
+    read = Reader(typed)
+    kind = read.raw("correction-kind")
+    if kind not in ("again", "typing"):
+        read.wrong("correction-kind", "Say why this record replaces the other", "done again, or put right")
+    words = read.text("correction", most=200)
+    if kind == "typing":
+        if not words:
+            read.wrong("correction", "The reason is missing", "what was wrong in the record that stands")
+        check_reason(read, "correction", words)
+    read.done()
+    return words if kind == "typing" else f"Done again. {words}".strip()
+
+
+# What clears a finding
+
+
+class How(StrEnum):
+    """How a finding is cleared."""
+
+    RECORD = "record"
+    SECOND_LOOK = "second look"
+    LEAD = "lead"
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What somebody offers to clear a finding with."""
+
+    how: How
+    job_id: int | None = None
+    second_look_id: int | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A finding as it is to be cleared: graded, not sound; `workers`: all who worked on it."""
+
+    id: int
+    check: str
+    place: str
+    grade: Grade
+    looked_by: int | None
+    looked_at: datetime | None
+    workers: frozenset[int]
+    cleared: bool = False
+
+
+@dataclass(frozen=True)
+class Proof:
+    """A job offered as evidence: when it was finished, which findings it answers, what its records lack."""
+
+    finished_at: datetime | None
+    answers: frozenset[tuple[str, str]]
+    lacks: tuple[str, ...]
+    measured: bool
+
+
+@dataclass(frozen=True)
+class Look:
+    """A second look offered as evidence."""
+
+    check: str
+    place: str
+    grade: Grade
+    second: bool
+    looked_by: int | None
+    looked_at: datetime | None
+
+
+@dataclass(frozen=True)
+class Clearer:
+    """Who clears: key, whether a lead, whether nobody else works here."""
+
+    person: int
+    lead: bool
+    alone: bool
+
+
+def read_evidence(typed: Typed) -> Evidence:
+    """The evidence that stands in a form; raises Refused with every problem."""
+    read = Reader(typed)
+    how = read.choice("how", How, required="Say what shows that it is put right")
+    job = read.whole("job", least=1, most=2**53) if how is How.RECORD else None
+    look = read.whole("second_look", least=1, most=2**53) if how is How.SECOND_LOOK else None
+    reason = read.text("reason", most=400)
+    if how is How.RECORD and job is None:
+        read.wrong("job", "The job is missing", "the job that put it right")
+    if how is How.SECOND_LOOK and look is None:
+        read.wrong("second_look", "The second look is missing", "the finding of the second look")
+    read.done()
+    assert how is not None
+    return Evidence(how, job, look, reason)
+
+
+def check_clearance(
+    fault: Fault, evidence: Evidence, who: Clearer, *, proof: Proof | None, look: Look | None
+) -> None:
+    """Raise Refused with everything that keeps this evidence from clearing this finding."""
+    problems = [*_not_to_clear(fault), *_wrong_person(fault, who)]
+    if evidence.how is How.RECORD:
+        problems += _by_record(fault, proof)
+    elif evidence.how is How.SECOND_LOOK:
+        problems += _by_look(fault, look, who)
+    else:
+        problems += _by_lead(evidence, who)
+    if problems:
+        raise Refused(problems)
+
+
+def _not_to_clear(fault: Fault) -> list[Problem]:
+    if fault.cleared:
+        return [Problem("", "This finding is cleared already", "a finding that still holds")]
+    if fault.grade is Grade.SOUND:
+        return [
+            Problem("", "This finding is sound: there is nothing to clear", "watch, needs work, do not tow")
+        ]
+    if fault.grade is Grade.UNSEEN:
+        return [Problem("", "Nobody has looked at this yet", "a look, with its reading and grade")]
+    return []
+
+
+def _wrong_person(fault: Fault, who: Clearer) -> list[Problem]:
+    if fault.grade is Grade.DNT and not who.alone and who.person in fault.workers:
+        says = "You did this work, so another person clears the do-not-tow finding"
+        return [Problem("", says, "someone who did not work on it")]
+    return []
+
+
+def _by_record(fault: Fault, proof: Proof | None) -> list[Problem]:
+    if proof is None or (fault.check, fault.place) not in proof.answers:
+        return [Problem("job", "This job does not answer the finding", "a job that was sold for it")]
+    if proof.finished_at is None:
+        return [Problem("job", "This job is not finished", "a finished job")]
+    if not proof.measured:
+        return [Problem("job", "This job has no measured record", "a second look, or a lead's reason")]
+    if proof.lacks:
+        return [Problem("job", says, "a record inside its limits") for says in proof.lacks]
+    if fault.looked_at is not None and proof.finished_at < fault.looked_at:
+        return [Problem("job", "The finding is newer than this job", "work done after it, or a second look")]
+    return []
+
+
+def _by_look(fault: Fault, look: Look | None, who: Clearer) -> list[Problem]:
+    if look is None or not look.second or (look.check, look.place) != (fault.check, fault.place):
+        return [Problem("second_look", "This is no second look at the same place", "one of the list")]
+    if look.grade not in (Grade.SOUND, Grade.WATCH):
+        return [Problem("second_look", f"The second look says {look.grade.word.lower()}", "sound, or watch")]
+    if look.looked_at is None or (fault.looked_at is not None and look.looked_at < fault.looked_at):
+        return [Problem("second_look", "The finding is newer than this look", "a look after it")]
+    return _by_own_eyes(fault, look, who)
+
+
+def _by_own_eyes(fault: Fault, look: Look, who: Clearer) -> list[Problem]:
+    if fault.grade is not Grade.DNT or who.alone:
+        return []
+    if look.looked_by in fault.workers:
+        return [Problem("second_look", "The one who did the work looked again", "the look of another person")]
+    if look.looked_by == fault.looked_by:
+        return [Problem("second_look", "The same person looked twice", "the look of another person")]
+    return []
+
+
+def _by_lead(evidence: Evidence, who: Clearer) -> list[Problem]:
+    if not who.lead:
+        return [Problem("", "Only a lead may clear without record or second look", "a lead, with a reason")]
+    if len(evidence.reason.strip()) < SHORTEST_REASON:
+        return [Problem("reason", "The reason is missing or too short", REASON_ACCEPTS)]
+    return []
+
+
+def stands(
+    made_at: datetime, fault: Fault, evidence: Evidence, proof: Proof | None, look: Look | None
+) -> bool:
+    """Whether a clearance still holds: the finding was not graded anew, and its evidence is still good."""
+    if fault.looked_at is not None and fault.looked_at > made_at:
+        return False
+    if evidence.how is How.RECORD:
+        return proof is not None and not proof.lacks and proof.measured
+    if evidence.how is How.SECOND_LOOK:
+        return look is not None and look.grade in (Grade.SOUND, Grade.WATCH)
+    return True
+
+
+# Instruments
+
+
+@dataclass(frozen=True)
+class NewInstrument:
+    """An instrument as a form describes one, read and found possible."""
+
+    name: str
+    kind: str
+    unit: str
+    least: str
+    most: str
+    resolution: str
+    calibrated_on: date | None
+    calibration_due: date | None
+    active: bool
+
+
+def read_instrument(typed: Typed, kinds: Collection[str]) -> NewInstrument:
+    """The instrument that stands in a form; raises Refused with every problem."""
+    read = Reader(typed)
+    found = NewInstrument(
+        name=read.text("name", required="The name is missing, as painted on the instrument", most=60),
+        kind=_kind(read, kinds),
+        unit=read.raw("unit"),
+        least=_range_end(read, "least"),
+        most=_range_end(read, "most"),
+        resolution=_range_end(read, "resolution"),
+        calibrated_on=read.day("calibrated_on"),
+        calibration_due=read.day("calibration_due"),
+        active=not read.yes("retired"),
+    )
+    _check_instrument(read, found)
+    read.done()
+    return found
+
+
+def _kind(read: Reader, kinds: Collection[str]) -> str:
+    if read.raw("kind") not in kinds:
+        read.wrong("kind", "The kind is missing", "one of the list")
+    return read.raw("kind")
+
+
+def _range_end(read: Reader, field: str) -> str:
+    read.number(field, least="-1000", most="1000000")
+    return read.raw(field)
+
+
+def _check_instrument(read: Reader, found: NewInstrument) -> None:
+    if found.unit not in UNITS:
+        read.wrong("unit", "This is not a unit of the list", "one of the list")
+    if read.problems:
+        return
+    if found.least and found.most and read_number(found.least) >= read_number(found.most):
+        read.wrong("most", "The range runs backwards", "the least first, such as 20 to 150")
+    if (found.least or found.most) and not found.unit:
+        read.wrong("unit", "A range needs its unit", "one of the list")
+    if found.calibrated_on and found.calibration_due and found.calibration_due <= found.calibrated_on:
+        read.wrong("calibration_due", "This is not after the calibration", "usually 12 months after it")

@@ -1,0 +1,191 @@
+"""Wheel nut torque as a record: what the form takes, how it is judged, what is drawn."""
+
+from decimal import Decimal
+
+import pytest
+from pydantic import ValidationError
+
+from app.bench.kinds import record_kinds
+from app.bench.records.wheel_torque import KIND, WheelTorque
+from app.trade.figure import Grade
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Texts
+from tests.bench.contexts import OLD_WRENCH, WRENCH, context
+from tests.bench.forms import SIX_AT_110, TORQUE, named, torque
+
+
+def problems(**changed: str) -> list[Problem]:
+    """What is wrong with a form."""
+    with pytest.raises(Refused) as refused:
+        KIND.read(Texts({**TORQUE, **SIX_AT_110, **named(changed)}), context())
+    return list(refused.value.problems)
+
+
+def test_the_kind_is_found_by_walking_the_folder() -> None:
+    assert record_kinds()["wheel_torque"] is KIND
+
+
+def test_readings_are_kept_as_typed() -> None:
+    assert torque(r_1="110.50").readings[0].typed == "110.50"
+
+
+def test_a_payload_cannot_be_changed_and_knows_its_fields() -> None:
+    record = torque()
+    with pytest.raises(ValidationError):
+        record.studs = 5  # type: ignore[misc]  # that is what is tried
+    with pytest.raises(ValidationError):
+        WheelTorque.model_validate({**record.model_dump(), "colour": "black"})
+
+
+def test_the_book_gives_the_payload_back() -> None:
+    record = torque(moved_3="yes")
+    assert KIND.kept(record.model_dump(mode="json")) == record
+
+
+def test_the_form_of_a_record_gives_the_record_again() -> None:
+    record = torque(moved_3="yes", r_4="")
+    assert KIND.read(Texts(KIND.texts(record)), context()) == record
+
+
+def test_all_nuts_inside_the_placard_and_a_check_round_are_sound() -> None:
+    judged = KIND.judge(torque(), context())
+    assert (judged.verdict.grade, judged.inside) == (
+        Grade.SOUND,
+        True,
+    )  # 110 in 100 to 120, +/- 4 %: ISO 6789-1
+    assert "All 6 nuts" in judged.verdict.says
+
+
+@pytest.mark.parametrize(
+    ("reading", "grade"),
+    [
+        ("99", Grade.DNT),  # under the low end: 49 CFR 570.10(c), nuts tight
+        ("100", Grade.WATCH),  # inside as read, 96 to 104 is what the wrench can mean: ISO 6789-1
+        ("110", Grade.SOUND),
+        ("125", Grade.NEEDS),  # over 120 by more than 4 %
+    ],
+)
+def test_one_nut_weighs_for_the_wheel(reading: str, grade: Grade) -> None:
+    assert KIND.judge(torque(r_3=reading), context()).verdict.grade is grade
+
+
+def test_a_nut_without_reading_leaves_the_wheel_unfinished() -> None:
+    judged = KIND.judge(torque(r_5="", r_2=""), context())
+    assert (judged.unfinished, judged.inside) == (True, False)
+    assert "Nuts 2 and 5" in judged.verdict.says
+
+
+def test_without_a_check_round_nothing_is_proved() -> None:
+    judged = KIND.judge(torque(checked=""), context())
+    assert judged.unfinished
+    assert "Check round" in judged.verdict.says
+
+
+def test_a_nut_that_moved_asks_for_another_round() -> None:
+    assert KIND.judge(torque(moved_3="yes"), context()).verdict.grade is Grade.NEEDS  # common practice
+
+
+def test_a_nut_that_moves_twice_running_stops_the_wheel() -> None:
+    before = torque(moved_3="yes").model_dump(mode="json")
+    again = KIND.read(Texts({**TORQUE, **SIX_AT_110, "moved-3": "yes"}), context(before=before))
+    assert KIND.judge(again, context()).verdict.grade is Grade.DNT  # seat, stud, wheel: common practice
+
+
+def test_a_figure_put_right_is_still_the_same_round() -> None:
+    before = torque(moved_3="yes").model_dump(mode="json")
+    form = Texts({**TORQUE, **SIX_AT_110, "moved-3": "yes", "correction-kind": "typing"})
+    assert KIND.judge(KIND.read(form, context(before=before)), context()).verdict.grade is Grade.NEEDS
+
+
+def test_one_reading_may_stand_for_the_wheel() -> None:
+    empty = {f"r-{nut}": "" for nut in range(1, 7)}
+    record = KIND.read(Texts({**TORQUE, **empty, "whole": "110"}), context())
+    assert record.by_nut == dict.fromkeys(range(1, 7), Decimal(110))
+    assert KIND.judge(record, context()).inside
+
+
+def test_a_reading_for_the_wheel_and_for_single_nuts_is_refused() -> None:
+    assert [each.field for each in problems(whole="110")] == ["whole"]
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "words"),
+    [
+        ("r_1", "0", "0 or less"),
+        ("r_1", "-5", "0 or less"),
+        ("r_1", "llO", "not a number"),
+        ("studs", "2", "cannot be"),
+        ("studs", "", "missing"),
+        ("low", "", "missing"),
+        ("high", "90", "backwards"),
+        ("instrument", "", "instrument is missing"),
+        ("instrument", "3", "instrument is missing"),  # a balancer tightens nothing
+    ],
+)
+def test_the_impossible_is_refused_at_its_field(field: str, text: str, words: str) -> None:
+    found = problems(**{field: text})
+    assert found[0].field == field.replace("_", "-")
+    assert words in found[0].says
+    assert found[0].accepts
+    assert not found[0].ask
+
+
+def test_an_unlikely_reading_is_asked_once_and_kept() -> None:
+    found = problems(r_1="390")  # 40 to 350 lbf·ft is usual for a wheel nut: common practice
+    assert {(each.field, each.ask) for each in found} == {("r-1", True)}
+    assert torque(**{"r_1": "390", "confirm-r-1": "390"}).readings[0].typed == "390"
+
+
+def test_a_reading_outside_the_wrenchs_range_is_asked_and_printed() -> None:
+    found = problems(r_1="160")
+    assert "range of Torque wrench 7" in found[0].says
+    kept = torque(**{"r_1": "160", "confirm-r-1": "160"})
+    assert "outside its range: 160" in str(kept.instrument)
+
+
+def test_an_overdue_calibration_is_asked_and_printed() -> None:
+    found = problems(instrument=str(OLD_WRENCH.id))
+    assert found[0].ask
+    assert "due 1 March 2026" in found[0].says
+    kept = torque(**{"instrument": str(OLD_WRENCH.id), "confirm-instrument": str(OLD_WRENCH.id)})
+    assert kept.instrument.overdue
+    assert "was due 1 March 2026, used all the same" in str(kept.instrument)
+
+
+def test_a_calibration_in_date_is_printed() -> None:
+    assert "calibration due 12 January 2027" in str(torque().instrument)
+
+
+def test_a_skipped_pass_is_asked() -> None:
+    assert [(each.field, each.ask) for each in problems(pass_2="")] == [("passes", True)]
+
+
+def test_a_fresh_form_holds_the_units_figure_and_the_last_wrench() -> None:
+    form = KIND.start(context(last=torque().model_dump(mode="json")))
+    assert (form["studs"], form["low"], form["high"]) == ("6", "100", "120")
+    assert form["instrument"] == str(WRENCH.id)
+
+
+def test_the_star_of_six_is_drawn_in_its_order() -> None:
+    drawn = KIND.draw(Texts(TORQUE), context())
+    wheel = drawn["wheel"]
+    assert wheel.order == (1, 4, 6, 3, 5, 2)  # type: ignore[attr-defined]  # opposite pairs: common practice
+    assert len(wheel.arrows) == 5  # type: ignore[attr-defined]
+    assert drawn["aim"] == "110"  # middle of 100 to 120
+
+
+@pytest.mark.parametrize("studs", range(3, 13))
+def test_any_count_of_studs_is_drawn(studs: int) -> None:
+    wheel = KIND.draw(Texts({**TORQUE, "studs": str(studs)}), context())["wheel"]
+    assert sorted(wheel.order) == list(range(1, studs + 1))  # type: ignore[attr-defined]
+    assert len({str(nut.at) for nut in wheel.nuts}) == studs  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("text", ["", "x", "2", "99", "6.5", "٦"])
+def test_without_a_usable_count_nothing_is_drawn(text: str) -> None:
+    assert KIND.draw(Texts({**TORQUE, "studs": text}), context())["wheel"] is None
+
+
+def test_the_next_nut_in_the_order_is_the_one_in_hand() -> None:
+    drawn = KIND.draw(Texts({**TORQUE, "r-1": "110", "r-4": "110"}), context())["wheel"]
+    assert [nut.nut for nut in drawn.nuts if nut.now] == [6]  # type: ignore[attr-defined]
