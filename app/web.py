@@ -19,8 +19,10 @@ from app.ground.migrating import backup_name, migrate
 from app.ground.pages import fill
 from app.ground.press import Press
 from app.ground.settings import LARGEST_FORM, Settings, folder
+from app.intake import screens as intake
+from app.yard import screens as yard
 
-ROOMS = (ground,)
+ROOMS = (ground, intake, yard)
 log = logging.getLogger("castlenut")
 
 
