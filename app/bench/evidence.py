@@ -48,7 +48,7 @@ def jobs_answering(session: Session, finding: Finding) -> list[Job]:
         .where(col(WorkFinding.finding_id).in_(same))
         .order_by(col(Job.id))
     )
-    return list(dict.fromkeys(found))
+    return list({job.key: job for job in found}.values())
 
 
 def same_thing(session: Session, finding: Finding) -> list[Finding]:

@@ -44,9 +44,12 @@ class BenchRecord(Kept, table=True):
 
 
 class Clearance(Kept, table=True):
-    """A finding is cleared: by a finished job with its records, or by a second look."""
+    """A finding is cleared: by a finished job with its records, or by a second look.
 
-    finding_id: int = Field(foreign_key="finding.id", unique=True)
+    It lapses where its evidence is corrected away or the finding is graded anew; then another may follow.
+    """
+
+    finding_id: int = Field(foreign_key="finding.id", index=True)
     how: str  # record, second look or lead
     job_id: int | None = Field(default=None, foreign_key="job.id")
     second_look_id: int | None = Field(default=None, foreign_key="finding.id")

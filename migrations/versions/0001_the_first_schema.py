@@ -676,9 +676,11 @@ def upgrade() -> None:
             ["finding.id"],
         ),
         sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("finding_id"),
         sqlite_strict=True,
     )
+    with op.batch_alter_table("clearance", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_clearance_finding_id"), ["finding_id"], unique=False)
+
     op.create_table(
         "consent",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -857,6 +859,9 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_consent_revision_id"))
 
     op.drop_table("consent")
+    with op.batch_alter_table("clearance", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_clearance_finding_id"))
+
     op.drop_table("clearance")
     with op.batch_alter_table("benchrecord", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_benchrecord_work_order_id"))
