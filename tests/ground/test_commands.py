@@ -1,0 +1,104 @@
+"""The command line, as a person runs it."""
+
+import re
+import subprocess
+import sys
+import time
+import urllib.request
+import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Engine
+
+from app.ground import backups
+from app.ground.settings import Settings
+
+
+def castlenut(*words: str | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "app", *map(str, words)], capture_output=True, text=True, check=False
+    )
+
+
+@contextmanager
+def running(*words: str | Path) -> Iterator[str]:
+    """The address of a program that serves until the end of the block."""
+    command = [sys.executable, "-m", "app", *map(str, words)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        try:
+            said = next(line for line in process.stdout if "Castlenut is at" in line)
+            address = re.search(r"http://\S+", said)
+            assert address
+            yield address[0]
+        finally:
+            process.terminate()
+
+
+def answers(address: str) -> str:
+    for _ in range(100):
+        try:
+            with urllib.request.urlopen(address) as page:
+                return str(page.read().decode())
+        except OSError:
+            time.sleep(0.1)
+    raise AssertionError(address)
+
+
+def free_port() -> str:
+    import socket
+
+    with socket.socket() as held:
+        held.bind(("127.0.0.1", 0))
+        return str(held.getsockname()[1])
+
+
+def test_verify_says_that_all_is_well_and_leaves_with_zero(settings: Settings, book: Engine) -> None:
+    done = castlenut("verify", "--data", settings.data)
+    assert done.returncode == 0
+    assert done.stdout.startswith("All is well: ")
+
+
+def test_verify_names_what_is_wrong_and_leaves_with_one(settings: Settings, book: Engine) -> None:
+    with book.begin() as connection:
+        connection.exec_driver_sql("DROP TRIGGER receipt_no_update")
+    done = castlenut("verify", "--data", settings.data)
+    assert done.returncode == 1
+    assert done.stdout == "The guard receipt_no_update is missing.\n"
+
+
+def test_a_command_on_an_empty_folder_stops_with_one_sentence(tmp_path: Path) -> None:
+    for command in (("verify",), ("backup",), ("export", tmp_path / "x.zip")):
+        done = castlenut(*command, "--data", tmp_path / "none")
+        assert done.returncode == 1
+        assert re.fullmatch(r"There is no book .*\n", done.stderr)
+
+
+def test_backup_and_restore_bring_a_shop_to_another_folder(
+    settings: Settings, book: Engine, tmp_path: Path
+) -> None:
+    made = castlenut("backup", "--data", settings.data, "--to", tmp_path)
+    assert made.returncode == 0
+    (copy,) = tmp_path.glob("castlenut-*.zip")
+    done = castlenut("restore", copy, "--data", tmp_path / "new")
+    assert done.stdout == "Restored and compared table by table.\n"
+    assert backups.table_hashes(tmp_path / "new" / "castlenut.db") == backups.table_hashes(settings.book)
+
+
+def test_export_writes_open_formats(settings: Settings, book: Engine, tmp_path: Path) -> None:
+    done = castlenut("export", tmp_path / "all.zip", "--data", settings.data)
+    assert done.returncode == 0
+    with zipfile.ZipFile(tmp_path / "all.zip") as held:
+        assert "json/person.json" in held.namelist()
+
+
+def test_serve_opens_a_new_shop_and_a_second_one_on_the_same_folder_is_refused(tmp_path: Path) -> None:
+    folder = tmp_path / "shop"
+    with running("serve", "--data", folder, "--port", free_port()) as address:
+        assert "Open the shop" in answers(f"{address}/people/first")
+        second = castlenut("serve", "--data", folder, "--port", free_port())
+        assert second.returncode == 1
+        assert "Another Castlenut runs on" in second.stderr
+        assert castlenut("backup", "--data", folder).returncode == 0
