@@ -1,0 +1,340 @@
+"""What handover decides: may it leave under tow, what stands in the way, who may check, what falls due.
+
+An open do-not-tow finding is never outweighed: the unit then leaves on a carrier, as not fit to tow.
+"""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from enum import StrEnum
+
+from app.estimate.saying import is_signature
+from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Reader, Typed
+
+# May it leave under tow
+
+
+@dataclass(frozen=True)
+class Look:
+    """One verdict on a check at a place: a finding of a walk-round or of a second look.
+
+    `cleared`: a finished job's record, a second look or a lead has cleared it, and that still stands.
+    """
+
+    finding_id: int
+    grade: Grade
+    by: By | None = None
+    cleared: bool = False
+
+    @property
+    def now(self) -> Grade:
+        """The grade that counts now: sound where it is cleared."""
+        return Grade.SOUND if self.cleared else self.grade
+
+
+@dataclass(frozen=True)
+class Thing:
+    """One thing on the unit as it stands when it leaves: the heaviest of its looks that is not cleared.
+
+    `finding_id`: of that look. `must_see`: a safety check that can come to do not tow. `closed_off`: shut
+    and tagged, so that "before use" does not hold the tow. `initials`: the owner's, beside a declined work.
+    """
+
+    finding_id: int
+    name: str
+    grade: Grade
+    by: By | None = None
+    reason: str = ""
+    until: date | None = None
+    until_miles: int | None = None
+    must_see: bool = False
+    closed_off: bool = False
+    initials: str = ""
+
+    @property
+    def duty(self) -> bool:
+        """Whether it breaks a duty that the owner may overrule in writing."""
+        return self.grade is Grade.NEEDS and self.by is By.TOWING
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One thing that stands in the way, in plain words; `where`: the room in which it is put right."""
+
+    says: str
+    grade: Grade
+    finding_id: int | None = None
+    where: str = "inspection"
+
+
+@dataclass(frozen=True)
+class Fit:
+    """May be towed. Names of must-see parts not looked at, duties the owner left, things shut off."""
+
+    unseen: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
+    closed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class NotFit:
+    """May not be towed; at least one stop says why."""
+
+    stops: tuple[Stop, ...]
+
+
+Fitness = Fit | NotFit
+
+
+def standing(looks: Sequence[Look]) -> Look:
+    """The look that rules at one check and place: the heaviest that is not cleared, the newest of equals.
+
+    Unseen counts only where nobody ever looked; where all that weighed is cleared, the newest cleared one.
+    ValueError without looks.
+    """
+    if not looks:
+        raise ValueError("a thing has at least one look")
+    seen = [look for look in looks if look.grade is not Grade.UNSEEN] or list(looks)
+    still = [look for look in seen if not look.cleared] or seen
+    newest_first = sorted(still, key=lambda look: look.finding_id, reverse=True)
+    return min(newest_first, key=lambda look: (HEAVIEST_FIRST.index(look.grade), WEIGHT_OF_BY[look.by]))
+
+
+def fitness(things: Iterable[Thing], *, walked: bool) -> Fitness:
+    """May it leave under tow? Fit, or not fit with every reason.
+
+    It is held by a do-not-tow finding that is not cleared, by a duty before towing that the owner has not
+    signed away, by what is dangerous in use and not shut off, and where nobody has walked round it.
+    """
+    known = list(things)
+    unwalked = [] if walked else [Stop("The walk-round is not ended", Grade.UNSEEN)]
+    stops = unwalked + [stop for thing in known if (stop := _stop(thing))]
+    if stops:
+        return NotFit(tuple(sorted(stops, key=lambda stop: HEAVIEST_FIRST.index(stop.grade))))
+    return Fit(
+        unseen=tuple(it.name for it in known if it.must_see and it.grade is Grade.UNSEEN),
+        left=tuple(it.name for it in known if it.duty),
+        closed=tuple(it.name for it in known if it.by is By.USE and it.grade is Grade.NEEDS),
+    )
+
+
+def _stop(thing: Thing) -> Stop | None:
+    if thing.grade is Grade.DNT:
+        return Stop(_told(thing), thing.grade, thing.finding_id)
+    if thing.duty and not thing.initials:
+        says = f"{_told(thing)}: the owner has not signed to leave it undone"
+        return Stop(says, thing.grade, thing.finding_id, "handover")
+    if thing.grade is Grade.NEEDS and thing.by is By.USE and not thing.closed_off:
+        return Stop(f"{_told(thing)}: not shut off and tagged yet", thing.grade, thing.finding_id)
+    return None
+
+
+def _told(thing: Thing) -> str:
+    return f"{thing.name}: {thing.reason}" if thing.reason else thing.name
+
+
+def with_initials(things: Iterable[Thing], initials: Mapping[int, str]) -> tuple[Thing, ...]:
+    """The things with the initials that the owner has set at the handover, by finding key."""
+    return tuple(replace(it, initials=it.initials or initials.get(it.finding_id, "")) for it in things)
+
+
+# The final check
+
+
+@dataclass(frozen=True)
+class Item:
+    """One line of the final check; `always`: every unit has it, so it cannot be answered "not fitted"."""
+
+    key: str
+    says: str
+    always: bool = True
+    kinds: tuple[str, ...] = ()
+
+
+CAMPERS = ("travel", "tent")
+ITEMS = (
+    Item("nuts", "Wheel nuts of every wheel and of the spare are at their figure"),
+    Item("pressures", "Tires are at their cold pressure, the spare too"),
+    Item("caps", "Hub caps are on, and no grease shows outside"),
+    Item("latch", "Coupler is latched on the ball, pin in"),
+    Item("chains", "Chains, breakaway cable and plug reach the vehicle that takes it", always=False),
+    Item("lamps", "All lamps work on the vehicle that takes it"),
+    Item("breakaway", "Breakaway switch holds the braked wheels", always=False),
+    Item("gas", "Gas is shut at the cylinders, and the tags are on", always=False, kinds=CAMPERS),
+    Item("roof", "Roof, awning and exits are down and locked", always=False, kinds=CAMPERS),
+    Item("doors", "Doors, ramp, step and jack are up and locked", always=False),
+    Item("loose", "Nothing lies on roof, bumper or step"),
+    Item("tools", "Tools are counted"),
+    Item("papers", "Papers and keys are here, old parts are shown"),
+    Item("retorque", "Owner knows when the nuts are tightened again"),
+    Item("shown", "Owner was shown breakaway, lamps and tire pressures"),
+)
+DONE, NOT_FITTED = "yes", "none"
+
+
+def items_of(kind: str) -> tuple[Item, ...]:
+    """The final check of a kind of unit, in the order in which it is read out. Source: common practice."""
+    return tuple(item for item in ITEMS if not item.kinds or kind in item.kinds)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A final check as a form has it: the answer to each item, and who read the list out."""
+
+    items: Mapping[str, str]
+    read_by: str = ""
+
+
+def read_final_check(typed: Typed, items: Sequence[Item]) -> Checked:
+    """The final check that stands in a form; raises Refused with each item that is not answered."""
+    read = Reader(typed)
+    answers = {item.key: _answer(read, item) for item in items}
+    read_by = read.text("read_by", most=60)
+    read.done()
+    return Checked(answers, read_by)
+
+
+def _answer(read: Reader, item: Item) -> str:
+    found = read.raw(f"item-{item.key}")
+    if found == DONE or (found == NOT_FITTED and not item.always):
+        return found
+    accepts = "looked at" if item.always else "looked at, or not fitted"
+    read.wrong(f"item-{item.key}", f"Not answered: {item.says.lower()}", accepts)
+    return ""
+
+
+def may_check(person: int, workers: Collection[int], people: Collection[int]) -> bool:
+    """Whether a person may make the final check: one who finished no job, where the shop has such a one.
+
+    `workers`: who finished the jobs; `people`: who works here now.
+    """
+    return person not in workers or not set(people) - set(workers)
+
+
+def check_checker(person: int, workers: Collection[int], people: Collection[int]) -> None:
+    """Raise Refused where somebody else has to make the final check."""
+    if not may_check(person, workers, people):
+        says = "You finished jobs on this unit, so another person makes the final check"
+        raise Refused([Problem("", says, "someone who finished none of them")])
+
+
+def check_items(checked: Checked, items: Sequence[Item]) -> None:
+    """Raise Refused where a final check does not answer every item of the list."""
+    missing = [item for item in items if not checked.items.get(item.key)]
+    if missing:
+        raise Refused([Problem(f"item-{it.key}", f"Not answered: {it.says.lower()}") for it in missing])
+
+
+# What stands in the way
+
+
+class Leaves(StrEnum):
+    """How the unit leaves."""
+
+    TOWED = "towed"
+    CARRIED = "carried"
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What the bench says of a stay: titles of agreed works not finished, and when anything last moved.
+
+    `checked_at`: when the newest final check was made, None where there is none.
+    """
+
+    unfinished: tuple[str, ...] = ()
+    moved_at: datetime | None = None
+    checked_at: datetime | None = None
+
+    @property
+    def checked(self) -> bool:
+        """Whether the final check still counts: nothing moved after it."""
+        return self.checked_at is not None and (self.moved_at is None or self.moved_at <= self.checked_at)
+
+
+def in_the_way(leaves: Leaves, found: Fitness, bench: Bench) -> tuple[Stop, ...]:
+    """What keeps the unit from leaving so; empty where it may. On a carrier it may always leave."""
+    if leaves is Leaves.CARRIED:
+        return ()
+    stops = found.stops if isinstance(found, NotFit) else ()
+    open_jobs = (f"{title}: agreed and not finished" for title in bench.unfinished)
+    jobs = [Stop(says, Grade.UNSEEN, None, "bench") for says in open_jobs]
+    return (*stops, *jobs, *_unchecked(bench))
+
+
+def _unchecked(bench: Bench) -> tuple[Stop, ...]:
+    if bench.checked:
+        return ()
+    says = "Something was done after the final check" if bench.checked_at else "The final check is not made"
+    return (Stop(says, Grade.UNSEEN, None, "final check"),)
+
+
+@dataclass(frozen=True)
+class Leaving:
+    """How a unit leaves, as a form has it.
+
+    `carrier`: who carries it and how. `initials`: the owner's, by finding, beside duties left undone.
+    `unseen_reason`: why parts were not looked at. `on_paper`: the owner signs the printed sheet.
+    """
+
+    leaves: Leaves
+    taken_by: str
+    carrier: str = ""
+    signature: str = ""
+    on_paper: bool = False
+    initials: Mapping[int, str] | None = None
+    unseen_reason: str = ""
+
+    @property
+    def how(self) -> str:
+        """How it leaves, as the book keeps it."""
+        return str(Leaves.TOWED) if self.leaves is Leaves.TOWED else f"carried: {self.carrier}"
+
+
+def read_leaving(typed: Typed, asked: Sequence[int] = ()) -> Leaving:
+    """How the unit leaves, as the form says; raises Refused with every problem.
+
+    `asked`: keys of the findings beside which the form asks for initials, in `initials-<finding>`.
+    """
+    read = Reader(typed)
+    leaves = read.choice("leaves", Leaves, required="How it leaves is missing")
+    taken_by = read.text("taken_by", required="Who takes it is missing", most=80)
+    carrier = read.text("carrier", most=120)
+    if leaves is Leaves.CARRIED and not carrier:
+        read.wrong("carrier", "Who carries it, and on what, is missing", "such as flatbed, plate TR 40 17")
+    initials = {key: text for key in asked if (text := read.text(f"initials-{key}", most=12))}
+    reason = read.text("unseen_reason", most=200)
+    signature = _signature(read)
+    read.done()
+    assert leaves
+    return Leaving(leaves, taken_by, carrier, signature, read.yes("on_paper"), initials, reason)
+
+
+def _signature(read: Reader) -> str:
+    path = read.raw("signature")
+    if path and not is_signature(path):
+        read.wrong("signature", "The drawn signature cannot be read", "drawn again, or signed on paper")
+    if not path and not read.yes("on_paper"):
+        read.wrong("signature", "The signature is missing", "drawn here, or signed on the printed sheet")
+    return path
+
+
+def check_leaving(leaving: Leaving, found: Fitness, bench: Bench) -> None:
+    """Raise Refused where the unit may not leave so, with everything that stands in the way."""
+    problems = [
+        Problem("leaves", stop.says, "put right first, or carried away as not fit to tow")
+        for stop in in_the_way(leaving.leaves, found, bench)
+    ]
+    if isinstance(found, Fit) and found.unseen and not leaving.unseen_reason:
+        says = f"Why it was not looked at is missing: {listed(found.unseen)}"
+        problems.append(Problem("unseen_reason", says, "a reason, such as wet roof, stuck drum"))
+    if problems:
+        raise Refused(problems)
+
+
+def listed(names: Sequence[str], most: int = 3) -> str:
+    """Names in one line: the first three, then how many more."""
+    shown = "; ".join(names[:most])
+    return shown if len(names) <= most else f"{shown}; and {len(names) - most} more"

@@ -1,0 +1,185 @@
+"""A stay as handover sees it, read from every earlier room; steps decide and facts show from the same."""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TypeVar
+
+from sqlmodel import Session, col, select
+
+from app.bench.evidence import cleared_among
+from app.bench.facts import ClearanceLine, RecordLine, clearances, records_of
+from app.bench.tables import Job
+from app.estimate.facts import OwnersWord, owners_words
+from app.ground import people
+from app.handover.rules import Bench, Fitness, Look, Thing, fitness, standing
+from app.handover.tables import FinalCheck, Handover
+from app.inspection.catalogue import Catalogue
+from app.inspection.facts import FindingLine, catalogue_of, findings_of, walks_of
+from app.inspection.rules import must_see
+from app.inspection.tables import Finding, Walk
+from app.intake.facts import OrderHead, order_head
+from app.trade.figure import Grade
+
+Spot = tuple[str, str]  # check and place
+Row = TypeVar("Row", Job, FinalCheck, Handover)
+SETTLED = (Grade.SOUND, Grade.UNSEEN)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """All looks at one check and place, the one that rules, and what cleared the heavier ones."""
+
+    thing: Thing
+    line: FindingLine
+    looks: tuple[FindingLine, ...]
+    clearances: tuple[ClearanceLine, ...]
+
+
+@dataclass(frozen=True)
+class Stay:
+    """What decides a handover. `spots`: in walking order. `jobs`: by work. `records`: those that stand."""
+
+    head: OrderHead
+    spots: tuple[Seen, ...]
+    walked: bool
+    bench: Bench
+    words: Mapping[int, OwnersWord]
+    jobs: Mapping[int, Job]
+    records: tuple[RecordLine, ...]
+    check: FinalCheck | None
+    handovers: tuple[Handover, ...]
+    workers: frozenset[int]
+    people: frozenset[int]
+    catalogue: Catalogue | None
+
+    @property
+    def things(self) -> tuple[Thing, ...]:
+        """Each thing as it stands now."""
+        return tuple(spot.thing for spot in self.spots)
+
+    @property
+    def fitness(self) -> Fitness:
+        """May it leave under tow."""
+        return fitness(self.things, walked=self.walked)
+
+
+def stay_of(session: Session, order_id: int) -> Stay:
+    """The stay of a work order; NoResultFound where there is none of that key."""
+    head = order_head(session, order_id)
+    walks = walks_of(session, order_id)
+    lines = findings_of(session, order_id, second_looks=True)
+    words = owners_words(session, order_id)
+    jobs = {job.work_id: job for job in _rows(session, Job, order_id)}
+    records = tuple(records_of(session, order_id))
+    spots = _spots(session, lines, _initials(words), _clearances(session, order_id))
+    check = next(iter(reversed(_rows(session, FinalCheck, order_id))), None)
+    return Stay(
+        head=head,
+        spots=spots,
+        walked=_walked(walks),
+        bench=Bench(_unfinished(words, jobs), _moved(lines, jobs.values(), records, spots), _at(check)),
+        words=words,
+        jobs=jobs,
+        records=records,
+        check=check,
+        handovers=tuple(_rows(session, Handover, order_id)),
+        workers=frozenset(job.finished_by for job in jobs.values() if job.finished_by),
+        people=frozenset(person.key for person in people.working(session)),
+        catalogue=catalogue_of(session, walks[0].key) if walks else None,
+    )
+
+
+def _rows(session: Session, table: type[Row], order_id: int) -> list[Row]:
+    mine = select(table).where(table.work_order_id == order_id)
+    return list(session.exec(mine.order_by(col(table.id))))
+
+
+def _walked(walks: Iterable[Walk]) -> bool:
+    """Whether somebody went round it and came to the end, every time."""
+    rounds = [walk for walk in walks if walk.depth != "second"]
+    return bool(rounds) and all(walk.ended_at for walk in rounds)
+
+
+def _initials(words: Mapping[int, OwnersWord]) -> dict[int, str]:
+    """The owner's initials beside works not wanted, by the findings behind them."""
+    refused = [word for word in words.values() if word.answer != "yes" and word.acknowledged]
+    return {key: word.acknowledged for word in refused for key in word.finding_ids}
+
+
+def _unfinished(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[str, ...]:
+    agreed = [word.work for word in words.values() if word.answer == "yes"]
+    return tuple(it.title for it in agreed if it.key not in jobs or jobs[it.key].finished_at is None)
+
+
+def _moved(
+    lines: Iterable[FindingLine], jobs: Iterable[Job], records: Iterable[RecordLine], spots: Iterable[Seen]
+) -> datetime | None:
+    """When anything last changed that the final check rests on."""
+    moves = [
+        *(line.looked_at for line in lines),
+        *(at for job in jobs for at in (job.begun_at, job.finished_at)),
+        *(record.made_at for record in records),
+        *(each.at for spot in spots for each in spot.clearances),
+    ]
+    return max((at for at in moves if at), default=None)
+
+
+def _at(check: FinalCheck | None) -> datetime | None:
+    return check.created_at if check else None
+
+
+def _clearances(session: Session, order_id: int) -> dict[int, ClearanceLine]:
+    """The newest clearance of each finding that still holds."""
+    return {line.finding_id: line for line in clearances(session, order_id) if line.stands}
+
+
+def _spots(
+    session: Session,
+    lines: list[FindingLine],
+    initials: Mapping[int, str],
+    cleared_by: Mapping[int, ClearanceLine],
+) -> tuple[Seen, ...]:
+    faults = [session.get_one(Finding, line.id) for line in lines if line.grade not in SETTLED]
+    cleared = cleared_among(session, faults)
+    by_spot: dict[Spot, list[FindingLine]] = {}
+    for line in sorted(lines, key=lambda line: (line.station, line.id)):
+        by_spot.setdefault((line.check, line.place), []).append(line)
+    return tuple(_seen(session, looks, initials, cleared, cleared_by) for looks in by_spot.values())
+
+
+def _seen(
+    session: Session,
+    lines: list[FindingLine],
+    initials: Mapping[int, str],
+    cleared: Collection[int],
+    cleared_by: Mapping[int, ClearanceLine],
+) -> Seen:
+    ruling = standing([Look(it.id, it.grade, it.by, it.id in cleared) for it in lines])
+    line = next(it for it in lines if it.id == ruling.finding_id)
+    return Seen(
+        thing=_thing(session, line, ruling, initials),
+        line=line,
+        looks=tuple(lines),
+        clearances=tuple(cleared_by[it.id] for it in lines if it.id in cleared_by),
+    )
+
+
+def _thing(session: Session, line: FindingLine, ruling: Look, initials: Mapping[int, str]) -> Thing:
+    still = not ruling.cleared
+    return Thing(
+        finding_id=line.id,
+        name=line.name,
+        grade=ruling.now,
+        by=line.by if still else None,
+        reason=line.reason,
+        until=line.until if still else None,
+        until_miles=line.until_miles if still else None,
+        must_see=ruling.now is Grade.UNSEEN and line.fitted and _must_see(session, line),
+        closed_off=line.closed_off,
+        initials=initials.get(line.id, ""),
+    )
+
+
+def _must_see(session: Session, line: FindingLine) -> bool:
+    return must_see(catalogue_of(session, line.walk_id).check(line.check))

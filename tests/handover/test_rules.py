@@ -1,0 +1,320 @@
+"""May it leave under tow, what stands in the way, who may make the final check, what a form says."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.handover import rules
+from app.handover.rules import Bench, Checked, Fit, Leaves, Leaving, Look, NotFit, Stop, Thing
+from app.trade.figure import By, Grade
+from app.trade.problems import Refused
+from app.trade.typed import Texts
+
+NOON = datetime(2026, 5, 4, 16, tzinfo=UTC)
+READY = Bench(checked_at=NOON)
+SIGNATURE = "M10 40 L30 20 L60 44"
+
+
+def thing(grade: Grade, by: By | None = None, **more: object) -> Thing:
+    return Thing(finding_id=1, name="Frame", grade=grade, by=by, reason="cracked", **more)  # type: ignore[arg-type] # any field
+
+
+def says(found: rules.Fitness) -> list[str]:
+    assert isinstance(found, NotFit)
+    return [stop.says for stop in found.stops]
+
+
+# What rules at one place
+
+
+def test_a_second_look_that_is_heavier_rules() -> None:
+    # both are kept and the worse rules until a third: checks, second look
+    looks = [Look(1, Grade.SOUND), Look(2, Grade.DNT)]
+    assert rules.standing(looks).finding_id == 2
+
+
+def test_a_lighter_second_look_that_cleared_nothing_does_not_rule() -> None:
+    assert rules.standing([Look(1, Grade.DNT), Look(2, Grade.SOUND)]).now is Grade.DNT
+
+
+def test_a_cleared_fault_leaves_the_look_that_cleared_it() -> None:
+    looks = [Look(1, Grade.DNT, cleared=True), Look(2, Grade.WATCH)]
+    assert rules.standing(looks).now is Grade.WATCH
+
+
+def test_a_fault_cleared_by_a_record_is_sound_now() -> None:
+    ruling = rules.standing([Look(1, Grade.DNT, cleared=True)])
+    assert (ruling.finding_id, ruling.now) == (1, Grade.SOUND)
+
+
+def test_unseen_counts_only_where_nobody_looked() -> None:
+    assert rules.standing([Look(1, Grade.UNSEEN), Look(2, Grade.SOUND)]).now is Grade.SOUND
+    assert rules.standing([Look(1, Grade.UNSEEN)]).now is Grade.UNSEEN
+
+
+def test_of_two_needs_the_nearer_term_rules() -> None:
+    looks = [Look(1, Grade.NEEDS, By.SOON), Look(2, Grade.NEEDS, By.TOWING)]
+    assert rules.standing(looks).by is By.TOWING
+
+
+def test_a_place_without_looks_is_a_slip_of_the_program() -> None:
+    with pytest.raises(ValueError, match="at least one look"):
+        rules.standing([])
+
+
+# Fit or not
+
+
+@pytest.mark.parametrize(
+    "sound",
+    [
+        thing(Grade.SOUND),
+        thing(Grade.WATCH),
+        thing(Grade.NEEDS, By.SOON),
+        thing(Grade.NEEDS, By.USE, closed_off=True),  # shut and tagged, it does not hold the tow
+        thing(Grade.NEEDS, By.TOWING, initials="R.A."),  # the owner may overrule in writing
+        thing(Grade.UNSEEN),
+    ],
+)
+def test_these_may_leave_under_tow(sound: Thing) -> None:
+    assert isinstance(rules.fitness([sound], walked=True), Fit)
+
+
+@pytest.mark.parametrize(
+    ("held", "why"),
+    [
+        (thing(Grade.DNT), "Frame: cracked"),
+        (thing(Grade.DNT, initials="R.A."), "Frame: cracked"),  # nobody signs a do-not-tow away
+        (thing(Grade.DNT, closed_off=True), "Frame: cracked"),
+        (thing(Grade.NEEDS, By.TOWING), "Frame: cracked: the owner has not signed to leave it undone"),
+        (thing(Grade.NEEDS, By.USE), "Frame: cracked: not shut off and tagged yet"),
+    ],
+)
+def test_these_hold_the_tow_and_say_why(held: Thing, why: str) -> None:
+    assert says(rules.fitness([thing(Grade.SOUND), held], walked=True)) == [why]
+
+
+def test_a_unit_that_nobody_walked_round_is_not_said_to_be_fit() -> None:
+    assert says(rules.fitness([], walked=False)) == ["The walk-round is not ended"]
+
+
+def test_the_heaviest_reason_comes_first() -> None:
+    found = rules.fitness([thing(Grade.NEEDS, By.USE), thing(Grade.DNT)], walked=False)
+    assert isinstance(found, NotFit)
+    assert [stop.grade for stop in found.stops] == [Grade.DNT, Grade.NEEDS, Grade.UNSEEN]
+
+
+def test_fit_names_what_was_not_seen_left_and_shut_off() -> None:
+    things = [
+        Thing(1, "Hub", Grade.UNSEEN, must_see=True),
+        Thing(2, "Awning", Grade.UNSEEN),
+        Thing(3, "Mirror", Grade.NEEDS, By.TOWING, initials="RA"),
+        Thing(4, "Stove", Grade.NEEDS, By.USE, closed_off=True),
+    ]
+    assert rules.fitness(things, walked=True) == Fit(("Hub",), ("Mirror",), ("Stove",))
+
+
+LOOK = st.builds(
+    Look,
+    finding_id=st.integers(1, 50),
+    grade=st.sampled_from(Grade),
+    by=st.sampled_from([None, *By]),
+    cleared=st.booleans(),
+)
+
+
+@given(
+    st.lists(st.lists(LOOK, min_size=1, max_size=4), min_size=1, max_size=6),
+    st.booleans(),
+    st.text(max_size=4),
+    st.booleans(),
+)
+def test_no_mix_of_findings_and_clearances_with_an_open_do_not_tow_is_fit(
+    places: list[list[Look]], walked: bool, initials: str, closed: bool
+) -> None:
+    # an uncleared do-not-tow finding stops an ordinary handover, whatever else is said
+    ruling = [rules.standing(looks) for looks in places]
+    things = [Thing(it.finding_id, "x", it.now, it.by, closed_off=closed, initials=initials) for it in ruling]
+    held = any(look.grade is Grade.DNT and not look.cleared for looks in places for look in looks)
+    found = rules.fitness(things, walked=walked)
+    if held or not walked:
+        assert isinstance(found, NotFit)
+        assert rules.in_the_way(Leaves.TOWED, found, READY)
+    if isinstance(found, NotFit):
+        assert found.stops
+
+
+def test_initials_set_at_the_handover_count_beside_their_finding_alone() -> None:
+    things = [Thing(1, "A", Grade.NEEDS, By.TOWING), Thing(2, "B", Grade.NEEDS, By.TOWING)]
+    signed = rules.with_initials(things, {1: "RA"})
+    assert [it.initials for it in signed] == ["RA", ""]
+    assert len(says(rules.fitness(signed, walked=True))) == 1
+
+
+# The final check
+
+
+def test_campers_are_read_more_items_than_a_utility_trailer() -> None:
+    assert {it.key for it in rules.items_of("travel")} - {it.key for it in rules.items_of("utility")} == {
+        "gas",
+        "roof",
+    }
+
+
+def answers(**changed: str) -> Texts:
+    items = {f"item-{it.key}": "yes" for it in rules.items_of("utility")}
+    return Texts({**items, "read_by": "Wren", **{f"item-{key}": text for key, text in changed.items()}})
+
+
+def test_a_full_list_is_read_with_its_reader() -> None:
+    checked = rules.read_final_check(answers(breakaway="none"), rules.items_of("utility"))
+    assert checked.read_by == "Wren"
+    assert checked.items["breakaway"] == "none"
+    rules.check_items(checked, rules.items_of("utility"))
+
+
+@pytest.mark.parametrize("answer", ["", "no", "none", "YES"])
+def test_what_every_unit_has_must_be_looked_at(answer: str) -> None:
+    with pytest.raises(Refused) as refused:
+        rules.read_final_check(answers(nuts=answer), rules.items_of("utility"))
+    (problem,) = refused.value.problems
+    assert problem.field == "item-nuts"
+    assert "wheel nuts" in problem.says
+    assert problem.accepts == "looked at"
+
+
+def test_a_list_of_another_kind_of_unit_is_not_enough() -> None:
+    checked = rules.read_final_check(answers(), rules.items_of("utility"))
+    with pytest.raises(Refused) as refused:
+        rules.check_items(checked, rules.items_of("travel"))
+    assert [it.field for it in refused.value.problems] == ["item-gas", "item-roof"]
+
+
+@pytest.mark.parametrize(
+    ("person", "workers", "people", "may"),
+    [
+        (2, {1}, {1, 2}, True),  # a second person
+        (1, {1}, {1, 2}, False),  # who did the work does not check it
+        (1, {1}, {1}, True),  # a shop of one
+        (1, {1, 2}, {1, 2}, True),  # all of them worked on it
+        (1, set(), {1, 2}, True),
+        (1, {1, 9}, {1, 2}, False),  # 9 has left the shop
+    ],
+)
+def test_a_second_person_checks_where_there_is_one(
+    person: int, workers: set[int], people: set[int], may: bool
+) -> None:
+    assert rules.may_check(person, workers, people) is may
+    if may:
+        rules.check_checker(person, workers, people)
+    else:
+        with pytest.raises(Refused, match="another person makes the final check"):
+            rules.check_checker(person, workers, people)
+
+
+# What stands in the way
+
+
+def test_nothing_stands_in_the_way_of_a_fit_and_checked_unit() -> None:
+    assert rules.in_the_way(Leaves.TOWED, Fit(), READY) == ()
+
+
+def test_agreed_work_and_the_final_check_stand_in_the_way() -> None:
+    stops = rules.in_the_way(Leaves.TOWED, Fit(), Bench(("New tires",)))
+    assert [(stop.says, stop.where) for stop in stops] == [
+        ("New tires: agreed and not finished", "bench"),
+        ("The final check is not made", "final check"),
+    ]
+
+
+def test_a_final_check_before_the_last_work_counts_no_more() -> None:
+    later = Bench(moved_at=NOON + timedelta(minutes=1), checked_at=NOON)
+    assert not later.checked
+    assert "after the final check" in rules.in_the_way(Leaves.TOWED, Fit(), later)[0].says
+
+
+def test_a_carrier_may_take_it_however_it_stands() -> None:
+    held = NotFit((Stop("Frame", Grade.DNT),))
+    assert rules.in_the_way(Leaves.CARRIED, held, Bench(("New tires",))) == ()
+
+
+# How it leaves
+
+
+FORM = {"leaves": "towed", "taken_by": "Rosalind Achterberg", "signature": SIGNATURE}
+
+
+def test_a_towed_unit_is_read() -> None:
+    leaving = rules.read_leaving(Texts(FORM))
+    assert leaving == Leaving(Leaves.TOWED, "Rosalind Achterberg", signature=SIGNATURE, initials={})
+    assert leaving.how == "towed"
+
+
+def test_a_carried_unit_says_who_carries_it() -> None:
+    leaving = rules.read_leaving(Texts({**FORM, "leaves": "carried", "carrier": "flatbed, TR 40 17"}))
+    assert leaving.how == "carried: flatbed, TR 40 17"
+
+
+@pytest.mark.parametrize(
+    ("changed", "field", "part"),
+    [
+        ({"leaves": ""}, "leaves", "How it leaves"),
+        ({"leaves": "pushed"}, "leaves", "not one of the choices"),
+        ({"taken_by": " "}, "taken_by", "Who takes it"),
+        ({"leaves": "carried"}, "carrier", "Who carries it"),
+        ({"signature": ""}, "signature", "missing"),
+        ({"signature": "M0 0<script>"}, "signature", "cannot be read"),
+        ({"taken_by": "x" * 81}, "taken_by", "81 characters"),
+    ],
+)
+def test_a_form_that_lacks_something_says_what(changed: dict[str, str], field: str, part: str) -> None:
+    with pytest.raises(Refused) as refused:
+        rules.read_leaving(Texts({**FORM, **changed}))
+    (problem,) = refused.value.problems
+    assert problem.field == field
+    assert part in problem.says
+
+
+def test_the_owner_may_sign_on_the_printed_sheet() -> None:
+    leaving = rules.read_leaving(Texts({**FORM, "signature": "", "on_paper": "yes"}))
+    assert leaving.on_paper
+    assert not leaving.signature
+
+
+def test_initials_are_read_for_the_findings_asked_alone() -> None:
+    form = {**FORM, "initials-7": "RA", "initials-8": "XX"}
+    assert rules.read_leaving(Texts(form), [7, 9]).initials == {7: "RA"}
+
+
+def leaving(**more: object) -> Leaving:
+    return Leaving(Leaves.TOWED, "Rosalind", **more)  # type: ignore[arg-type] # any field
+
+
+def test_everything_in_the_way_is_said_at_once() -> None:
+    held = NotFit((Stop("Frame: cracked", Grade.DNT), Stop("Chains: none", Grade.DNT)))
+    with pytest.raises(Refused) as refused:
+        rules.check_leaving(leaving(), held, Bench())
+    assert [it.says for it in refused.value.problems] == [
+        "Frame: cracked",
+        "Chains: none",
+        "The final check is not made",
+    ]
+    assert all("carried away" in it.accepts for it in refused.value.problems)
+
+
+def test_unseen_parts_need_a_reason() -> None:
+    with pytest.raises(Refused, match="Why it was not looked at is missing: Hub"):
+        rules.check_leaving(leaving(), Fit(unseen=("Hub",)), READY)
+    rules.check_leaving(leaving(unseen_reason="drum stuck"), Fit(unseen=("Hub",)), READY)
+
+
+def test_a_checked_list_without_an_item_is_refused_by_name() -> None:
+    with pytest.raises(Refused, match="item-tools"):
+        rules.check_items(Checked({}), rules.items_of("boat"))
+
+
+def test_long_lists_are_cut_after_three_and_say_how_many_more() -> None:
+    assert rules.listed(["a", "b", "c"]) == "a; b; c"
+    assert rules.listed(["a", "b", "c", "d", "e"]) == "a; b; c; and 2 more"
