@@ -11,7 +11,7 @@ from app.trade.quantity import Quantity, convert
 
 FUEL_RULE = Source("NFPA 58", "annex B, commercial propane")
 PRESSURE_RULE = Source("Lemmon, McLinden and Wagner, J. Chem. Eng. Data 54 (2009) 3141", "vapour pressure")
-BTU_PER_LB, BTU_PER_FT3, LB_PER_GAL = Decimal(21548), Decimal(2488), Decimal("4.20")
+BTU_PER_LB = Decimal(21548)
 CRITICAL_K, CRITICAL_KPA = Decimal("369.89"), Decimal("4251.2")
 TERMS = (
     (Decimal("-6.7722"), Decimal(1)),

@@ -8,7 +8,6 @@ from app.trade.figure import By, Grade, Input, Source, Verdict, Worked
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 
-GAUGE_RULE = Source("ASTM", "B258")
 FUSE_RULE = Source("NEC", "240.4(D) and table 310.16, 60 °C copper")
 DROP_RULE = Source("ABYC", "E-11")
 COPPER_20C = Decimal("1.7241E-8")  # ohm metre, 100 % IACS: NBS Handbook 100
@@ -18,7 +17,7 @@ PI = Decimal("3.14159265358979323846")
 METRES_PER_INCH = Decimal("0.0254")
 INCHES_PER_1000_FT = Decimal(12000)
 HOT_C = Decimal(75)
-CRITICAL, OTHER = Decimal(3), Decimal(10)  # percent, ABYC E-11: brakes, lamps, charging; all else
+CRITICAL = Decimal(3)  # percent, ABYC E-11: brakes, lamps, charging; 10 for all else
 CAUTION = (
     "Battery negative off first, and a fuse at the battery that the wire can carry. Copper only: clad "
     "aluminium and automotive sizes of the same number are smaller."

@@ -122,3 +122,64 @@ def test_breakaway(minutes: str, volts: str, held: int, required: bool, grade: G
 def test_more_wheels_than_there_are_is_refused(held: int, braked: int) -> None:
     with pytest.raises(Impossible):
         Hold(Quantity("15", "min"), Quantity("12", "V"), held, braked)
+
+
+def test_lining_prints_what_is_left_over_the_limit() -> None:
+    found = lining_thickness(Quantity("5/32", "in"), Lining.BONDED)
+    assert found.value == 3  # 5/32 less 2/32 in: 49 CFR 570.59(c)
+    assert found.says == "3.0/32 in over the limit".replace(" in ", "\u00a0in ")
+    assert found.limit.replace("\u00a0", " ") == "at least 2.0/32 in"
+    assert "qualified person" in found.caution
+
+
+@pytest.mark.parametrize(("typed", "unit"), [("1/2", "in"), ("16", "in_32nd"), ("12.7", "mm")])
+def test_half_an_inch_of_lining_is_the_most_that_is_taken(typed: str, unit: str) -> None:
+    assert lining_thickness(Quantity(typed, unit), Lining.BONDED).value == 14
+
+
+def test_drum_verdicts_give_thousandths() -> None:
+    ten = Quantity("10.090", "in")  # the usual cast maximum of a 10 in drum: common practice
+    for readings, says in (
+        (("10.088", "10.091"), "0.001 in over the cast maximum"),
+        (("10.010", "10.016"), "0.006 in out of round, over 0.005 in"),
+        (("10.070", "10.071"), "0.019 in left: too little to turn it"),
+        (("10.010", "10.012"), "0.078 in left"),
+    ):
+        found = drum_diameter([Quantity(each, "in") for each in readings], ten)
+        assert verdict(found).says.replace("\u00a0", " ") == says
+
+
+def test_millimetres_of_drum_and_maximum_mix_with_inches() -> None:
+    # 254 mm is 10 in, 256.286 mm is 10.090 in (25.4 mm exactly)
+    found = drum_diameter([Quantity("254", "mm"), Quantity("10.001", "in")], Quantity("256.286", "mm"))
+    assert found.value == Decimal("0.089")
+
+
+@given(least=st.integers(10000, 10080), spread=st.integers(0, 5), more=st.integers(1, 30))
+def test_a_larger_drum_is_never_graded_better(least: int, spread: int, more: int) -> None:
+    def graded(wear: int) -> Grade:
+        sizes = (least + wear, least + wear + spread)
+        readings = [Quantity(str(Decimal(each) / 1000), "in") for each in sizes]
+        return verdict(drum_diameter(readings, Quantity("10.090", "in"))).grade
+
+    assert HEAVIEST_FIRST.index(graded(more)) <= HEAVIEST_FIRST.index(graded(0))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "volts", "held", "says"),
+    [
+        ("15", "11", 2, "2 of 4 wheels free"),
+        ("6", "11", 4, "held 6 min of 15 min"),
+        ("15", "9.8", 4, "9.8 V at the end, under 10.5 V (common practice)"),
+        ("15", "11", 4, "every braked wheel held for 15 min"),
+    ],
+)
+def test_breakaway_says_what_let_go(minutes: str, volts: str, held: int, says: str) -> None:
+    found = breakaway_hold(Hold(Quantity(minutes, "min"), Quantity(volts, "V"), held, 4))
+    assert verdict(found).says.replace("\u00a0", " ") == says
+    assert str(found.source) == "49 CFR 393.43(d)"
+
+
+def test_a_trailer_with_one_braked_wheel_can_be_tested() -> None:
+    hold = Hold(Quantity("900", "s"), Quantity("12", "V"), 1, 1)
+    assert verdict(breakaway_hold(hold)).grade is Grade.SOUND  # 900 s is 15 min

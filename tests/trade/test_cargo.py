@@ -154,3 +154,22 @@ def test_cargo_room(rating: int, empty: int, aboard: list[str], left: str, grade
 )
 def test_added_weight_that_changes_the_label(rating: int, threshold: str) -> None:
     assert label_threshold(lb(rating)) == Decimal(threshold)
+
+
+def test_cargo_room_shows_the_subtraction_line_by_line() -> None:
+    found = cargo_room(lb(5600), lb(4380), [("water, 36 gal", lb("300.2")), ("gas", lb(40))])
+    assert [each.name for each in found.inputs] == ["GVWR", "empty weight", "water, 36 gal", "gas"]
+    assert found.says.replace("\u00a0", " ") == "879.8 lb"
+    over = cargo_room(lb(3500), lb(3600)).verdict
+    assert over is not None
+    assert over.says.replace("\u00a0", " ") == "100.0 lb over the rating: unload"
+
+
+def test_water_weighs_8_34_lb_a_gallon() -> None:
+    # 8.337 lb at 60 °F, 8.345 at 1 kg/L; the trade uses 8.34
+    assert water_lb(Decimal(30)) == Decimal("250.2")
+
+
+def test_moment_to_reach_says_which_way() -> None:
+    assert moment_to_reach(TRAILER, Decimal(12)).says.replace("\u00a0", " ") == "33,852 lb·in"
+    assert moment_to_reach(TRAILER, Decimal(5)).value < 0

@@ -68,3 +68,10 @@ def test_stronger_chains_are_never_graded_worse(chains: list[int], more: int) ->
     assert weak is not None
     assert strong is not None
     assert HEAVIEST_FIRST.index(weak.grade) <= HEAVIEST_FIRST.index(strong.grade)
+
+
+def test_together_exactly_the_rating_is_enough_by_federal_text() -> None:
+    found = chain_strength([lb(3000), lb(3000)], lb(6000)).verdict
+    assert found is not None
+    assert found.grade is Grade.NEEDS  # 393.70(d) reached by the sum; many states ask it of each
+    assert "local law" in found.says

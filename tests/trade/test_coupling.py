@@ -73,3 +73,29 @@ def test_drop_and_rest_are_what_was_wanted(shank: Decimal, coupler: Decimal) -> 
     found = ball_drop(stance(str(shank), str(coupler)), inches("192"), inches("3/4")).value
     assert found.drop + found.left_over == shank + Decimal("2.5") - coupler - 1
     assert abs(found.left_over) <= Decimal("0.375")
+
+
+@pytest.mark.parametrize(
+    ("here", "says"),
+    [
+        (stance(), "drop 0.75 in"),
+        (stance(shank="14", coupler="20"), "rise 4.50 in"),
+        (stance(shank="18.5", coupler="20"), "drop 0.00 in"),
+    ],
+)
+def test_drop_or_rise_is_said(here: Stance, says: str) -> None:
+    # in steps of 3/4 in; −4.5 is six of them
+    assert ball_drop(here, inches("192"), inches("3/4")).says.replace("\u00a0", " ") == says
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "says"),
+    [("18", "18", "level"), ("18.25", "18", "0.25 in nose up"), ("18", "18.5", "0.50 in nose down")],
+)
+def test_nose_up_or_down_is_said(front: str, rear: str, says: str) -> None:
+    assert level_coupled(inches(front), inches(rear), tandem=True).says.replace("\u00a0", " ") == says
+
+
+@pytest.mark.parametrize("height", ["8", "35"])
+def test_ends_of_the_heights_are_taken(height: str) -> None:
+    assert stance(shank=height, coupler=height).shank.value == Decimal(height)

@@ -149,3 +149,61 @@ def test_kilograms_are_taken_as_stamped() -> None:
 def test_no_water_capacity_is_refused() -> None:
     with pytest.raises(Impossible):
         fill(Quantity("0", "lb"), Quantity("17", "lb"))
+
+
+def test_the_figure_shows_mark_period_and_day() -> None:
+    found = requalification_due([made(2005, 2), again(2018, 3, Method.PROOF)], TODAY)
+    assert [each.says for each in found.inputs] == ["03-2018, proof pressure (S)", "10 years", "2026-05-08"]
+    assert found.says == "03-2028"
+    assert str(found.source) == "49 CFR 180.209(e) and (g)"
+    assert "last day of the month" in found.limit
+
+
+@pytest.mark.parametrize(
+    ("mark", "says"),
+    [
+        (made(2013, 8), "overdue since 08-2025: no fill"),
+        (made(2014, 5), "due 05-2026"),
+        (made(2020, 1), "in date until 01-2032"),
+    ],
+)
+def test_the_verdict_names_the_month(mark: Mark, says: str) -> None:
+    verdict = requalification_due([mark], TODAY).verdict
+    assert verdict is not None
+    assert verdict.says == says
+
+
+@pytest.mark.parametrize("specification", ["4B", "4BA", "4bw", "4E", "DOT-4BA"])
+def test_the_four_specifications_of_the_rule_are_taken(specification: str) -> None:
+    # 49 CFR 180.209(e): DOT 4B, 4BA, 4BW, 4E
+    assert str(requalification_due([made(2020, 1)], TODAY, specification).value) == "01-2032"
+
+
+def test_a_mark_of_this_month_counts_and_one_of_the_next_does_not() -> None:
+    assert str(requalification_due([again(2026, 5, Method.VISUAL)], TODAY).value) == "05-2031"
+    with pytest.raises(Impossible, match="lies ahead"):
+        requalification_due([again(2026, 6, Method.VISUAL)], TODAY)
+
+
+def test_requalified_in_the_month_of_manufacture_is_no_contradiction() -> None:
+    assert (
+        str(requalification_due([made(2020, 3), again(2020, 3, Method.EXPANSION)], TODAY).value) == "03-2032"
+    )
+
+
+def test_fill_says_what_the_scale_may_show() -> None:
+    # 47.6 × 0.42 = 19.992 lb and 17 lb of tare, by hand
+    found = fill(Quantity("47.6", "lb"), Quantity("17", "lb"))
+    assert found.says.replace("\u00a0", " ") == "20.0 lb"
+    assert found.limit.replace("\u00a0", " ") == "at most 37.0 lb on the scale"
+    assert found.verdict is None
+    assert "qualified person" in found.caution
+
+
+@given(water=st.integers(20, 300), tare=st.integers(5, 80), net=st.decimals("0", "100", places=1))
+def test_overfilled_is_over_102_percent_of_42(water: int, tare: int, net: Decimal) -> None:
+    verdict = fill(
+        Quantity(str(water), "lb"), Quantity(str(tare), "lb"), Quantity(str(tare + net), "lb")
+    ).verdict
+    assert verdict is not None
+    assert (verdict.grade is Grade.DNT) is (net > water * Decimal("0.4284"))

@@ -141,3 +141,58 @@ def test_a_greater_fall_is_a_greater_rate(start: Decimal, fall: Decimal, more: D
 def test_rate_times_time_is_the_gas_that_left(minutes: int) -> None:
     first, other = timed("9", "8"), timed("9", "8", minutes=str(minutes))
     assert abs(first.rate * 3 - other.rate * minutes) < Decimal("1e-12")
+
+
+def test_the_verdict_and_the_limit_are_plain() -> None:
+    found_leak = leak_test(timed("9", "8"))
+    assert found_leak.limit.replace("\u00a0", " ") == "no fall and no rise in 3 min at 8.5 to 9.5 in wc"
+    assert found_leak.verdict is not None
+    assert found_leak.verdict.says == "pressure lost: shut the cylinders and tag them"
+    steady = leak_test(timed("9", "9")).verdict
+    assert steady is not None
+    assert steady.says.replace("\u00a0", " ") == "held 9 in wc for 3 min"
+
+
+def test_the_figure_keeps_every_reading_as_typed() -> None:
+    # 7 CCR 1101-15-3-2 (Colorado) asks for times and pressures; temperatures and gauge are common practice
+    shown = {each.name: each.says.replace("\u00a0", " ") for each in leak_test(timed("9.0", "8.4")).inputs}
+    assert shown == {
+        "start": "9.0 in wc at 68 °F",
+        "end": "8.4 in wc at 68 °F",
+        "time": "3 min",
+        "volume": "0.25 ft³",
+        "station pressure": "14.5 psi",
+        "gauge division": "0.1 in wc",
+    }
+
+
+def test_celsius_and_kilopascal_give_the_same_rate() -> None:
+    # 68 °F is 20 °C; 9 in wc is 2.2418 kPa, 8.4 in wc 2.09235 kPa (1 in wc = 249.089 Pa: NIST SP 811)
+    metric = Timed(
+        Quantity("2.24180", "kPa"),
+        Quantity("2.09235", "kPa"),
+        Quantity("180", "s"),
+        Quantity("20", "degC"),
+        Quantity("20", "degC"),
+        station=Quantity("14.5", "psi"),
+    )
+    assert abs(metric.rate - timed("9.0", "8.4").rate) < Decimal("0.000005")
+
+
+@pytest.mark.parametrize(
+    ("volume", "division"), [("0", "0.1"), ("-1", "0.1"), ("0.25", "0"), ("0.25", "-0.1")]
+)
+def test_no_volume_and_no_gauge_are_refused(volume: str, division: str) -> None:
+    warm, nine = Quantity("68", "degF"), Quantity("9", "in_wc")
+    with pytest.raises(Impossible):
+        Timed(nine, nine, Quantity("3", "min"), warm, warm, Decimal(volume), Quantity(division, "in_wc"))
+
+
+@given(start=st.decimals("8.5", "9.5", places=1), warm=st.integers(20, 100), cooler=st.integers(1, 15))
+def test_a_tight_pipe_that_cools_shows_no_leak(start: Decimal, warm: int, cooler: int) -> None:
+    # ideal gas: absolute pressure falls as absolute temperature (°F + 459.67)
+    station = Decimal("14.5") * Decimal("27.679905")  # 1 psi = 27.679905 in wc
+    end = (start + station) * (warm - cooler + Decimal("459.67")) / (warm + Decimal("459.67")) - station
+    here = timed(str(start), f"{end:f}"[:20], warm=str(warm), later=str(warm - cooler))
+    assert abs(here.rate) < here.doubt / 100
+    assert found(here) is Found.COOLING

@@ -154,3 +154,77 @@ def test_series_resistance_put_in_is_found_again(count: int, extra: Decimal) -> 
     amps = Decimal(12) / (extra + MAGNETS["12"].middle_ohm / count)
     here = reading("12", count, "12", str(amps.quantize(Decimal("0.0000001"))))
     assert abs(series_resistance(here) - extra) < Decimal("0.0001")
+
+
+@pytest.mark.parametrize(
+    ("amps", "says"),
+    [
+        # Ohm's law by hand for four magnets at 12.6 V: 14.4 to 15.75 A, and 0.49 ohm too much
+        ("15", "15 A is inside 14.4 to 15.8 A"),
+        ("11.6", "11.6 A is what 3 of 4 magnets draw: measure each wheel"),
+        ("9.5", "9.5 A is under 14.4 to 15.8 A: about 0.49 ohm in feed or ground"),
+        ("19", "19 A is over 14.4 to 15.8 A: unplug before tracing"),
+        ("0.1", "0.1 A is no current: open feed, open ground or dead controller"),
+    ],
+)
+def test_the_verdict_says_what_to_look_for(amps: str, says: str) -> None:
+    verdict = magnet_current(reading("10", 4, "12.6", amps)).verdict
+    assert verdict is not None
+    assert verdict.says.replace("\u00a0", " ") == says
+
+
+@pytest.mark.parametrize(
+    ("amps", "fault"),
+    [
+        # one 10 in magnet at 12 V draws 3.43 to 3.75 A, by hand; there is no smaller step
+        ("0.19", Fault.DEAD),
+        ("0.2", Fault.GROUND),  # common practice: under 0.2 A nothing is connected
+        ("2.9", Fault.GROUND),
+        ("3.5", Fault.NONE),
+        ("4.2", Fault.SHORT),
+    ],
+)
+def test_one_magnet_alone(amps: str, fault: Fault) -> None:
+    assert magnet_current(reading("10", 1, "12", amps)).value is fault
+
+
+@pytest.mark.parametrize(
+    ("ohm", "grade"),
+    [
+        # common practice: 3.2 to 3.5 ohm, a tenth allowed either way, so 2.88 to 3.85
+        ("2.87", Grade.DNT),
+        ("2.88", Grade.SOUND),
+        ("3.85", Grade.SOUND),
+        ("3.86", Grade.NEEDS),
+    ],
+)
+def test_ends_of_the_resistance_band(ohm: str, grade: Grade) -> None:
+    found = magnet_resistance(MAGNETS["12"], [Quantity(ohm, "ohm")])
+    assert found.verdict is not None
+    assert found.verdict.grade is grade
+
+
+def test_a_bad_magnet_is_named_by_its_number() -> None:
+    found = magnet_resistance(MAGNETS["10"], [Quantity(each, "ohm") for each in ("3.3", "1", "3.3", "0.5")])
+    assert found.verdict is not None
+    assert found.verdict.says.startswith("magnet 2, 4 reads low")
+    assert [each.name for each in found.inputs] == ["magnet 1", "magnet 2", "magnet 3", "magnet 4"]
+
+
+def test_a_12_v_system_reaches_to_18_v_and_no_axle_has_13_magnets() -> None:
+    assert reading("10", 12, "18", "1").count == 12
+    for count, volts in ((13, "12"), (4, "18.1")):
+        with pytest.raises(Impossible):
+            reading("10", count, volts, "1")
+
+
+def test_the_figure_shows_all_that_went_in() -> None:
+    found = magnet_current(reading("7", 2, "12.6", "6.4"))
+    shown = {each.name: each.says.replace("\u00a0", " ") for each in found.inputs}
+    assert shown == {
+        "magnets": "2",
+        "volts at the same point": "12.6 V",
+        "resistance of one magnet, cold": "3.8 to 4.0 ohm",  # common practice for 7 in drums
+        "current measured": "6.4 A",
+    }
+    assert str(found.source) == "49 CFR 570.58(a)"

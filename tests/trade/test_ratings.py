@@ -139,3 +139,41 @@ def test_one_more_rating_never_gives_more_room(pairs: list[tuple[int, int]]) -> 
     verdict = governing_rating(every).verdict
     assert verdict is not None
     assert (verdict.grade is Grade.DNT) is any(load > rating for rating, load in pairs)
+
+
+@pytest.mark.parametrize(
+    ("load", "says"),
+    [
+        (5800, "trailer GVWR: 200 lb left"),
+        (6000, "trailer GVWR: 0 lb left"),
+        (6001, "trailer GVWR: 1 lb over: unload"),
+    ],
+)
+def test_the_verdict_names_rating_and_margin(load: int, says: str) -> None:
+    verdict = governing_rating([compared("trailer GVWR", 6000, load)]).verdict
+    assert verdict is not None
+    assert verdict.says.replace("\u00a0", " ") == says
+
+
+def test_every_rating_is_shown_with_where_it_was_read() -> None:
+    shown = [each.says.replace("\u00a0", " ") for each in governing_rating(RATINGS).inputs]
+    assert shown[0] == "5800 lb, rating 6000 lb, plate"
+    missing = governing_rating([compared("ball", None, 5800)]).inputs[0].says
+    assert "not legible" in missing
+
+
+def test_largest_trailer_is_printed_with_what_limits_it() -> None:
+    # 500 ÷ 0.12 = 4166.7, by hand
+    assert (
+        largest_trailer([CARRYING[0]]).says.replace("\u00a0", " ") == "4,167 lb, by hitch, carrying: tongue"
+    )
+
+
+@given(
+    share=st.decimals("0.05", "0.2", places=2), gvwr=st.integers(1000, 9000), tongue=st.integers(100, 1500)
+)
+def test_the_largest_trailer_fills_one_limit_and_no_other(share: Decimal, gvwr: int, tongue: int) -> None:
+    limits = [Limit("GVWR", Decimal(gvwr)), Limit("tongue", Decimal(tongue), share)]
+    weight = largest_trailer(limits).value.trailer
+    assert all(weight * limit.part <= limit.room + Decimal("1e-9") for limit in limits)
+    assert any(abs(weight * limit.part - limit.room) < Decimal("1e-9") for limit in limits)

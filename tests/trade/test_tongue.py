@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.trade.figure import By, Grade
+from app.trade.figure import HEAVIEST_FIRST, By, Grade
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 from app.trade.tongue import BALL_HITCH, BANDS, BOAT, Bands, Beam, by_beam, by_jack, tongue_share
@@ -128,3 +128,34 @@ def test_moments_about_the_support_are_equal(weight: int, load: int, scale: int)
     reading = Decimal(weight) * load / scale
     found = by_beam(beam(f"{reading:f}"[:25], str(load), str(scale)))
     assert abs(found.value * load - reading * scale) < Decimal("1e-9")
+
+
+@pytest.mark.parametrize(
+    ("tongue", "says"),
+    [
+        ("720", "12.0 %, inside 10 to 15 %"),
+        ("480", "8.0 %, outside 10 to 15 %"),
+        ("240", "4.0 %, hold under 5 %"),
+    ],
+)
+def test_the_verdict_names_share_and_band(tongue: str, says: str) -> None:
+    verdict = tongue_share(lb(tongue), lb("6000")).verdict
+    assert verdict is not None
+    assert verdict.says.replace("\u00a0", " ") == says
+
+
+def test_beam_and_jack_show_their_lengths() -> None:
+    found = by_beam(beam("137", "12", "48"))
+    assert [each.says.replace("\u00a0", " ") for each in found.inputs] == ["137 lb", "12 in", "48 in"]
+    jack = by_jack(lb("820"), Quantity("22", "in"), Quantity("190", "in"))
+    assert jack.says.replace("\u00a0", " ") == "725 lb"
+    assert "chock first" in jack.caution
+
+
+@given(tongue=st.integers(0, 1200), doubt=st.decimals("0", "3", places=2))
+def test_doubt_never_makes_a_grade_better(tongue: int, doubt: Decimal) -> None:
+    sure = tongue_share(lb(str(tongue)), lb("6000")).verdict
+    unsure = tongue_share(lb(str(tongue)), lb("6000"), doubt=doubt).verdict
+    assert sure is not None
+    assert unsure is not None
+    assert HEAVIEST_FIRST.index(unsure.grade) <= HEAVIEST_FIRST.index(sure.grade)

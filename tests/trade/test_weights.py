@@ -166,3 +166,33 @@ def test_weights_put_on_the_scale_come_back(
     here = Weighing(ticket(front, rear), coupled)
     assert tongue_weight(here).value == 20 * tongue
     assert trailer_weight(here).value == 20 * (tongue + axles)
+
+
+def test_figures_print_weight_with_its_doubt() -> None:
+    # 4 and 2√5 times 20 ÷ √12, by hand: 23.1 and 25.8 lb
+    assert tongue_weight(RIG).says.replace("\u00a0", " ") == "720 lb ± 23 lb"
+    assert trailer_weight(RIG).says.replace("\u00a0", " ") == "6,000 lb ± 26 lb"
+    assert front_restored(RIG).says.replace("\u00a0", " ") == "about 50 %"
+    assert moved_to_trailer(RIG).says.replace("\u00a0", " ") == "80 lb"
+
+
+def test_all_tickets_are_shown() -> None:
+    names = [each.name for each in tongue_weight(RIG).inputs]
+    assert names == ["tow vehicle alone", "coupled, bars slack", "coupled, bars engaged", "scale division"]
+    without = [each.name for each in tongue_weight(Weighing(ALONE, SLACK)).inputs]
+    assert "coupled, bars engaged" not in without
+
+
+@pytest.mark.parametrize("rise", [60, 80])
+def test_three_divisions_can_be_measured(rise: int) -> None:
+    # 60 lb on a 20 lb scale: three divisions, common practice
+    here = Weighing(ticket(3100, 2960), ticket(3100 - rise, 3420, 3400), ticket(3100, 3380, 3420))
+    assert front_restored(here).value == 100
+
+
+@given(moved=st.integers(0, 12))
+def test_restoration_follows_the_front_axle(moved: int) -> None:
+    engaged = ticket(2860 + 20 * moved, 3920 - 40 * moved, 5280 + 20 * moved)
+    found = front_restored(Weighing(ALONE, SLACK, engaged)).value
+    assert found is not None
+    assert abs(found - Decimal(100 * moved) / 12) < Decimal("1e-9")
