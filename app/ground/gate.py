@@ -137,8 +137,8 @@ LEADS = Only(Role.LEAD)
 
 async def sent(request: Request) -> Sent:
     """What the form sent, within limits of count and size."""
-    form = await request.form(max_files=12, max_fields=600, max_part_size=65_536)
-    return await read_sent(form.multi_items())
+    async with request.form(max_files=12, max_fields=600, max_part_size=65_536) as form:
+        return await read_sent(form.multi_items())
 
 
 Typed = Annotated[Sent, Depends(sent)]

@@ -22,13 +22,13 @@ from app.intake.arrival import (
     UnitSaid,
 )
 from app.trade.fasteners import question_torque
-from app.trade.figure import plain
+from app.trade.figure import Worked, plain
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity, alike, with_unit
 from app.trade.threads import read_thread
 from app.trade.tire_size import read_size
 from app.trade.typed import Reader, Typed
-from app.trade.vin import RULE_YEAR, Vin, VinKind, model_years, read_vin
+from app.trade.vin import LENGTH, RULE_YEAR, VinKind, check_digit, model_year, read_vin
 
 MOST_AXLES = 4
 FIRST_TRAILER = 1900
@@ -75,18 +75,26 @@ SHARED_UNITS = {
 
 
 def read_arrival(
-    typed: Typed, on: date, zone: str, known_owner: Known | None = None, known_unit: Known | None = None
+    typed: Typed,
+    on: date,
+    zone: str,
+    known_owner: Known | None = None,
+    known_unit: Known | None = None,
+    alike: str = "",
 ) -> Arrival:
     """Everything that stands in the intake form; raises Refused with every problem of all its sections.
 
-    `on`: today where the shop is. `zone`: the shop's zone, for the promised hour.
+    `on`: today where the shop is. `zone`: the shop's zone, for the promised hour. `alike`: name of another
+    owner in the book with this telephone, who is asked about before a second one is made.
     """
     read = Reader(Shared(typed, SHARED_UNITS))
+    if alike:
+        read.ask("phone", f"{alike} has this telephone", "the owner found in the book, or one more owner")
     arrival = Arrival(
+        stay=_stay(read, on, zone),  # in the order of the form, so that its problems stand in that order
         owner=_owner(read),
         unit=_unit(read, on),
         tow=_tow(read),
-        stay=_stay(read, on, zone),
         known_owner=known_owner,
         known_unit=known_unit,
     )
@@ -170,24 +178,26 @@ def _reachable(read: Reader, owner: OwnerSaid) -> None:
     needs = {Preferred.EMAIL: "email", Preferred.PAPER: "address"}
     field = needs.get(Preferred(owner.preferred), "phone")
     if not read.raw(field):
-        words = {"email": "an e-mail address", "address": "a postal address", "phone": "a phone number"}
-        read.wrong(field, f"The owner wants to be reached by {_BY[owner.preferred]}", words[field])
-
-
-_BY = {"phone": "phone", "text": "text message", "email": "e-mail", "paper": "letter"}
+        words = {
+            "email": ("The e-mail address is missing", "an address such as ann@example.com"),
+            "address": ("The postal address is missing", "street, place, state and ZIP code"),
+            "phone": ("The phone number is missing", "a number such as (555) 555-0142"),
+        }
+        read.wrong(field, f"{words[field][0]}, and the owner is to be reached so", words[field][1])
 
 
 # Unit
 
 
 def _unit(read: Reader, on: date) -> UnitSaid:
+    kind = read.choice("kind", Kind, required="The kind of unit is missing")
     year = read.whole("year", least=FIRST_TRAILER, most=on.year + 1)
     number, number_kind = _number(read, on, year)
-    axles = read.whole("axles", least=1, most=MOST_AXLES, required="How many axles is missing") or 1
+    axles = read.whole("axles", least=1, most=MOST_AXLES, required="The number of axles is missing")
     gvwr, gawr = _ratings(read, axles)
     low, high = _torque(read)
     return UnitSaid(
-        kind=read.choice("kind", Kind, required="The kind of unit is missing") or Kind.TRAVEL,
+        kind=kind or Kind.TRAVEL,
         vin=number,
         vin_kind=number_kind,
         plate=read.text("plate", most=20).upper(),
@@ -196,7 +206,7 @@ def _unit(read: Reader, on: date) -> UnitSaid:
         year=year,
         length_ft=_plain(read, "length_ft", "ft", LENGTH_FT),
         width_in=_plain(read, "width_in", "in", WIDTH_IN),
-        axles=axles,
+        axles=axles or 1,
         wheels_per_end=read.whole("wheels_per_end", least=1, most=2) or 1,
         spare=read.yes("spare"),
         gvwr=gvwr,
@@ -260,32 +270,56 @@ def _read_number(read: Reader, said: NumberKind, typed: str, on: date, year: int
     except Impossible as impossible:
         read.problems.append(impossible.at("vin"))
         return typed, said
-    _ask_about(read, vin, year)
-    return vin.number, vin.kind
-
-
-def _ask_about(read: Reader, vin: Vin, year: int | None) -> None:
     for problem in vin.problems:
         read.ask("vin", problem.says, problem.accepts)
-    if year is not None and vin.years and year not in vin.years:
-        read.ask("year", f"Position 10 of the VIN says {_or(vin.years)}, not {year}", "the year on the label")
+    return vin.number, vin.kind
 
 
 def _or(years: Sequence[int]) -> str:
     return " or ".join(map(str, years))
 
 
-def years_of(number: str, kind: str, on: date) -> tuple[int, ...]:
-    """Model years that a kept number can mean; none for a number that says nothing of its year."""
-    return model_years(number[9], on) if kind == VinKind.STANDARD and len(number) == 17 else ()
+@dataclass(frozen=True)
+class Decoded:
+    """What a number on a frame says: in one line, with its worked figures, and what to look at again."""
+
+    says: str
+    figures: tuple[Worked[object], ...] = ()
+    doubts: tuple[Problem, ...] = ()
 
 
-def _ratings(read: Reader, axles: int) -> tuple[str, tuple[str, ...]]:
-    """GVWR, and the GAWR of each axle or of none."""
+def decode(typed: str, kind: str, on: date, year: int | None = None) -> Decoded:
+    """What a number says before anything is kept; an impossible one says why. Empty for an empty text.
+
+    `kind`: a NumberKind. `on`: today. `year`: model year where it is known.
+    """
+    if not typed.strip() or kind == NumberKind.NONE:
+        return Decoded("")
+    made = RULE_YEAR - 1 if kind == NumberKind.BEFORE_1981 else year
+    try:
+        vin = read_vin(typed, on, made=made, assigned=kind == NumberKind.ASSIGNED)
+    except Impossible as impossible:
+        return Decoded("This cannot be kept as it stands", doubts=(impossible.at("vin"),))
+    if vin.kind is not VinKind.STANDARD:
+        return Decoded(f"{vin.number}: {vin.why}", doubts=vin.problems)
+    says = f"{vin.grouped}: maker {vin.maker}, model year {_or(vin.years) or 'not said'}, serial {vin.serial}"
+    return Decoded(says, (check_digit(vin.number), model_year(vin.number, on)), vin.problems)
+
+
+def likely_field(text: str) -> str:
+    """The field of a new arrival that a text sought in vain belongs in: vin, phone or name."""
+    if len(packed(text)) == LENGTH and any(char.isdigit() for char in text):
+        return "vin"
+    return "phone" if len(digits(text)) >= PHONE_DIGITS[0] and not any(map(str.isalpha, text)) else "name"
+
+
+def _ratings(read: Reader, axles: int | None) -> tuple[str, tuple[str, ...]]:
+    """GVWR, and the GAWR of each axle or of none. `axles`: None where their number could not be read."""
     gvwr = _quantity(read, "gvwr", "lb", GVWR_LB)
     each = [_quantity(read, f"gawr-{axle}", "lb", GAWR_LB) for axle in range(1, MOST_AXLES + 1)]
-    _all_or_none(read, axles)
     known = [found for found in each[:axles] if found]
+    if axles is not None:
+        _all_or_none(read, axles)
     if gvwr and len(known) == axles:
         _hold_together(read, gvwr, known)
     return gvwr.typed if gvwr else "", tuple(found.typed for found in known)
@@ -305,7 +339,7 @@ def _hold_together(read: Reader, gvwr: Quantity, gawr: Sequence[Quantity]) -> No
     total, most = sum((each.to("lb") for each in gawr), Decimal(0)), gvwr.to("lb")
     if total < most:
         says = f"The axles are rated {_lb(total)} together, under the GVWR of {_lb(most)}"
-        read.ask("gawr-1", says, "the label's own figures; part of the weight rests on the ball")
+        read.ask("gvwr", says, "the label's own figures; part of the weight rests on the ball")
 
 
 def _lb(number: Decimal) -> str:
