@@ -11,6 +11,7 @@ from fastapi.responses import PlainTextResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
+from app.estimate import screens as estimate
 from app.ground import gate
 from app.ground import screens as ground
 from app.ground.acting import now
@@ -22,13 +23,13 @@ from app.ground.settings import LARGEST_FORM, Settings, folder
 from app.intake import screens as intake
 from app.yard import screens as yard
 
-ROOMS = (ground, intake, yard)
+ROOMS = (ground, intake, estimate, yard)
 log = logging.getLogger("castlenut")
 
 
 def build(settings: Settings) -> FastAPI:
     """The application over the book in `settings.data`, which is made or brought up to date first."""
-    settings.data.mkdir(parents=True, exist_ok=True)
+    settings.data.mkdir(parents=True, exist_ok=True, mode=0o700)
     book = open_book(settings.book)
     migrate(book, settings.backups / backup_name(now()))
     press = Press()

@@ -3,11 +3,13 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from decimal import Decimal
 
 from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session, col, select
 
 from app.estimate import rules
+from app.estimate.budget import Item, best_within
 from app.estimate.rows import as_line, charges_of, offered, works_of
 from app.estimate.rows import estimate_of as estimate_of
 from app.estimate.rows import findings_by_work as findings_by_work
@@ -21,8 +23,9 @@ from app.ground import people
 from app.ground.shop import ShopSettings, settings_of
 from app.inspection.catalogue import Caution
 from app.inspection.facts import FindingLine, findings_of, newest_catalogue
+from app.intake.facts import OrderHead, order_head
 from app.intake.tables import WorkOrder
-from app.trade.figure import Grade, Worked, heaviest
+from app.trade.figure import Grade, Worked, heaviest, plain
 from app.trade.money import Money, Tolerance, tolerance
 from app.trade.quantity import read_number
 from app.trade.totals import LineKind
@@ -125,8 +128,9 @@ class LedgerWork:
 
     @property
     def why(self) -> str:
-        """The findings in one sentence: the heaviest one's word and reason."""
-        return "; ".join(f"{it.grade.word}: {it.reason or it.name}" for it in self.findings[:2])
+        """The two heaviest findings in one sentence, without its full stop: word and reason."""
+        found = [f"{it.grade.word}: {(it.reason or it.name).rstrip('.')}" for it in self.findings[:2]]
+        return "; ".join(found)
 
     def of(self, *kinds: str) -> int:
         """Sum of the lines of some kinds, in minor units."""
@@ -136,7 +140,21 @@ class LedgerWork:
     def hours(self) -> str:
         """Hours of labour, in tenths; empty where there are none."""
         tenths = [read_number(it.quantity) for it in self.lines if it.kind is LineKind.LABOUR]
-        return str(sum(tenths)) if tenths else ""
+        return plain(sum(tenths, Decimal(0)), 1) if tenths else ""
+
+
+@dataclass(frozen=True)
+class Budget:
+    """What a budget buys: the works that fit, heaviest first, and where the money ends.
+
+    `left`: what remains, in minor units with tax. `short`: by how much the works before towing alone pass it.
+    """
+
+    amount: int
+    fits: frozenset[int]
+    left: int
+    short: int
+    last: int | None  # the work under which the money ends
 
 
 @dataclass(frozen=True)
@@ -173,11 +191,18 @@ class Ledger:
     frozen_at: datetime | None = None
     frozen_by: str = ""
     figure: Worked[Money] | None = None
+    budget: Budget | None = None
 
     @property
     def works(self) -> tuple[LedgerWork, ...]:
         """All works, group after group."""
         return tuple(work for group in self.groups for work in group.works)
+
+    @property
+    def findings(self) -> tuple[FindingLine, ...]:
+        """All findings that ask for work: those priced, each once, then those that are not."""
+        priced = {line.id: line for work in self.works for line in work.findings}
+        return (*priced.values(), *self.unpriced, *self.by_hand)
 
     @property
     def frozen(self) -> bool:
@@ -344,10 +369,60 @@ def _headed(session: Session, made: Ledger, revision: Revision) -> Ledger:
     )
 
 
+def within_budget(session: Session, found: Ledger, amount: int) -> Ledger:
+    """The ledger with a budget drawn in: in each group the works that fit stand first.
+
+    `amount`: minor units with tax, at least 0. Do-not-tow work is never left for lesser work; what was
+    declined is left out.
+    """
+    revision = session.get(Revision, found.revision_id)
+    settings = charges_of(session, revision)
+    items = [_item(work, settings) for work in found.works if not work.declined]
+    fits = frozenset(best_within(amount, items))
+    works = [
+        work for group in found.groups for work in sorted(group.works, key=lambda work: work.id not in fits)
+    ]
+    chosen = [work for work in works if work.id in fits]
+    must = sums(_new_lines(work for work in works if work.group is Group.MUST), settings).gross
+    budget = Budget(
+        amount=amount,
+        fits=fits,
+        left=amount - sums(_new_lines(chosen), settings).gross,
+        short=max(must - amount, 0),
+        last=chosen[-1].id if chosen else None,
+    )
+    run = _run_down(works, settings)
+    groups = tuple(
+        replace(group, works=tuple(work for work in run if work.group is group.group))
+        for group in found.groups
+    )
+    return replace(found, groups=groups, budget=budget)
+
+
+def _item(work: LedgerWork, settings: ShopSettings) -> Item:
+    """A work as the budget weighs it: what stops the tow, the other musts, should, may wait."""
+    lighter = work.group is not Group.MUST or work.grade is not Grade.DNT
+    rank = rules.HEAVIEST_GROUP_FIRST.index(work.group) + int(lighter)
+    rates = rules.rates_of(settings)
+    cost = sum((it.amount * (1 + rates[it.tax].percent / 100) for it in work.lines), Decimal(0))
+    return Item(work.id, rank, max(cost, Decimal(0)), max(len(work.findings), 1))
+
+
 def guard(session: Session, order_id: int) -> int:
     """The revision that an act on this order's estimate must have seen; 0 before anything was priced."""
     newest = newest_revision(session, order_id)
     return newest.revision if newest else 0
+
+
+def line_now(session: Session, order_id: int, line_id: int) -> int | None:
+    """Key in the newest revision of a line that some revision of this order holds; None where it is gone."""
+    estimate, line = estimate_of(session, order_id), session.get(WorkLine, line_id)
+    mine = [revision.key for revision in revisions_of(session, estimate.key)] if estimate else []
+    if line is None or line.revision_id not in mine:
+        return None
+    same = (WorkLine.revision_id == mine[-1], WorkLine.work_id == line.work_id)
+    at_place = WorkLine.position == line.position
+    return session.exec(select(WorkLine.id).where(*same, at_place)).first()
 
 
 def sums_of(session: Session, revision_id: int) -> Sums:
@@ -443,3 +518,34 @@ def allowance(session: Session, agreed: int) -> Worked[Money]:
     settings = settings_of(session)
     rule = Tolerance(fixed=Money(settings.margin), percent=settings.percent("margin_percent"))
     return tolerance(Money(agreed), rule)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What the printed estimate says, beside the ledger itself."""
+
+    head: OrderHead
+    ledger: Ledger
+    allowance: Worked[Money]
+    printed_by: str
+
+    @property
+    def musts(self) -> int:
+        """How many works must come before towing."""
+        return sum(work.group is Group.MUST and not work.declined for work in self.ledger.works)
+
+    @property
+    def outside(self) -> tuple[LedgerWork, ...]:
+        """Works done outside the shop, in part or whole."""
+        return tuple(work for work in self.ledger.works if work.outside)
+
+
+def sheet(session: Session, order_id: int) -> Sheet:
+    """The printed estimate of a work order's newest revision."""
+    made = ledger(session, order_id)
+    return Sheet(
+        head=order_head(session, order_id),
+        ledger=made,
+        allowance=allowance(session, made.total.net),
+        printed_by=made.frozen_by,
+    )

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from app.inspection.catalogue import Fee, Kit, Part
 from app.trade.figure import By, Grade
-from app.trade.money import MONEY_ACCEPTS, NOTHING, Money, Rounding, capped_share, read_money, spread, summed
+from app.trade.money import MONEY_ACCEPTS, Money, Rounding, capped_share, read_money
 from app.trade.problems import Impossible, Refused
 from app.trade.quantity import read_number
 from app.trade.tax import TaxRate, rate_of
@@ -189,14 +189,15 @@ def _text(number: Decimal) -> str:
 def supplies_shares(labour: Sequence[int], charges: Charges) -> tuple[int, ...]:
     """Shop supplies of each work in minor units, from its labour: a share, capped over the whole estimate.
 
-    The capped sum is spread by labour to the cent, so that the shares add up. `labour`: none below 0.
+    The cap is used up in the order of the works, so that a later work never changes the price of an earlier
+    one. `labour`: minor units, none below 0; Impossible otherwise.
     """
-    base = summed(Money(each) for each in labour)
-    percent, cap = Decimal(charges.supplies_percent), Money(charges.supplies_cap)
-    whole = capped_share(base, percent, cap).value
-    if whole == NOTHING:
-        return (0,) * len(labour)
-    return tuple(share.minor for share in spread(whole, labour))
+    left, shares = Money(charges.supplies_cap), []
+    for each in labour:
+        share = capped_share(Money(each), Decimal(charges.supplies_percent), left).value
+        left -= share
+        shares.append(share.minor)
+    return tuple(shares)
 
 
 # --- what stands in forms ---------------------------------------------------------------------

@@ -33,7 +33,7 @@ class How(StrEnum):
             How.TABLET: "here, on the tablet",
             How.PAPER: "on paper, signed",
             How.PHONE: "by phone",
-            How.WRITING: "in writing (letter, e-mail, text)",
+            How.WRITING: "in writing",
         }[self]
 
 

@@ -1,7 +1,7 @@
 """What lines come to: by kind, discount, tax by category, before and with tax, rounded in one way."""
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from app.estimate.rules import Charges, NewLine, rates_of
@@ -63,7 +63,7 @@ def totals_of(lines: Sequence[NewLine], charges: Charges) -> Totals:
 
 def worked_total(lines: Sequence[NewLine], charges: Charges) -> Worked[Money]:
     """The amount with tax, with the sums that lead to it."""
-    return amount_due(totals_of(lines, charges))
+    return replace(amount_due(totals_of(lines, charges)), name="all lines, with tax")
 
 
 def _of(found: Totals, *kinds: LineKind) -> int:

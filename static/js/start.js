@@ -3,6 +3,8 @@ import { start as digitPad } from "./digit-pad.js";
 import { start as light } from "./light.js";
 import { start as told } from "./told.js";
 import { start as focus } from "./focus.js";
+import { start as signature } from "./signature.js";
+import { start as agreed } from "./agreed.js";
 
 light(document.querySelectorAll(".light input"));
 told(document);
@@ -10,6 +12,8 @@ focus(document);
 
 function within(root) {
   root.querySelectorAll("form:has(.walk-pad)").forEach(digitPad);
+  root.querySelectorAll("[data-signature]").forEach(signature);
+  root.querySelectorAll("form[data-agreed]").forEach(agreed);
 }
 
 within(document);

@@ -162,8 +162,9 @@ def test_supplies_stop_at_the_cap_over_the_whole_estimate(book: Engine) -> None:
     order_id = arrive(book)
     for hours in ("3", "1"):
         steps.add_work(book, writer(book, order_id), order_id, NewWork(f"{hours} h", Group.WAIT, hours=hours))
-    shares = [first_line(book, order_id, f"{hours} h", LineKind.FEE).amount for hours in ("3", "1")]
-    assert shares == [1500, 500]  # 10 % of 500.00 is 50.00; capped at 20.00, spread three to one
+    shares = [line.amount for work in ledger(book, order_id).works for line in work.lines if line.fixed]
+    # 10 % of 375.00 is 37.50, capped at 20.00; nothing of the cap is left for the second
+    assert shares == [2000]
 
 
 def test_without_a_share_the_kits_own_supplies_count(book: Engine) -> None:

@@ -1,0 +1,418 @@
+"""Pages of the estimate: the ledger, one work and its lines, the owner's consent, the paper."""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, HTTPException, Query, Request, Response
+from sqlalchemy import Engine
+from sqlalchemy.exc import NoResultFound
+from sqlmodel import Session
+
+from app.estimate import facts, rules, saying, steps
+from app.estimate.facts import Ledger, LedgerLine, LedgerWork
+from app.estimate.rules import Group, Offered, Tax
+from app.estimate.saying import How
+from app.ground.acting import Act
+from app.ground.book import reading
+from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.pages import Pages
+from app.ground.papers import Paper, Printer
+from app.ground.press import NotPrinted
+from app.ground.receipts import Stale
+from app.inspection.catalogue import Kit
+from app.inspection.facts import newest_catalogue
+from app.intake.facts import order_head
+from app.trade.money import Money, read_money
+from app.trade.problems import Impossible, Problem, Refused
+from app.trade.totals import LineKind
+
+router = APIRouter()
+LARGEST_KEY = 2**63
+KINDS = (
+    ("labour", "Labour"),
+    ("part", "Part"),
+    ("outside", "Outside work"),
+    ("fee", "Fee"),
+    ("core", "Core deposit"),
+    ("discount", "Discount"),
+)
+TAXES = tuple((each.value, each.value.capitalize()) for each in Tax)
+GROUPS = tuple((each.value, each.word) for each in Group)
+HOWS = tuple((each.value, each.word.capitalize()) for each in How)
+SAVED_FIRST = "Someone saved first. This is how it stands now; nothing of yours was lost but this one tap."
+
+
+@contextmanager
+def _found(book: Engine, *keys: int) -> Iterator[Session]:
+    """A reading session; a key that is not in the book is a page that is not there."""
+    if not all(0 < key < LARGEST_KEY for key in keys):
+        raise HTTPException(404, "There is no such estimate.")
+    try:
+        with reading(book) as session:
+            yield session
+    except NoResultFound:
+        raise HTTPException(404, "There is no such estimate.") from None
+
+
+def _ledger(book: Engine, order_id: int) -> tuple[Mapping[str, object], Ledger]:
+    with _found(book, order_id) as session:
+        made = facts.ledger(session, order_id)
+        shown: dict[str, object] = {
+            "head": order_head(session, order_id),
+            "ledger": made,
+            "revisions": facts.revision_lines(session, order_id),
+            "consents": facts.consents_of(session, order_id),
+        }
+    return shown, made
+
+
+# The ledger
+
+
+@router.get("/estimate/{order_id}", dependencies=[Depends(ANYONE)])
+def ledger_page(order_id: int, book: Book, page: Page, budget: Annotated[str, Query()] = "") -> Response:
+    return _show_ledger(book, page, order_id, budget=budget.strip())
+
+
+def _show_ledger(
+    book: Engine, page: Pages, order_id: int, *, budget: str = "", says: str = "", status: int = 200
+) -> Response:
+    shown, made = _ledger(book, order_id)
+    form = Filled({"budget": budget}, revision=made.guard)
+    if budget:
+        try:
+            amount = _budget(budget)
+            with _found(book, order_id) as session:
+                made = facts.within_budget(session, made, amount)
+        except Refused as refused:
+            form, status = Filled({"budget": budget}, problems=refused.problems, revision=made.guard), 422
+    return page.show("estimate/ledger", status=status, form=form, says=says, **{**shown, "ledger": made})
+
+
+def _budget(typed: str) -> int:
+    try:
+        amount = read_money(typed[:40], "budget", confirmed=True).minor
+    except Impossible as impossible:
+        raise Refused([impossible.at("budget")]) from None
+    if amount < 0:
+        raise Refused([Problem("budget", f"{typed[:40]} is no budget", "an amount such as 1400.00")])
+    return amount
+
+
+def _tap(
+    book: Engine, page: Pages, order_id: int, step: Callable[[], int], where: Callable[[int], str]
+) -> Response:
+    """Answer a key that carries no typed values: on to the page, or the ledger with what is wrong."""
+    try:
+        with _found(book, order_id):
+            made = step()
+    except Refused as refused:
+        says = ". ".join(problem.says for problem in refused.problems)
+        return _show_ledger(book, page, order_id, says=f"{says}.", status=422)
+    except Stale:
+        return _show_ledger(book, page, order_id, says=SAVED_FIRST, status=409)
+    return page.go(where(made))
+
+
+@router.post("/estimate/{order_id}/price", dependencies=[Depends(WRITERS)])
+def price_findings(order_id: int, act: Acting, book: Book, page: Page) -> Response:
+    here = f"/estimate/{order_id}"
+    return _tap(book, page, order_id, lambda: steps.price_findings(book, act, order_id), lambda _: here)
+
+
+@router.post("/estimate/{order_id}/freeze", dependencies=[Depends(WRITERS)])
+def freeze(order_id: int, act: Acting, book: Book, page: Page) -> Response:
+    ask = f"/estimate/{order_id}/consent"
+    return _tap(book, page, order_id, lambda: steps.freeze(book, act, order_id), lambda _: ask)
+
+
+@router.post("/estimate/{order_id}/works/{work_id}/remove", dependencies=[Depends(WRITERS)])
+def remove_work(order_id: int, work_id: int, act: Acting, book: Book, page: Page) -> Response:
+    here = f"/estimate/{order_id}"
+    return _tap(book, page, order_id, lambda: steps.remove_work(book, act, order_id, work_id), lambda _: here)
+
+
+@router.post("/estimate/{order_id}/lines/{line_id}/remove", dependencies=[Depends(WRITERS)])
+def remove_line(order_id: int, line_id: int, act: Acting, book: Book, page: Page) -> Response:
+    here = f"/estimate/{order_id}"
+    return _tap(book, page, order_id, lambda: steps.remove_line(book, act, order_id, line_id), lambda _: here)
+
+
+# A work to be added
+
+
+@router.get("/estimate/{order_id}/add", dependencies=[Depends(WRITERS)])
+def add_page(
+    order_id: int, book: Book, page: Page, finding: Annotated[list[int] | None, Query()] = None
+) -> Response:
+    chosen = "\n".join(map(str, finding or []))
+    return _show_add(book, page, order_id, {"findings": chosen, "group": "should", "tax": "parts"})
+
+
+def _show_add(
+    book: Engine,
+    page: Pages,
+    order_id: int,
+    values: Mapping[str, str],
+    form: Filled | None = None,
+    status: int = 200,
+) -> Response:
+    shown, made = _ledger(book, order_id)
+    return page.show(
+        "estimate/add",
+        status=status,
+        form=form or Filled(values, revision=made.guard),
+        kits=[("", "None: typed by hand"), *((kit.key, _kit_words(kit)) for kit in _kits(book))],
+        open_findings=[*made.unpriced, *made.by_hand],
+        kinds=[(key, word) for key, word in KINDS if key not in ("labour", "discount")],
+        taxes=TAXES,
+        groups=GROUPS,
+        **shown,
+    )
+
+
+def _kits(book: Engine) -> tuple[Kit, ...]:
+    try:
+        with reading(book) as session:
+            return newest_catalogue(session).kits
+    except NoResultFound:
+        return ()
+
+
+def _kit_words(kit: Kit) -> str:
+    return f"{kit.name}, per {kit.per}, {kit.hours} h"
+
+
+@router.post("/estimate/{order_id}/works", dependencies=[Depends(WRITERS)])
+def add_work(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    _, made = _ledger(book, order_id)
+    known = [line.id for line in made.findings]
+    try:
+        new = rules.read_work(typed, [kit.key for kit in _kits(book)], known)
+        work_id = steps.add_work(book, act, order_id, new)
+    except Refused as refused:
+        return _show_add(book, page, order_id, {}, again(typed, refused.problems), 422)
+    except Stale as stale:
+        return _show_add(book, page, order_id, {}, conflict(typed, _others(), stale.revision), 409)
+    return page.go(f"/estimate/{order_id}/works/{work_id}")
+
+
+def _others() -> Mapping[str, str]:
+    return {"title": "other work was added or changed; yours is still here"}
+
+
+# One work and its lines
+
+
+@router.get("/estimate/{order_id}/works/{work_id}", dependencies=[Depends(WRITERS)])
+def work_page(order_id: int, work_id: int, book: Book, page: Page) -> Response:
+    return _show_work(book, page, order_id, work_id)
+
+
+def _show_work(
+    book: Engine,
+    page: Pages,
+    order_id: int,
+    work_id: int,
+    *,
+    form: Filled | None = None,
+    line_form: Filled | None = None,
+    status: int = 200,
+) -> Response:
+    shown, made = _ledger(book, order_id)
+    work = _work_or_404(made, work_id)
+    return page.show(
+        "estimate/work",
+        status=status,
+        work=work,
+        form=form or Filled(_work_values(work), revision=made.guard),
+        line_form=line_form or Filled({"kind": "part", "tax": "parts", "quantity": "1"}, revision=made.guard),
+        kinds=KINDS,
+        taxes=TAXES,
+        groups=GROUPS,
+        **shown,
+    )
+
+
+def _work_or_404(made: Ledger, work_id: int) -> LedgerWork:
+    try:
+        return made.work(work_id)
+    except NoResultFound:
+        raise HTTPException(404, "There is no such work on this estimate.") from None
+
+
+def _work_values(work: LedgerWork) -> dict[str, str]:
+    return {"title": work.title, "group": work.group}
+
+
+@router.post("/estimate/{order_id}/works/{work_id}", dependencies=[Depends(WRITERS)])
+def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    _, made = _ledger(book, order_id)
+    work = _work_or_404(made, work_id)
+    try:
+        steps.change_work(book, act, order_id, work_id, rules.read_changed_work(typed))
+    except Refused as refused:
+        form = again(typed, refused.problems, _work_values(work))
+        return _show_work(book, page, order_id, work_id, form=form, status=422)
+    except Stale as stale:
+        form = conflict(typed, _work_values(work), stale.revision)
+        return _show_work(book, page, order_id, work_id, form=form, status=409)
+    return page.go(f"/estimate/{order_id}")
+
+
+@router.post("/estimate/{order_id}/works/{work_id}/lines", dependencies=[Depends(WRITERS)])
+def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    _work_or_404(_ledger(book, order_id)[1], work_id)
+    try:
+        steps.add_line(book, act, order_id, work_id, rules.read_line(typed))
+    except Refused as refused:
+        form = again(typed, refused.problems)
+        return _show_work(book, page, order_id, work_id, line_form=form, status=422)
+    except Stale as stale:
+        form = conflict(typed, {"what": "lines were changed; yours is not among them yet"}, stale.revision)
+        return _show_work(book, page, order_id, work_id, line_form=form, status=409)
+    return page.go(f"/estimate/{order_id}/works/{work_id}")
+
+
+@router.get("/estimate/{order_id}/lines/{line_id}", dependencies=[Depends(WRITERS)])
+def line_page(order_id: int, line_id: int, book: Book, page: Page) -> Response:
+    return _show_line(book, page, order_id, line_id)
+
+
+def _show_line(
+    book: Engine, page: Pages, order_id: int, line_id: int, form: Filled | None = None, status: int = 200
+) -> Response:
+    shown, made = _ledger(book, order_id)
+    work, line = _line_or_404(book, made, line_id)
+    return page.show(
+        "estimate/line",
+        status=status,
+        work=work,
+        line=line,
+        form=form or Filled(_line_values(line), revision=made.guard),
+        taxes=TAXES,
+        kind_word=dict(KINDS)[line.kind],
+        **shown,
+    )
+
+
+def _line_or_404(book: Engine, made: Ledger, line_id: int) -> tuple[LedgerWork, LedgerLine]:
+    """A line as it stands now, also where the key is that of an earlier revision."""
+    with _found(book, made.order_id, line_id) as session:
+        key = facts.line_now(session, made.order_id, line_id)
+    for work in made.works:
+        for line in work.lines:
+            if line.id == key and not line.fixed:
+                return work, line
+    raise HTTPException(404, "There is no such line on this estimate.")
+
+
+def _line_values(line: LedgerLine) -> dict[str, str]:
+    price = f"{Money(line.price).amount}"
+    return {"what": line.what, "quantity": line.quantity, "price": price, "tax": line.tax}
+
+
+@router.post("/estimate/{order_id}/lines/{line_id}", dependencies=[Depends(WRITERS)])
+def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    work, line = _line_or_404(book, _ledger(book, order_id)[1], line_id)
+    try:
+        steps.change_line(book, act, order_id, line_id, rules.read_line(typed, LineKind(line.kind)))
+    except Refused as refused:
+        form = again(typed, refused.problems, _line_values(line))
+        return _show_line(book, page, order_id, line_id, form, 422)
+    except Stale as stale:
+        form = conflict(typed, _line_values(line), stale.revision)
+        return _show_line(book, page, order_id, line_id, form, 409)
+    return page.go(f"/estimate/{order_id}/works/{work.id}")
+
+
+# The owner's word
+
+
+@router.get("/estimate/{order_id}/consent", dependencies=[Depends(WRITERS)])
+def consent_page(
+    order_id: int, book: Book, page: Page, how: Annotated[How, Query()] = How.TABLET
+) -> Response:
+    return _show_consent(book, page, order_id, how=how)
+
+
+def _show_consent(
+    book: Engine,
+    page: Pages,
+    order_id: int,
+    form: Filled | None = None,
+    status: int = 200,
+    says: str = "",
+    how: How = How.TABLET,
+) -> Response:
+    shown, made = _ledger(book, order_id)
+    with _found(book, order_id) as session:
+        allowance = facts.allowance(session, made.total.net)
+    return page.show(
+        "estimate/consent",
+        status=status,
+        says=says,
+        form=form or Filled({"how": how}, revision=made.guard),
+        hows=HOWS,
+        allowance=allowance,
+        **shown,
+    )
+
+
+@router.post("/estimate/{order_id}/consent", dependencies=[Depends(WRITERS)])
+def keep_consent(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    _, made = _ledger(book, order_id)
+    works = [Offered(work.id, work.title, work.group, work.amount) for work in made.works]
+    try:
+        _keep(book, act, order_id, typed, works, page.zone)
+    except Refused as refused:
+        return _show_consent(book, page, order_id, again(typed, refused.problems), 422)
+    except Stale:
+        says = "The estimate has changed since this page was shown, so nothing was kept. Go through it anew."
+        return _show_consent(book, page, order_id, None, 409, says)
+    return page.go(f"/estimate/{order_id}")
+
+
+def _keep(book: Engine, act: Act, order_id: int, typed: Sent, works: list[Offered], zone: str) -> int:
+    """Keep the consent that a form holds, to the revision that the form was shown with."""
+    revision = typed.get("shown")
+    revision_id = int(revision) if revision.isascii() and revision.isdigit() and len(revision) < 18 else 0
+    if not revision_id:
+        raise Refused([Problem("", "The form does not say which revision it is for", "the page opened anew")])
+    with _found(book, order_id):
+        return steps.consent(book, act, order_id, revision_id, saying.read_said(typed, works, zone))
+
+
+# The paper
+
+
+@router.post("/estimate/{order_id}/print", dependencies=[Depends(WRITERS)])
+def print_estimate(
+    order_id: int, act: Acting, book: Book, page: Page, settings: Set, request: Request
+) -> Response:
+    printer = Printer(book, request.app.state.press, settings.files)
+
+    def freeze_and_print() -> int:
+        steps.freeze(book, act.part("freeze"), order_id)
+        with reading(book) as session:
+            paper = paper_of(facts.sheet(session, order_id))
+        return printer.issue(act, paper)
+
+    try:
+        return _tap(book, page, order_id, freeze_and_print, lambda key: f"/papers/{key}.pdf")
+    except NotPrinted as wrong:
+        raise HTTPException(503, f"Not printed: {wrong}. What it says is in the book.") from wrong
+
+
+def paper_of(sheet: facts.Sheet) -> Paper:
+    """The estimate as a paper: may it be towed, the lines to answer, what it comes to, where to sign."""
+    return Paper(
+        template="estimate",
+        kind="estimate",
+        number=sheet.ledger.number,
+        title="Estimate",
+        work_order_id=sheet.ledger.order_id,
+        facts={"sheet": sheet, "ledger": sheet.ledger, "tag": sheet.head},
+    )
