@@ -11,8 +11,8 @@ from app.trade.tongue import BALL_HITCH, Bands, tongue_share
 
 ROOT_12 = Decimal(12).sqrt()  # a division rounds evenly, so its standard deviation is division ÷ √12
 CAUTION = (
-    "Same day, same people, fuel and cargo in every pass. The least rating of plate, book and parts decides, "
-    "and local law."
+    "Same day, same people, fuel and cargo at every weighing. The least rating of plate, book and parts "
+    "decides, and local law."
 )
 NOTHING = Quantity("0", "lb")
 USUAL_DIVISION = Quantity("20", "lb")
@@ -147,8 +147,8 @@ def _agree(weighing: Weighing) -> Verdict | None:
     other = weighing.engaged.tow + weighing.engaged.on_trailer - weighing.alone.tow
     apart = abs(other - weighing.gross)
     if apart > 2 * weighing.division.to("lb"):
-        return Verdict(Grade.UNSEEN, f"the passes differ by {says(apart, 'lb')}: weigh again")
-    return Verdict(Grade.SOUND, "both coupled passes agree")
+        return Verdict(Grade.UNSEEN, f"the weighings differ by {says(apart, 'lb')}: weigh again")
+    return Verdict(Grade.SOUND, "both coupled weighings agree")
 
 
 def share_by_tickets(weighing: Weighing, bands: Bands = BALL_HITCH) -> Worked[Decimal]:

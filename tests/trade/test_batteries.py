@@ -136,3 +136,47 @@ def test_needed_capacity_lasts_a_quarter_hour(amps: Decimal, exponent: Decimal) 
 @given(low=st.decimals("11", "12.9", places=2), more=st.decimals("0.01", "1", places=2))
 def test_more_volts_are_never_less_charge(low: Decimal, more: Decimal) -> None:
     assert charge_at(low) <= charge_at(low + more)
+
+
+@pytest.mark.parametrize(
+    ("volts", "says"),
+    [
+        ("12.6", "94 % charged"),  # 75 + 25 × 0.15 ÷ 0.20 = 93.75, by hand
+        ("12.3", "57 %: recharge before storage"),
+        ("12.06", "25 %: recharge, then a load test"),
+        ("13.3", "surface charge: let it rest, then measure again"),
+        ("10.4", "10.4 V: a dead cell, or flat"),
+    ],
+)
+def test_the_verdict_says_what_to_do(volts: str, says: str) -> None:
+    verdict = state_of_charge(Quantity(volts, "V"), WARM).verdict
+    assert verdict is not None
+    assert verdict.says.replace("\u00a0", " ") == says
+
+
+@pytest.mark.parametrize(
+    ("volts", "grade"),
+    [
+        ("12.9", Grade.SOUND),
+        ("12.91", Grade.UNSEEN),
+        ("10.5", Grade.NEEDS),
+        ("12.24", Grade.WATCH),  # 50 % itself
+        ("12.23", Grade.NEEDS),
+        ("12.44", Grade.WATCH),
+    ],
+)
+def test_ends_of_the_bands(volts: str, grade: Grade) -> None:
+    verdict = state_of_charge(Quantity(volts, "V"), WARM).verdict
+    assert verdict is not None
+    assert verdict.grade is grade
+
+
+def test_volts_that_cannot_tell_give_no_percent() -> None:
+    for volts in ("13.5", "9"):
+        assert state_of_charge(Quantity(volts, "V"), WARM).value is None
+
+
+@given(amps=st.decimals("1", "30", places=1), more=st.decimals("0.1", "10", places=1))
+def test_more_current_empties_it_more_than_in_proportion(amps: Decimal, more: Decimal) -> None:
+    slow, fast = endurance(amps, Decimal(5)), endurance(amps + more, Decimal(5))
+    assert fast * (amps + more) < slow * amps

@@ -205,3 +205,22 @@ def test_moment_put_in_is_found_from_exact_tickets(here: Rig, moment: int) -> No
         engaged.trailer - slack.trailer,
     ]
     assert abs(moment_by_tickets(here, changes).value - moment) < Decimal("1e-12")
+
+
+def test_figures_are_printed_in_pounds() -> None:
+    loads = axle_loads(rig(), Decimal(50))
+    assert loads.says.replace("\u00a0", " ") == "front 2,977 lb, rear 3,721 lb, trailer axle 2,676 lb each"
+    assert bar_tension(rig(), Decimal(50)).says.replace("\u00a0", " ") == "230 lb a bar"
+    names = [each.name for each in loads.inputs]
+    assert names[:4] == ["Front axle alone", "Rear axle alone", "Tongue weight", "Trailer weight"]
+    assert names[-1] == "front axle restored"
+    assert "compare every rating again" in loads.caution
+
+
+@given(here=RIGS)
+def test_slack_bars_leave_the_trailer_its_weight_less_the_tongue(here: Rig) -> None:
+    slack = axle_loads(here).value
+    assert abs(slack.trailer - (here.gross.value - here.tongue.value)) < Decimal("1e-15")
+    assert slack.on_ball == here.tongue.value
+    assert len(set(slack.trailer_axles)) == 1
+    assert len(slack.trailer_axles) == here.axles

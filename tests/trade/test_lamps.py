@@ -120,3 +120,29 @@ def test_a_trailer_without_width_is_refused() -> None:
 def test_larger_trailers_never_need_fewer_lamps(width: int, feet: int, more: int) -> None:
     small, large = counts(body(str(width), str(feet))), counts(body(str(width + more), str(feet + more)))
     assert all(large[name] >= count for name, count in small.items())
+
+
+def test_the_list_prints_number_name_and_colour() -> None:
+    found = lamps_required(body())
+    assert found.says.startswith("2 × tail lamp, red; 2 × stop lamp, red; 2 × rear turn signal, red or amber")
+    assert "1 × license plate lamp, white" in found.says
+    shown = {each.name: each.says.replace("\u00a0", " ") for each in found.inputs}
+    assert shown == {"width": "72 in", "length": "16 ft", "gross rating": "3500 lb", "made": "2015-06-01"}
+
+
+def test_amber_is_ahead_and_red_behind() -> None:
+    # 49 CFR 393.11 table 1
+    for lamp in lamps_required(body("96", "34")).value:
+        if lamp.name.startswith(("front", "intermediate")):
+            assert lamp.colour == "amber"
+        if lamp.name.startswith("rear") and "turn" not in lamp.name:
+            assert lamp.colour == "red"
+
+
+@pytest.mark.parametrize(
+    ("width", "feet", "kinds"),
+    # kinds of lamps and reflectors: 9 on every trailer, 3 more from 80 in, 2 more from 30 ft (393.11)
+    [("72", "16", 9), ("96", "16", 12), ("72", "32", 11), ("96", "32", 14), ("72", "5", 7)],
+)
+def test_number_of_kinds(width: str, feet: str, kinds: int) -> None:
+    assert len(counts(body(width, feet))) == kinds

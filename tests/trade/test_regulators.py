@@ -42,3 +42,26 @@ def test_kilopascal_serve_as_well() -> None:
 def test_less_than_no_pressure_is_refused() -> None:
     with pytest.raises(Impossible):
         delivery(Quantity("-1", "in_wc"), Quantity("12", "in_wc"))
+
+
+@pytest.mark.parametrize(
+    ("running", "lock_up", "says"),
+    [
+        ("11", "12", "running and lock-up inside"),
+        ("9", "12", "running under 10 in wc"),
+        ("11", "15", "lock-up over 14 in wc"),
+        ("10.2", "12", "running outside 10.5 to 11.5 in wc: set it"),
+        ("11", "10", "lock-up under running: read both again"),
+    ],
+)
+def test_the_verdict_says_what_is_amiss(running: str, lock_up: str, says: str) -> None:
+    verdict = delivery(Quantity(running, "in_wc"), Quantity(lock_up, "in_wc")).verdict
+    assert verdict is not None
+    assert verdict.says == says
+
+
+def test_the_rise_to_lock_up_is_the_figure() -> None:
+    found = delivery(Quantity("11", "in_wc"), Quantity("12.5", "in_wc"))
+    assert str(found.value) == "1.5"  # 12.5 − 11, by hand
+    assert found.says.replace("\u00a0", " ") == "running 11 in wc, lock-up 12.5 in wc"
+    assert [each.says.replace("\u00a0", " ") for each in found.inputs] == ["11 in wc", "12.5 in wc", "no"]

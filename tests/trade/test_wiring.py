@@ -195,3 +195,45 @@ def test_the_next_thinner_wire_would_not_serve(amps: int, feet: int) -> None:
     if best != 18:
         thinner = GAUGES[GAUGES.index(best) - 1]
         assert circuit.percent(thinner) > 3 or FUSE_MOST[thinner] < amps
+
+
+def test_drop_prints_volts_percent_and_what_went_in() -> None:
+    # NEC table 8, 8 AWG stranded: 0.778 ohm ÷ 1000 ft × 50 ft × 12 A = 0.467 V, 3.7 % of 12.6 V
+    found = voltage_drop(run("12", "25"), 8)
+    assert found.says.replace("\u00a0", " ") == "0.47 V, 3.7 %"
+    assert found.limit == "at most 3 % of the source"
+    shown = {each.name: each.says.replace("\u00a0", " ") for each in found.inputs}
+    assert shown == {
+        "current": "12 A",
+        "one way": "25 ft",
+        "source": "12.6 V",
+        "wire at": "75 °C",
+        "wire": "8 AWG",
+    }
+    assert found.verdict is not None
+    assert found.verdict.says.replace("\u00a0", " ") == "3.7 % lost, over 3 %"
+
+
+def test_smallest_wire_prints_its_name_and_the_fuse_it_bears() -> None:
+    found = smallest_gauge(run("12", "25"), Quantity("15", "A"))
+    assert found.says == "6 AWG"
+    assert "fuse at most 55 A" in found.limit  # NEC table 310.16, 60 °C
+
+
+def test_an_oversize_fuse_is_named_with_the_wire() -> None:
+    verdict = fuse_verdict(14, Quantity("30", "A")).verdict
+    assert verdict is not None
+    assert verdict.says.replace("\u00a0", " ") == "30 A on a wire for 15 A: disconnect"
+
+
+@pytest.mark.parametrize("celsius", ["-60", "0", "20", "75", "150"])
+def test_resistance_is_a_straight_line_over_temperature(celsius: str) -> None:
+    # 0.393 % of the 20 °C value a kelvin: NBS Handbook 100
+    at_20, here = (resistance_per_1000_ft(10, Decimal(each)) for each in ("20", celsius))
+    assert abs(here / at_20 - 1 - Decimal("0.00393") * (Decimal(celsius) - 20)) < Decimal("1e-20")
+
+
+@given(gauge=st.integers(-3, 34))
+def test_six_gauges_on_the_diameter_is_about_half(gauge: int) -> None:
+    # ASTM B258: six steps are 92 ^ (6 ÷ 39) = 2.005
+    assert abs(wire_diameter(gauge) / wire_diameter(gauge + 6) - Decimal("2.005")) < Decimal("0.001")
