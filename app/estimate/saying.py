@@ -14,8 +14,8 @@ from app.trade.typed import TEXT, Reader, Typed
 
 LONGEST_SIGNATURE = 20_000
 MOST_POINTS = 4_000
-_PATH = re.compile(r"(?:[ML] ?-?\d{1,4}(?:\.\d{1,2})?[ ,]-?\d{1,4}(?:\.\d{1,2})? ?)+")
-_TIME = re.compile(r"^(\d{1,2})[:.](\d{2})$")
+_PATH = re.compile(r"(?:[ML] ?-?\d{1,4}(?:\.\d{1,2})?[ ,]-?\d{1,4}(?:\.\d{1,2})? ?)+", re.ASCII)
+_TIME = re.compile(r"^(\d{1,2})[:.](\d{2})$", re.ASCII)
 
 
 class How(StrEnum):

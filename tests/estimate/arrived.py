@@ -2,6 +2,7 @@
 
 import hashlib
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 
 from sqlalchemy import Engine
@@ -115,10 +116,10 @@ def ledger(book: Engine, order_id: int) -> facts.Ledger:
         return facts.ledger(session, order_id)
 
 
-def writer(book: Engine, order_id: int) -> Act:
+def writer(book: Engine, order_id: int, at: datetime = NOON) -> Act:
     """An act of the writer who has just seen the ledger."""
     with reading(book) as session:
-        return act(person=2, seen=facts.guard(session, order_id))
+        return act(person=2, seen=facts.guard(session, order_id), at=at)
 
 
 def priced(book: Engine, found: tuple[Found, ...] = USUAL, *, axles: int = 1) -> int:
@@ -128,10 +129,10 @@ def priced(book: Engine, found: tuple[Found, ...] = USUAL, *, axles: int = 1) ->
     return order_id
 
 
-def shown(book: Engine, found: tuple[Found, ...] = USUAL) -> int:
+def shown(book: Engine, found: tuple[Found, ...] = USUAL, at: datetime = NOON) -> int:
     """The key of a work order whose estimate was shown to the owner."""
     order_id = priced(book, found)
-    steps.freeze(book, writer(book, order_id), order_id)
+    steps.freeze(book, writer(book, order_id, at), order_id)
     return order_id
 
 
