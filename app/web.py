@@ -11,6 +11,7 @@ from fastapi.responses import PlainTextResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
+from app.bench import screens as bench
 from app.estimate import screens as estimate
 from app.ground import gate
 from app.ground import screens as ground
@@ -23,7 +24,7 @@ from app.ground.settings import LARGEST_FORM, Settings, folder
 from app.intake import screens as intake
 from app.yard import screens as yard
 
-ROOMS = (ground, intake, estimate, yard)
+ROOMS = (ground, intake, estimate, bench, yard)
 log = logging.getLogger("castlenut")
 
 

@@ -226,11 +226,25 @@ def _stands(session: Session, row: Clearance, finding: Finding) -> bool:
 
 def is_cleared(session: Session, finding: Finding) -> bool:
     """Whether a finding does not hold any more: cleared, or one as heavy on its check and place since."""
-    same = {each.key: each for each in same_thing(session, finding)}
-    return any(
-        each.stands and _reaches(each.row, same[each.row.finding_id], finding)
-        for each in clearances_of(session, same.values())
-    )
+    return finding.key in cleared_among(session, same_thing(session, finding))
+
+
+def cleared_among(session: Session, findings: Sequence[Finding]) -> set[int]:
+    """Keys of the findings, of one stay, that do not hold any more."""
+    by_key = {each.key: each for each in findings}
+    holding = [
+        (each.row, by_key[each.row.finding_id]) for each in clearances_of(session, findings) if each.stands
+    ]
+    return {
+        finding.key
+        for finding in findings
+        for row, cleared in holding
+        if _same_place(cleared, finding) and _reaches(row, cleared, finding)
+    }
+
+
+def _same_place(one: Finding, other: Finding) -> bool:
+    return (one.check, one.place) == (other.check, other.place)
 
 
 def _reaches(row: Clearance, cleared: Finding, finding: Finding) -> bool:

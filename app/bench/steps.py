@@ -30,7 +30,7 @@ NO_FORM = "This kind of record has no form here"
 
 
 def open_jobs(book: Engine, act: Act, order_id: int) -> int:
-    """Make a job of each work that the owner agreed to and that has none; returns the last one's key.
+    """Make a job of each work that the owner agreed to and that has none; returns the first new one's key.
 
     Returns 0 where there is nothing to make.
     """
@@ -40,7 +40,7 @@ def open_jobs(book: Engine, act: Act, order_id: int) -> int:
         jobs = [
             Job(created_at=act.at, work_id=key, work_order_id=order_id) for key in _agreed(session, order_id)
         ]
-        return receipts.sign(session, act, "open jobs", jobs[-1], *jobs[:-1]) if jobs else 0
+        return receipts.sign(session, act, "open jobs", *jobs) if jobs else 0
 
 
 def _agreed(session: Session, order_id: int) -> list[int]:

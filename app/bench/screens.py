@@ -1,0 +1,425 @@
+"""The bench's pages: jobs of a work order, one job, record forms, clearing, instruments, papers."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated, TypeVar
+
+from fastapi import APIRouter, Depends, HTTPException, Path, Request, Response
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from app.bench import facts, rules, steps
+from app.bench.facts import AskedLine, JobLine, RecordLine
+from app.bench.kinds import INSTRUMENT_KINDS, Context, Payload, RecordKind, record_kinds
+from app.ground.acting import Act, now
+from app.ground.book import reading
+from app.ground.codes import square
+from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.gate import ANYONE, LEADS, TECHNICIANS, Acting, Book, Page, Set, Typed
+from app.ground.pages import Pages
+from app.ground.papers import Paper, Printer
+from app.ground.press import NotPrinted
+from app.ground.receipts import Stale
+from app.ground.tables import Instrument
+from app.ground.words import local
+from app.intake.facts import OrderHead, order_head
+from app.trade.fasteners import retorque_schedule
+from app.trade.problems import Problem, Refused
+from app.trade.quantity import UNITS
+from app.trade.typed import Texts
+
+router = APIRouter()
+Found = TypeVar("Found")
+Key = Annotated[int, Path(ge=1, lt=2**63)]
+MOVED_ON = Problem("", "Somebody saved first; the page below is as it stands now", "the same key once more")
+TOOL_UNITS = (
+    *("", "lbf_ft", "lbf_in", "N_m", "in", "in_32nd", "thou", "mm", "psi", "kPa", "in_wc"),
+    *("V", "A", "ohm", "oz", "g", "lb", "kg", "lbf", "degF", "degC"),
+)
+
+
+# Jobs of a work order
+
+
+@router.get("/bench/orders/{order_id}", dependencies=[Depends(ANYONE)])
+def jobs_page(order_id: Key, book: Book, page: Page) -> Response:
+    return _jobs(book, page, order_id, Filled())
+
+
+@router.post("/bench/orders/{order_id}/jobs", dependencies=[Depends(ANYONE)])
+def open_jobs(order_id: Key, act: Acting, book: Book, page: Page) -> Response:
+    with reading(book) as session:
+        _found(facts.order_exists(session, order_id) or None, "There is no such work order.")
+    steps.open_jobs(book, act, order_id)
+    return page.go(f"/bench/orders/{order_id}")
+
+
+def _jobs(book: Engine, page: Pages, order_id: int, form: Filled, status: int = 200) -> Response:
+    with reading(book) as session:
+        _found(facts.order_exists(session, order_id) or None, "There is no such work order.")
+        shown = {
+            "head": order_head(session, order_id),
+            "jobs": facts.jobs_of(session, order_id),
+            "waiting": facts.works_waiting(session, order_id),
+            "findings": facts.open_findings(session, order_id),
+            "clearances": facts.clearances(session, order_id),
+            "torque_records": _torques(facts.records_of(session, order_id)),
+        }
+    return page.show("bench/order", status=status, form=form, **shown)
+
+
+def _torques(records: list[RecordLine]) -> list[RecordLine]:
+    return [each for each in records if each.kind == "wheel_torque"]
+
+
+def _found(found: Found | None, says: str) -> Found:
+    if found is None:
+        raise HTTPException(404, says)
+    return found
+
+
+# One job
+
+
+@router.get("/bench/jobs/{job_id}", dependencies=[Depends(ANYONE)])
+def job_page(job_id: Key, book: Book, page: Page) -> Response:
+    return _job(book, page, job_id, Filled(revision=_job_line(book, job_id).revision))
+
+
+@router.post("/bench/jobs/{job_id}/begin", dependencies=[Depends(TECHNICIANS)])
+def begin_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    return _on_job(book, page, job_id, typed, lambda: steps.begin(book, act, job_id))
+
+
+@router.post("/bench/jobs/{job_id}/steps/{number}", dependencies=[Depends(TECHNICIANS)])
+def tick_step(job_id: Key, number: int, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    done = typed.get("done") == "yes"
+    return _on_job(book, page, job_id, typed, lambda: steps.tick_step(book, act, job_id, number, done=done))
+
+
+@router.post("/bench/jobs/{job_id}/finish", dependencies=[Depends(TECHNICIANS)])
+def finish_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    return _on_job(book, page, job_id, typed, lambda: steps.finish_job(book, act, job_id))
+
+
+@router.post("/bench/jobs/{job_id}/accept", dependencies=[Depends(LEADS)])
+def accept_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    return _on_job(
+        book, page, job_id, typed, lambda: steps.accept_job(book, act, job_id, rules.read_reason(typed))
+    )
+
+
+def _on_job(book: Engine, page: Pages, job_id: int, typed: Sent, step: Callable[[], int]) -> Response:
+    """One act on a job, answered by its page: as it stands now, or with what was typed and why not."""
+    revision = _job_line(book, job_id).revision
+    try:
+        step()
+    except Refused as refused:
+        return _job(book, page, job_id, replace(again(typed, refused.problems), revision=revision), 422)
+    except Stale as stale:
+        return _job(book, page, job_id, replace(again(typed, [MOVED_ON]), revision=stale.revision), 409)
+    return page.go(f"/bench/jobs/{job_id}")
+
+
+def _job_line(book: Engine, job_id: int) -> JobLine:
+    with reading(book) as session:
+        return _found(facts.job_of(session, job_id), "There is no such job.")
+
+
+def _job(book: Engine, page: Pages, job_id: int, form: Filled, status: int = 200) -> Response:
+    with reading(book) as session:
+        job = _found(facts.job_of(session, job_id), "There is no such job.")
+        head = order_head(session, job.order_id)
+        number = facts.number_of(session, job.order_id)
+    return page.show("bench/job", status=status, job=job, head=head, number=number, form=form)
+
+
+# Records
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The form of one record: job, kind, what is asked for where, what it needs to know, what stands."""
+
+    job: JobLine
+    kind: RecordKind[Payload]
+    asked: AskedLine
+    context: Context
+    head: OrderHead
+
+    @property
+    def record(self) -> RecordLine | None:
+        """The record that stands here."""
+        return self.asked.record
+
+    @property
+    def record_ids(self) -> set[int]:
+        """Keys of this place's records, superseded ones among them."""
+        return {each.id for each in (self.record, *self.record.earlier)} if self.record else set()
+
+
+def _sheet(book: Engine, page: Pages, job_id: int, kind: str, place: str) -> Sheet:
+    on = local(now(), page.zone).date()
+    with reading(book) as session:
+        job = _found(facts.job_of(session, job_id), "There is no such job.")
+        asked = next((each for each in job.asked if (each.kind, each.place) == (kind, place)), None)
+        if asked is None or not asked.known:
+            raise HTTPException(404, "This job asks for no such record.")
+        context = facts.context_for(session, job_id, kind, place, on)
+        return Sheet(job, record_kinds()[kind], asked, context, order_head(session, job.order_id))
+
+
+def _record(page: Pages, sheet: Sheet, form: Filled, status: int = 200) -> Response:
+    typed = form.typed or Texts(form.values)
+    facts_ = {
+        "job": sheet.job,
+        "kind": sheet.kind,
+        "asked": sheet.asked,
+        "record": sheet.record,
+        "context": sheet.context,
+        "head": sheet.head,
+        "tools": sheet.context.tools_of(sheet.kind.tools),
+        "it": sheet.kind.draw(typed, sheet.context),
+    }
+    return page.show("bench/record", status=status, form=form, **facts_)
+
+
+@router.get("/bench/jobs/{job_id}/records/{kind}/{place}", dependencies=[Depends(ANYONE)])
+def record_page(job_id: Key, kind: str, place: str, book: Book, page: Page) -> Response:
+    sheet = _sheet(book, page, job_id, kind, place)
+    if sheet.record is None:
+        return _record(page, sheet, Filled(sheet.kind.start(sheet.context)))
+    return _record(page, sheet, _correction(sheet, sheet.record))
+
+
+def _correction(sheet: Sheet, record: RecordLine) -> Filled:
+    values = sheet.kind.texts(sheet.kind.kept(record.payload))
+    return Filled({**values, "supersedes": str(record.id), "correction-kind": ""})
+
+
+@router.post("/bench/jobs/{job_id}/records/{kind}/{place}", dependencies=[Depends(TECHNICIANS)])
+def save_record(
+    job_id: Key, kind: str, place: str, typed: Typed, act: Acting, book: Book, page: Page
+) -> Response:
+    sheet = _sheet(book, page, job_id, kind, place)
+    if typed.get("draw"):
+        return _record(page, sheet, again(typed, []))
+    try:
+        _keep(book, act, sheet, typed)
+    except Refused as refused:
+        return _record(page, sheet, again(typed, refused.problems), 422)
+    return page.go(f"/bench/jobs/{job_id}#records")
+
+
+def _keep(book: Engine, act: Act, sheet: Sheet, typed: Sent) -> None:
+    problems: list[Problem] = []
+    payload = reason = None
+    try:
+        payload = sheet.kind.read(typed, sheet.context)
+    except Refused as refused:
+        problems += refused.problems
+    try:
+        reason = rules.read_correction(typed) if typed.get("supersedes") else ""
+    except Refused as refused:
+        problems += refused.problems
+    if problems or payload is None or reason is None:
+        raise Refused(problems)
+    supersedes = typed.get("supersedes")
+    if not supersedes:
+        steps.keep_record(book, act, sheet.job.id, sheet.kind.key, sheet.asked.place, payload)
+    elif not supersedes.isdigit() or int(supersedes) not in sheet.record_ids:
+        raise Refused(
+            [Problem("", "The record that this corrects is not of this job", "the page opened anew")]
+        )
+    else:
+        steps.correct_record(book, act, int(supersedes), payload, reason)
+
+
+# Clearing
+
+
+@router.get("/bench/findings/{finding_id}/clear", dependencies=[Depends(ANYONE)])
+def clear_page(finding_id: Key, book: Book, page: Page) -> Response:
+    return _clear(book, page, finding_id, None)
+
+
+@router.post("/bench/findings/{finding_id}/clear", dependencies=[Depends(ANYONE)])
+def clear_finding(finding_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    with reading(book) as session:
+        offer = _found(facts.offer_for(session, finding_id), "There is no such finding.")
+    try:
+        steps.clear_finding(book, act, finding_id, rules.read_evidence(typed))
+    except Refused as refused:
+        return _clear(book, page, finding_id, again(typed, refused.problems), 422)
+    except Stale as stale:
+        return _clear(book, page, finding_id, replace(again(typed, [MOVED_ON]), revision=stale.revision), 409)
+    return page.go(f"/bench/orders/{offer.order_id}#findings")
+
+
+def _clear(book: Engine, page: Pages, finding_id: int, form: Filled | None, status: int = 200) -> Response:
+    with reading(book) as session:
+        offer = _found(facts.offer_for(session, finding_id), "There is no such finding.")
+        head = order_head(session, offer.order_id)
+    form = form or Filled(revision=offer.finding.revision)
+    return page.show("bench/clear", status=status, offer=offer, head=head, form=form)
+
+
+# Instruments
+
+
+@router.get("/bench/instruments", dependencies=[Depends(ANYONE)])
+def instruments_page(book: Book, page: Page) -> Response:
+    return _instruments(book, page, Filled())
+
+
+@router.post("/bench/instruments", dependencies=[Depends(LEADS)])
+def add_instrument(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    try:
+        steps.keep_instrument(book, act, rules.read_instrument(typed, INSTRUMENT_KINDS))
+    except Refused as refused:
+        return _instruments(book, page, again(typed, refused.problems), status=422)
+    return page.go("/bench/instruments")
+
+
+@router.get("/bench/instruments/{instrument_id}", dependencies=[Depends(LEADS)])
+def instrument_page(instrument_id: Key, book: Book, page: Page) -> Response:
+    row = _instrument(book, instrument_id)
+    return _instruments(book, page, Filled(_texts(row), revision=row.revision), row)
+
+
+@router.post("/bench/instruments/{instrument_id}", dependencies=[Depends(LEADS)])
+def change_instrument(instrument_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    row = _instrument(book, instrument_id)
+    try:
+        steps.keep_instrument(book, act, rules.read_instrument(typed, INSTRUMENT_KINDS), instrument_id)
+    except Refused as refused:
+        return _instruments(book, page, again(typed, refused.problems), row, status=422)
+    except Stale as stale:
+        return _instruments(book, page, conflict(typed, _texts(row), stale.revision), row, status=409)
+    return page.go("/bench/instruments")
+
+
+def _instrument(book: Engine, instrument_id: int) -> Instrument:
+    with reading(book) as session:
+        return _found(session.get(Instrument, instrument_id), "There is no such instrument.")
+
+
+def _texts(row: Instrument) -> Mapping[str, str]:
+    return {
+        "name": row.name,
+        "kind": row.kind,
+        "unit": row.unit,
+        "least": row.least,
+        "most": row.most,
+        "resolution": row.resolution,
+        "calibrated_on": str(row.calibrated_on or ""),
+        "calibration_due": str(row.calibration_due or ""),
+        "retired": "" if row.active else "yes",
+    }
+
+
+def _instruments(
+    book: Engine, page: Pages, form: Filled, row: Instrument | None = None, status: int = 200
+) -> Response:
+    with reading(book) as session:
+        rows = facts.instruments_of(session)
+    units = [(unit, UNITS[unit][0] or "none") for unit in TOOL_UNITS]
+    return page.show(
+        "bench/instruments",
+        status=status,
+        form=form,
+        rows=rows,
+        row=row,
+        kinds=INSTRUMENT_KINDS,
+        units=units,
+        today=local(now(), page.zone).date(),
+    )
+
+
+# Papers
+
+
+@router.post("/bench/jobs/{job_id}/sheet", dependencies=[Depends(ANYONE)])
+def print_job_sheet(
+    job_id: Key, act: Acting, typed: Typed, book: Book, page: Page, settings: Set, request: Request
+) -> Response:
+    job = _job_line(book, job_id)
+    with reading(book) as session:
+        head, number = order_head(session, job.order_id), facts.number_of(session, job.order_id)
+        blanks = [_blank(session, page, job, each) for each in job.asked if _open(each)]
+    paper = Paper(
+        template="jobsheet",
+        kind="job sheet",
+        number=f"{number}, job {job.number}",
+        title="Job sheet",
+        work_order_id=job.order_id,
+        facts={
+            "job": job,
+            "tag": head,
+            "code": square(f"{request.base_url}bench/jobs/{job_id}"),
+            "blanks": blanks,
+        },
+    )
+    try:
+        made = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+    except NotPrinted as wrong:
+        problem = Problem("", f"The sheet was not printed: {wrong}", "trying once more")
+        form = replace(again(typed, [problem]), revision=job.revision)
+        return _job(book, page, job_id, form, 422)
+    return page.go(f"/papers/{made}.pdf")
+
+
+@dataclass(frozen=True)
+class Blank:
+    """A record to be written on paper: kind, where, and what its drawing needs."""
+
+    kind: RecordKind[Payload]
+    asked: AskedLine
+    context: Context
+    it: Mapping[str, object]
+
+
+def _open(asked: AskedLine) -> bool:
+    """Whether a record is still to be written: it has a form, and none stands inside its limits."""
+    return asked.known and not (asked.record and asked.record.inside)
+
+
+def _blank(session: Session, page: Pages, job: JobLine, asked: AskedLine) -> Blank:
+    kind = record_kinds()[asked.kind]
+    context = facts.context_for(session, job.id, kind.key, asked.place, local(now(), page.zone).date())
+    return Blank(kind, asked, context, kind.draw(Texts(kind.start(context)), context))
+
+
+def _card(head: OrderHead, wheels: list[RecordLine]) -> Mapping[str, object]:
+    """What the nut card says; wheels with another figure or other studs than the newest are named on it."""
+    newest = wheels[-1]
+    told = ("studs", "unit", "low", "high")
+    odd = [each for each in wheels if any(each.payload[name] != newest.payload[name] for name in told)]
+    return {"tag": head, "wheels": wheels, "newest": newest, "odd": odd, "schedule": retorque_schedule()}
+
+
+@router.post("/bench/orders/{order_id}/retorque", dependencies=[Depends(ANYONE)])
+def print_retorque_card(
+    order_id: Key, act: Acting, typed: Typed, book: Book, page: Page, settings: Set, request: Request
+) -> Response:
+    with reading(book) as session:
+        _found(facts.order_exists(session, order_id) or None, "There is no such work order.")
+        head, number = order_head(session, order_id), facts.number_of(session, order_id)
+        wheels = _torques(facts.records_of(session, order_id))
+    if not wheels:
+        problem = Problem("", "No wheel has its torque recorded yet", "a wheel nut torque record first")
+        return _jobs(book, page, order_id, again(typed, [problem]), 422)
+    paper = Paper(
+        template="retorque",
+        kind="retorque card",
+        number=number,
+        title="Nut card",
+        work_order_id=order_id,
+        facts=_card(head, wheels),
+    )
+    try:
+        made = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+    except NotPrinted as wrong:
+        problem = Problem("", f"The card was not printed: {wrong}", "trying once more")
+        return _jobs(book, page, order_id, again(typed, [problem]), 422)
+    return page.go(f"/papers/{made}.pdf")
