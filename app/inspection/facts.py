@@ -86,10 +86,15 @@ def version(session: Session, catalogue_id: int) -> Catalogue:
     return _parsed(kept.sha256, kept.content)
 
 
+def newest_version(session: Session) -> CatalogueVersion:
+    """The version of the catalogue in force now; NoResultFound in a book that was never given one."""
+    newest = select(CatalogueVersion).order_by(col(CatalogueVersion.id).desc()).limit(1)
+    return session.exec(newest).one()
+
+
 def newest_catalogue(session: Session) -> Catalogue:
     """The catalogue in force now; NoResultFound in a book that was never given one."""
-    newest = select(CatalogueVersion).order_by(col(CatalogueVersion.id).desc()).limit(1)
-    kept = session.exec(newest).one()
+    kept = newest_version(session)
     return _parsed(kept.sha256, kept.content)
 
 

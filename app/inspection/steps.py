@@ -1,0 +1,361 @@
+"""The acts of the walk-round: keep the catalogue, begin, look, say the rest is sound, end, look again."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine
+from sqlmodel import Session, col, select
+
+from app.ground import people, receipts
+from app.ground.acting import Act, now
+from app.ground.book import writing
+from app.ground.photos import Picture, keep_photo
+from app.ground.shop import settings_of, shop_of
+from app.ground.words import local
+from app.inspection import rules
+from app.inspection.catalogue import Catalogue, Check
+from app.inspection.facts import catalogue_of, newest_version, version
+from app.inspection.places import Place, station_of, walk_order
+from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled
+from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Walk
+from app.inspection.tables import Reading as KeptReading
+from app.inspection.unit import facts_of, policy_of, shape_of
+from app.intake.tables import Unit, WorkOrder
+from app.trade.figure import By, Grade, Worked
+from app.trade.problems import Problem, Refused
+
+SECOND = "second"
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What a person read, saw and chose at one check, as a form or a script says it.
+
+    `readings`: text by measure key; `units`: unit key by measure key where another one was typed;
+    `confirmed`: keys of measures whose unlikely value is kept. `seen`: keys of the defects picked. `grade`
+    None leaves the choice to the rule: what it proposes is kept. `fitted` False: the unit has no such thing.
+    `second`: key of the second person, where a lighter grade than do not tow asks for one.
+    """
+
+    readings: dict[str, str] = field(default_factory=dict)
+    units: dict[str, str] = field(default_factory=dict)
+    confirmed: frozenset[str] = frozenset()
+    seen: tuple[str, ...] = ()
+    grade: Grade | None = None
+    by: By | None = None
+    until: date | None = None
+    until_miles: int | None = None
+    reason: str = ""
+    note: str = ""
+    fitted: bool = True
+    closed_off: bool = False
+    second: int | None = None
+    photos: tuple[Picture, ...] = ()
+
+
+# The catalogue
+
+
+def keep_catalogue(book: Engine, catalogue: Catalogue) -> int:
+    """Key of the version that holds this catalogue; a new one is kept only where the content is new."""
+    content = catalogue.to_json()
+    sha256 = hashlib.sha256(content.encode()).hexdigest()
+    with writing(book) as session:
+        same = session.exec(select(CatalogueVersion).where(CatalogueVersion.sha256 == sha256)).first()
+        kept = same or CatalogueVersion(created_at=now(), sha256=sha256, content=content)
+        session.add(kept)
+        session.flush()
+        return kept.key
+
+
+# The walk
+
+
+def begin_walk(book: Engine, act: Act, order_id: int, depth: str = "") -> int:
+    """Begin the walk-round of a work order with all its findings unseen; returns the walk's key.
+
+    `depth`: quick, full or prepurchase; empty takes the one agreed at intake. A work order that has a walk
+    already gets no second one: its key is returned.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        order = session.get_one(WorkOrder, order_id)
+        standing = (Walk.work_order_id == order_id, Walk.depth != SECOND)
+        if (walk := session.exec(select(Walk).where(*standing)).first()) is not None:
+            return walk.key
+        kept = newest_version(session)
+        walk = Walk(
+            created_at=act.at,
+            work_order_id=order_id,
+            catalogue_id=kept.key,
+            depth=depth or order.depth,
+            begun_by=act.person,
+        )
+        session.add(walk)
+        session.flush()
+        unit = session.get_one(Unit, order.unit_id)
+        order_of_looking = walk_order(version(session, kept.key), shape_of(unit), walk.depth)
+        session.add_all(_unseen(act, walk.key, check, place) for check, place in order_of_looking)
+        return receipts.sign(session, act, "begin walk-round", walk)
+
+
+def _unseen(act: Act, walk_id: int, check: Check, place: Place) -> Finding:
+    return Finding(
+        created_at=act.at,
+        walk_id=walk_id,
+        check=check.key,
+        place=place.key,
+        name=name_of(check, place),
+        station=station_of(check, place),
+    )
+
+
+def name_of(check: Check, place: Place) -> str:
+    """A check at its place, as people say it: Tread depth, left tire, axle 1."""
+    return check.name if place.key == "unit" else f"{check.name}, {place.label[0].lower()}{place.label[1:]}"
+
+
+def record_finding(book: Engine, act: Act, finding_id: int, seen: Seen, folder: Path | None = None) -> int:
+    """Keep what was read, seen and chosen at one check, with its judgement; returns the finding's key.
+
+    `folder`: where photos are kept. Raises Refused with every problem, Stale where somebody saved first.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        finding = session.get_one(Finding, finding_id)
+        receipts.current(finding.revision, act)
+        looked = _look(session, act, finding, seen)
+        photos = _photos(session, act, finding, seen, folder)
+        settled = _settled(session, act, looked, finding, seen)
+        _write(finding, act, looked, seen, settled)
+        kept = _put_readings(session, act, finding, looked.readings, seen)
+        return receipts.sign(session, act, "record finding", finding, *kept, *photos)
+
+
+@dataclass(frozen=True)
+class Looked:
+    """One look, judged: the check, the readings, what the rules make of them, and the shop's day."""
+
+    check: Check
+    readings: dict[str, Reading]
+    judgement: Judgement
+    day: date
+
+
+def _look(session: Session, act: Act, finding: Finding, seen: Seen) -> Looked:
+    check = catalogue_of(session, finding.walk_id).check(finding.check)
+    day = local(act.at, shop_of(session).zone).date()
+    typed = {f"reading-{key}": text for key, text in seen.readings.items()}
+    typed |= {f"unit-{key}": unit for key, unit in seen.units.items()}
+    confirmed = {f"reading-{key}" for key in seen.confirmed}
+    unknown = [key for key in seen.seen if key not in {defect.key for defect in check.defects}]
+    if unknown:
+        raise Refused([Problem("seen", f"{unknown[0][:40]} is not in the list", "a choice of the list")])
+    readings = rules.read_readings(check, typed, confirmed, day)
+    unit = _unit(session, finding)
+    sights = (ABSENT,) if not seen.fitted else seen.seen
+    looked = sights if sights or seen.grade not in (None, Grade.UNSEEN) else None
+    policy = policy_of(settings_of(session))
+    judgement = rules.judge(check, readings, looked, facts_of(unit), day, policy, finding.place)
+    return Looked(check, readings, judgement, day)
+
+
+def _unit(session: Session, finding: Finding) -> Unit:
+    walk = session.get_one(Walk, finding.walk_id)
+    return session.get_one(Unit, session.get_one(WorkOrder, walk.work_order_id).unit_id)
+
+
+def _settled(session: Session, act: Act, looked: Looked, finding: Finding, seen: Seen) -> Settled:
+    """What stands after the choice; without a choice, what the rule proposes."""
+    judged = looked.judgement
+    if seen.grade is None or (seen.grade is Grade.UNSEEN and not looked.readings and not seen.seen):
+        return Settled(judged.grade, judged.by, judged.until, judged.until_miles, "")
+    second = seen.second if people.several(session) else act.person + 1
+    choice = Choice(
+        grade=seen.grade,
+        by=seen.by or (judged.by if seen.grade is judged.grade else None),
+        until=seen.until,
+        until_miles=seen.until_miles,
+        reason=seen.reason,
+        person=act.person,
+        second=second,
+        photo=bool(seen.photos) or _has_photo(session, finding),
+    )
+    return rules.settle(judged, choice, looked.day)
+
+
+def _has_photo(session: Session, finding: Finding) -> bool:
+    same = FindingPhoto.finding_id == finding.key
+    return session.exec(select(FindingPhoto.id).where(same).limit(1)).first() is not None
+
+
+def _write(finding: Finding, act: Act, looked: Looked, seen: Seen, settled: Settled) -> None:
+    judged = looked.judgement
+    finding.grade, finding.by = settled.grade, settled.by
+    finding.until, finding.until_miles, finding.dissent = settled.until, settled.until_miles, settled.dissent
+    finding.proposed, finding.proposed_by, finding.proposed_reason = judged.grade, judged.by, judged.reason
+    finding.reason = settled.dissent if settled.dissent and seen.reason.strip() else judged.reason
+    finding.source = str(judged.source)
+    finding.note, finding.seen, finding.fitted = seen.note.strip(), list(seen.seen), seen.fitted
+    finding.closed_off = seen.closed_off and settled.by is By.USE
+    finding.worked = [shown(each) for each in judged.worked]
+    finding.looked_by, finding.looked_at = act.person, act.at
+    finding.revision += 1
+
+
+def shown(worked: Worked[object]) -> dict[str, Any]:
+    """A worked figure as the book keeps it: texts only, as screens and papers print them."""
+    return {
+        "name": worked.name,
+        "says": worked.says,
+        "formula": worked.formula,
+        "inputs": [{"name": each.name, "says": each.says} for each in worked.inputs],
+        "limit": worked.limit,
+        "verdict": {"says": worked.verdict.says, "grade": worked.verdict.grade} if worked.verdict else None,
+        "source": str(worked.source),
+        "caution": worked.caution,
+    }
+
+
+def _put_readings(
+    session: Session, act: Act, finding: Finding, readings: dict[str, Reading], seen: Seen
+) -> list[KeptReading]:
+    """The readings as they now stand; the receipts keep what stood before."""
+    check = catalogue_of(session, finding.walk_id).check(finding.check)
+    same = KeptReading.finding_id == finding.key
+    before = {each.measure: each for each in session.exec(select(KeptReading).where(same))}
+    for key in before.keys() - readings.keys():
+        session.delete(before.pop(key))
+    return [
+        _reading(
+            act, before.get(key), finding, check.measure(key).label, reading, confirmed=key in seen.confirmed
+        )
+        for key, reading in readings.items()
+    ]
+
+
+def _reading(
+    act: Act, before: KeptReading | None, finding: Finding, label: str, reading: Reading, *, confirmed: bool
+) -> KeptReading:
+    row = before or KeptReading(
+        created_at=act.at, finding_id=finding.key, measure=reading.measure, label=label, typed=""
+    )
+    if row.typed != reading.typed or row.unit != reading.unit:
+        row.confirmed_by = act.person if confirmed else None
+    row.typed, row.unit = reading.typed, reading.unit
+    return row
+
+
+def _photos(
+    session: Session, act: Act, finding: Finding, seen: Seen, folder: Path | None
+) -> list[FindingPhoto]:
+    if not seen.photos:
+        return []
+    assert folder is not None, "photos need the folder that keeps them"
+    kept = [keep_photo(session, folder, act, picture) for picture in seen.photos]
+    return [FindingPhoto(created_at=act.at, finding_id=finding.key, photo_id=photo.key) for photo in kept]
+
+
+# Many at once
+
+
+def rest_sound(book: Engine, act: Act, walk_id: int, station: int) -> int:
+    """Say of every unseen, non-safety check of a station that it is sound; returns the walk's key.
+
+    Safety checks and checks with a required reading are looked at one by one and left as they are.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        walk = session.get_one(Walk, walk_id)
+        rest = rest_of(session, walk_id, station)
+        for finding in rest:
+            looked = _look(session, act, finding, Seen(grade=Grade.SOUND))
+            _write(
+                finding, act, looked, Seen(), _settled(session, act, looked, finding, Seen(grade=Grade.SOUND))
+            )
+        return receipts.sign(session, act, "rest of station sound", walk, *rest)
+
+
+def rest_of(session: Session, walk_id: int, station: int) -> list[Finding]:
+    """The unseen checks of a station that may be called sound together."""
+    catalogue = catalogue_of(session, walk_id)
+    here = (Finding.walk_id == walk_id, Finding.station == station, Finding.grade == Grade.UNSEEN)
+    found = session.exec(select(Finding).where(*here).order_by(col(Finding.id)))
+    return [
+        finding for finding in found if _easy(catalogue.check(finding.check)) and finding.looked_at is None
+    ]
+
+
+def _easy(check: Check) -> bool:
+    return not check.safety and not any(measure.required for measure in check.measures)
+
+
+def same_reading(book: Engine, act: Act, finding_ids: Sequence[int], seen: Seen) -> int:
+    """Keep the same readings at several places in one act; returns the key of the last finding.
+
+    All or none: raises Refused where one of them does not take it.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        findings = [session.get_one(Finding, key) for key in finding_ids]
+        kept: list[KeptReading] = []
+        for finding in findings:
+            looked = _look(session, act, finding, seen)
+            _write(finding, act, looked, seen, _settled(session, act, looked, finding, seen))
+            kept += _put_readings(session, act, finding, looked.readings, seen)
+        return receipts.sign(session, act, "same reading", findings[-1], *findings[:-1], *kept)
+
+
+# The end, and looking again
+
+
+def end_walk(book: Engine, act: Act, walk_id: int) -> int:
+    """End a walk-round; what is unseen stays unseen. Returns the walk's key."""
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        walk = session.get_one(Walk, walk_id)
+        receipts.current(walk.revision, act)
+        walk.ended_at, walk.ended_by = act.at, act.person
+        walk.revision += 1
+        return receipts.sign(session, act, "end walk-round", walk)
+
+
+def begin_second_look(book: Engine, act: Act, finding_id: int) -> int:
+    """Open a second look at one finding, unseen, without the first readings; returns the new finding's key.
+
+    Raises Refused where the same person looked first and the shop has somebody else.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        first = session.get_one(Finding, finding_id)
+        if first.looked_by == act.person and people.several(session):
+            raise Refused([Problem("", "You looked at this first", "a second look by another person")])
+        before = session.get_one(Walk, first.walk_id)
+        walk = Walk(
+            created_at=act.at,
+            work_order_id=before.work_order_id,
+            catalogue_id=before.catalogue_id,
+            depth=SECOND,
+            begun_by=act.person,
+        )
+        session.add(walk)
+        session.flush()
+        second = Finding(
+            created_at=act.at,
+            walk_id=walk.key,
+            check=first.check,
+            place=first.place,
+            name=first.name,
+            station=first.station,
+        )
+        return receipts.sign(session, act, "begin second look", second, walk)
