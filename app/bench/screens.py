@@ -227,7 +227,7 @@ def _keep(book: Engine, act: Act, sheet: Sheet, typed: Sent) -> None:
     supersedes = typed.get("supersedes")
     if not supersedes:
         steps.keep_record(book, act, sheet.job.id, sheet.kind.key, sheet.asked.place, payload)
-    elif not supersedes.isdigit() or int(supersedes) not in sheet.record_ids:
+    elif supersedes not in {str(key) for key in sheet.record_ids}:
         raise Refused(
             [Problem("", "The record that this corrects is not of this job", "the page opened anew")]
         )

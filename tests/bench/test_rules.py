@@ -1,0 +1,202 @@
+"""What the bench decides, without a book."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.bench import rules
+from app.bench.rules import Asked, Clearer, Evidence, Fault, How, Look, Proof, Stood
+from app.inspection.places import UnitShape
+from app.trade.figure import Grade
+from app.trade.problems import Refused
+from app.trade.typed import Texts
+from tests.conftest import NOON
+
+TANDEM = UnitShape("travel", axles=2, spare=True)
+DUAL = UnitShape("utility", axles=1, wheels_per_axle_side=2)
+LATER = NOON + timedelta(hours=1)
+LEE, WREN, TONI = 1, 2, 3
+
+FAULT = Fault(1, "wh.nuts", "wheel-1-left", Grade.DNT, LEE, NOON, frozenset({TONI}))
+PROOF = Proof(LATER, frozenset({("wh.nuts", "wheel-1-left")}), (), measured=True)
+LOOK = Look("wh.nuts", "wheel-1-left", Grade.SOUND, second=True, looked_by=WREN, looked_at=LATER)
+OTHER = Clearer(WREN, lead=False, alone=False)
+LEAD = Clearer(LEE, lead=True, alone=False)
+
+
+@pytest.mark.parametrize(
+    ("per", "shape", "where", "places"),
+    [
+        ("wheel", TANDEM, (), 4),
+        ("wheel", TANDEM, ("unit",), 4),
+        ("wheel", TANDEM, ("axle-2",), 2),
+        ("wheel", TANDEM, ("side-road",), 2),
+        ("wheel", TANDEM, ("hub-1-left",), 1),
+        ("wheel", TANDEM, ("tire-1-left", "tire-2-left"), 2),
+        ("wheel", DUAL, ("tire-1-left-inner",), 1),  # duals share their studs
+        ("tire", DUAL, (), 4),
+        ("tire", DUAL, ("wheel-1-left",), 2),
+        ("tire", DUAL, ("tire-1-left-outer",), 1),
+        ("tire", TANDEM, ("spare",), 1),
+        ("tire", TANDEM, (), 4),  # the spare only where it is named
+        ("hub", TANDEM, ("axle-1",), 2),
+        ("axle", TANDEM, ("wheel-2-right",), 1),
+        ("place", TANDEM, ("exit-2",), 1),
+        ("place", TANDEM, (), 1),
+    ],
+)
+def test_work_asks_for_records_where_it_touches(
+    per: str, shape: UnitShape, where: tuple[str, ...], places: int
+) -> None:
+    assert len(rules.places_of(per, shape, where)) == places
+
+
+@given(
+    where=st.lists(
+        st.sampled_from(["unit", "axle-1", "wheel-1-left", "spare", "exit-2", "", "x-", "-", "side-road"])
+    )
+)
+def test_any_place_asks_for_at_least_one_record(where: list[str]) -> None:
+    for per in ("wheel", "tire", "hub", "axle", "place"):
+        assert rules.places_of(per, TANDEM, where)
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        ("wheel-1-left", "Left wheel, axle 1"),
+        ("tire-2-right-inner", "Right inner tire, axle 2"),
+        ("axle-1", "Axle 1"),
+        ("unit", "Whole unit"),
+        ("", "Whole unit"),
+        ("side-road", "Side road"),
+    ],
+)
+def test_a_place_is_said_in_words(place: str, words: str) -> None:
+    assert rules.label_of(place) == words
+
+
+def asked(*kinds: str) -> tuple[Asked, ...]:
+    return rules.asked_of(kinds, {"wheel_torque": "wheel"}, TANDEM, ("wheel-1-left",))
+
+
+def test_a_kind_named_twice_is_asked_once() -> None:
+    assert len(asked("wheel_torque", "wheel_torque")) == 1
+
+
+def test_what_is_missing_is_said_record_by_record() -> None:
+    titles = {"wheel_torque": "Wheel nut torque", "axle_tape": "Axle tape"}
+    lacks = rules.lacking(asked("wheel_torque", "axle_tape"), [], titles)
+    assert lacks[0] == "Wheel nut torque, Left wheel, axle 1: not measured yet"
+    assert lacks[1].startswith("Axle tape has no form here yet")
+    stood = [Stood("wheel_torque", "wheel-1-left", inside=True, says="All inside")]
+    assert rules.lacking(asked("wheel_torque"), stood, titles) == ()
+    outside = [replace(stood[0], inside=False, says="Nut 3 under 100")]
+    assert rules.lacking(asked("wheel_torque"), outside, titles)[0].endswith("Nut 3 under 100")
+
+
+def test_a_record_elsewhere_proves_nothing_here() -> None:
+    stood = [Stood("wheel_torque", "wheel-2-left", inside=True, says="All inside")]
+    assert rules.lacking(asked("wheel_torque"), stood, {"wheel_torque": "Wheel nut torque"})
+
+
+@pytest.mark.parametrize(
+    ("evidence", "who", "proof", "look"),
+    [
+        (Evidence(How.RECORD, job_id=1), OTHER, PROOF, None),
+        (Evidence(How.RECORD, job_id=1), LEAD, PROOF, None),
+        (Evidence(How.SECOND_LOOK, second_look_id=2), OTHER, None, LOOK),
+        (Evidence(How.SECOND_LOOK, second_look_id=2), OTHER, None, replace(LOOK, grade=Grade.WATCH)),
+        (Evidence(How.LEAD, reason="Hauled away on a flatbed"), LEAD, None, None),
+        (Evidence(How.RECORD, job_id=1), Clearer(TONI, lead=False, alone=True), PROOF, None),
+    ],
+)
+def test_what_clears(evidence: Evidence, who: Clearer, proof: Proof | None, look: Look | None) -> None:
+    rules.check_clearance(FAULT, evidence, who, proof=proof, look=look)
+
+
+graded = st.sampled_from([Grade.DNT, Grade.NEEDS, Grade.WATCH, Grade.UNSEEN, Grade.SOUND])
+people = st.sampled_from([LEE, WREN, TONI])
+times = st.sampled_from([NOON - timedelta(hours=1), NOON, LATER])
+places = st.sampled_from(["wheel-1-left", "wheel-2-left"])
+proofs = st.builds(
+    Proof,
+    finished_at=st.none() | times,
+    answers=st.sampled_from([PROOF.answers, frozenset()]),
+    lacks=st.sampled_from([(), ("Nut 3 under 100",)]),
+    measured=st.booleans(),
+)
+looks = st.builds(
+    Look,
+    check=st.sampled_from(["wh.nuts", "wh.crack"]),
+    place=places,
+    grade=graded,
+    second=st.booleans(),
+    looked_by=st.none() | people,
+    looked_at=st.none() | times,
+)
+evidences = st.builds(
+    Evidence, how=st.sampled_from(How), reason=st.sampled_from(["", "ok", "Hauled away on a flatbed"])
+)
+clearers = st.builds(Clearer, person=people, lead=st.booleans(), alone=st.booleans())
+
+
+@given(evidence=evidences, who=clearers, proof=st.none() | proofs, look=st.none() | looks)
+def test_nothing_but_evidence_clears_a_do_not_tow(
+    evidence: Evidence, who: Clearer, proof: Proof | None, look: Look | None
+) -> None:
+    try:
+        rules.check_clearance(FAULT, evidence, who, proof=proof, look=look)
+    except Refused as refused:
+        assert all(each.says for each in refused.problems)
+        return
+    assert who.alone or who.person != TONI  # checks: never by the one who did the work
+    proved = proof is not None and proof.finished_at and proof.measured and not proof.lacks
+    looked = look is not None and look.second and look.grade in (Grade.SOUND, Grade.WATCH)
+    overruled = who.lead and len(evidence.reason) >= 10
+    assert {How.RECORD: proved, How.SECOND_LOOK: looked, How.LEAD: overruled}[evidence.how]
+    if evidence.how is How.SECOND_LOOK and not who.alone:
+        assert look is not None
+        assert look.looked_by not in (TONI, LEE)  # neither the worker nor the one who found it
+
+
+def test_a_clearance_lapses_with_its_evidence() -> None:
+    by_record, by_look = Evidence(How.RECORD, job_id=1), Evidence(How.SECOND_LOOK, second_look_id=2)
+    assert rules.stands(LATER, FAULT, by_record, PROOF, None)
+    assert not rules.stands(LATER, FAULT, by_record, replace(PROOF, lacks=("Nut 3 under 100",)), None)
+    assert not rules.stands(LATER, FAULT, by_record, None, None)
+    assert rules.stands(LATER, FAULT, by_look, None, LOOK)
+    assert not rules.stands(LATER, FAULT, by_look, None, replace(LOOK, grade=Grade.NEEDS))
+    graded_anew = replace(FAULT, looked_at=LATER + timedelta(hours=1))
+    assert not rules.stands(LATER, graded_anew, by_record, PROOF, None)
+    assert rules.stands(LATER, FAULT, Evidence(How.LEAD, reason="Hauled away"), None, None)
+
+
+@pytest.mark.parametrize(
+    ("form", "kept"),
+    [
+        ({"correction-kind": "again"}, "Done again."),
+        ({"correction-kind": "again", "correction": "Nut 3"}, "Done again. Nut 3"),
+        ({"correction-kind": "typing", "correction": "Typed 90, read 110"}, "Typed 90, read 110"),
+    ],
+)
+def test_a_correction_says_why(form: dict[str, str], kept: str) -> None:
+    assert rules.read_correction(Texts(form)) == kept
+
+
+@pytest.mark.parametrize(
+    ("form", "field"),
+    [
+        ({}, "correction-kind"),
+        ({"correction-kind": "because"}, "correction-kind"),
+        ({"correction-kind": "typing"}, "correction"),
+        ({"correction-kind": "typing", "correction": "oops"}, "correction"),
+    ],
+)
+def test_a_correction_without_a_why_is_refused(form: dict[str, str], field: str) -> None:
+    with pytest.raises(Refused) as refused:
+        rules.read_correction(Texts(form))
+    assert refused.value.problems[0].field == field
