@@ -1,7 +1,7 @@
 """What is done with an estimate: price, add, change, remove, freeze, and keep the owner's word."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import timedelta
 from decimal import Decimal
 
@@ -10,6 +10,7 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session, select
 
 from app.estimate import places, rules, saying
+from app.estimate.draft import Draft, open_draft, ours, sign
 from app.estimate.rows import (
     as_line,
     findings_by_work,
@@ -18,129 +19,20 @@ from app.estimate.rows import (
     offered,
     works_of,
 )
-from app.estimate.rules import SUPPLIES, ChangedWork, Group, NewLine, NewWork
+from app.estimate.rules import ChangedWork, Group, NewLine, NewWork
 from app.estimate.saying import Asked, SaidAll
 from app.estimate.sums import sums
-from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
+from app.estimate.tables import Answer, Consent, Revision, Work, WorkFinding, WorkLine
 from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.receipts import Stale, current
-from app.ground.series import dated_number
-from app.ground.shop import ShopSettings, settings_of, shop_of
+from app.ground.shop import settings_of, shop_of
 from app.ground.words import local
 from app.inspection.catalogue import Catalogue, Kit
 from app.inspection.facts import findings_of, newest_catalogue
 from app.intake.tables import Unit, WorkOrder
-from app.trade.money import Rounding
 from app.trade.problems import Problem, Refused
-from app.trade.totals import LineKind
-
-
-@dataclass
-class Draft:
-    """The open revision being changed. `lines`: by the key that the form knew, also where it was frozen."""
-
-    session: Session
-    act: Act
-    order: WorkOrder
-    settings: ShopSettings
-    revision: Revision
-    lines: dict[int, WorkLine]
-
-    def line(self, line_id: int) -> WorkLine:
-        """The line that a form means; NoResultFound where the newest revision has none of that key."""
-        if line_id not in self.lines:
-            raise NoResultFound
-        return self.lines[line_id]
-
-    def of_work(self, work_id: int) -> list[WorkLine]:
-        """The lines of a work; NoResultFound where the newest revision does not hold it."""
-        found = [line for line in self.lines.values() if line.work_id == work_id]
-        if not found:
-            raise NoResultFound
-        return found
-
-    def add(self, work_id: int, group: str, new: Iterable[NewLine]) -> list[WorkLine]:
-        """Lines put at the end of the revision."""
-        return [self._add(work_id, group, line) for line in new]
-
-    def _add(self, work_id: int, group: str, new: NewLine) -> WorkLine:
-        line = WorkLine(
-            created_at=self.act.at,
-            revision_id=self.revision.key,
-            work_id=work_id,
-            position=max((each.position for each in self.lines.values()), default=0) + 1,
-            group=group,
-            kind=new.kind,
-            what=new.what,
-            price=new.price,
-            tax=new.tax,
-        )
-        self.price(line, new)
-        self.session.add(line)
-        self.session.flush()
-        self.lines[line.key] = line
-        return line
-
-    def price(self, line: WorkLine, new: NewLine) -> None:
-        """Put what a line says and costs into its row; the amount is rounded here and nowhere else."""
-        line.what, line.quantity, line.price, line.tax = new.what, new.quantity, new.price, new.tax
-        line.amount = new.amount(Rounding(self.settings.rounding)).minor
-
-    def remove(self, line: WorkLine) -> None:
-        """Take a line off the revision."""
-        self.lines = {key: each for key, each in self.lines.items() if each is not line}
-        self.session.delete(line)
-        self.session.flush()
-
-
-def _open(session: Session, act: Act, order_id: int) -> Draft:
-    """The revision that may be changed: the open one, else a copy of the frozen one, else the first."""
-    order, settings = session.get_one(WorkOrder, order_id), settings_of(session)
-    newest = newest_revision(session, order_id)
-    current(newest.revision if newest else 0, act)
-    if newest is None:
-        return Draft(session, act, order, settings, _first(session, act, order_id), {})
-    if newest.frozen_at is None:
-        newest.revision += 1
-        return Draft(
-            session, act, order, settings, newest, {it.key: it for it in lines_of(session, newest.key)}
-        )
-    return _copied(session, act, order, settings, newest)
-
-
-def _first(session: Session, act: Act, order_id: int) -> Revision:
-    year = local(act.at, shop_of(session).zone).year
-    number = dated_number(session, "estimate", year)
-    estimate = Estimate(created_at=act.at, work_order_id=order_id, number=number)
-    session.add(estimate)
-    session.flush()
-    return _kept(session, Revision(created_at=act.at, estimate_id=estimate.key, n=1, revision=1))
-
-
-def _kept(session: Session, revision: Revision) -> Revision:
-    session.add(revision)
-    session.flush()
-    return revision
-
-
-def _copied(session: Session, act: Act, order: WorkOrder, settings: ShopSettings, frozen: Revision) -> Draft:
-    after = Revision(
-        created_at=act.at, estimate_id=frozen.estimate_id, n=frozen.n + 1, revision=frozen.revision + 1
-    )
-    _kept(session, after)
-    copies = {
-        line.key: WorkLine(
-            **line.model_dump(exclude={"id", "created_at", "revision_id"}),
-            created_at=act.at,
-            revision_id=after.key,
-        )
-        for line in lines_of(session, frozen.key)
-    }
-    session.add_all(copies.values())
-    session.flush()
-    return Draft(session, act, order, settings, after, copies)
 
 
 def price_findings(book: Engine, act: Act, order_id: int) -> int:
@@ -151,7 +43,7 @@ def price_findings(book: Engine, act: Act, order_id: int) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = _open(session, act, order_id)
+        draft = open_draft(session, act, order_id)
         catalogue = newest_catalogue(session)
         proposed = _proposed(draft, catalogue)
         if not proposed:
@@ -159,7 +51,7 @@ def price_findings(book: Engine, act: Act, order_id: int) -> int:
                 [Problem("", "Every finding that names a kit is priced already", "work typed by hand")]
             )
         works = [_propose(draft, catalogue.kit(each.kit), each) for each in proposed]
-        return _sign(draft, "price findings", draft.revision, *works)
+        return sign(draft, "price findings", draft.revision, *works)
 
 
 def _proposed(draft: Draft, catalogue: Catalogue) -> tuple[places.Proposed, ...]:
@@ -198,10 +90,10 @@ def add_work(book: Engine, act: Act, order_id: int, new: NewWork) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = _open(session, act, order_id)
+        draft = open_draft(session, act, order_id)
         _refuse_strange_findings(draft, new.finding_ids)
         work = _add_work(draft, new, _kit(session, new.kit) if new.kit else None)
-        return _sign(draft, "add work", work, draft.revision)
+        return sign(draft, "add work", work, draft.revision)
 
 
 def _refuse_strange_findings(draft: Draft, finding_ids: Sequence[int]) -> None:
@@ -261,7 +153,7 @@ def change_work(book: Engine, act: Act, order_id: int, work_id: int, changed: Ch
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = _open(session, act, order_id)
+        draft = open_draft(session, act, order_id)
         lines, work = draft.of_work(work_id), session.get_one(Work, work_id)
         if changed.title != work.title and _in_other_revisions(draft, work_id):
             says = "The owner has seen this title; it stays as it was"
@@ -269,7 +161,7 @@ def change_work(book: Engine, act: Act, order_id: int, work_id: int, changed: Ch
         work.title = changed.title
         for line in lines:
             line.group = changed.group
-        return _sign(draft, "change work", work, draft.revision)
+        return sign(draft, "change work", work, draft.revision)
 
 
 def _in_other_revisions(draft: Draft, work_id: int) -> bool:
@@ -285,12 +177,12 @@ def remove_work(book: Engine, act: Act, order_id: int, work_id: int) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = _open(session, act, order_id)
+        draft = open_draft(session, act, order_id)
         for line in draft.of_work(work_id):
             draft.remove(line)
         if not _in_other_revisions(draft, work_id):
             _forget(session, work_id)
-        return _sign(draft, "remove work", draft.revision)
+        return sign(draft, "remove work", draft.revision)
 
 
 def _forget(session: Session, work_id: int) -> None:
@@ -309,11 +201,11 @@ def add_line(book: Engine, act: Act, order_id: int, work_id: int, new: NewLine) 
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = _open(session, act, order_id)
+        draft = open_draft(session, act, order_id)
         group = draft.of_work(work_id)[0].group
         [line] = draft.add(work_id, group, [new])
         _refuse_below_nothing(draft, work_id)
-        return _sign(draft, "add line", line, draft.revision)
+        return sign(draft, "add line", line, draft.revision)
 
 
 def change_line(book: Engine, act: Act, order_id: int, line_id: int, changed: NewLine) -> int:
@@ -324,12 +216,12 @@ def change_line(book: Engine, act: Act, order_id: int, line_id: int, changed: Ne
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = _open(session, act, order_id)
+        draft = open_draft(session, act, order_id)
         line = draft.line(line_id)
         _refuse_ours(line)
         draft.price(line, changed)
         _refuse_below_nothing(draft, line.work_id)
-        return _sign(draft, "change line", line, draft.revision)
+        return sign(draft, "change line", line, draft.revision)
 
 
 def remove_line(book: Engine, act: Act, order_id: int, line_id: int) -> int:
@@ -340,25 +232,21 @@ def remove_line(book: Engine, act: Act, order_id: int, line_id: int) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = _open(session, act, order_id)
+        draft = open_draft(session, act, order_id)
         line = draft.line(line_id)
         _refuse_ours(line)
         draft.remove(line)
-        left = [each for each in draft.lines.values() if each.work_id == line.work_id and not _ours(each)]
+        left = [each for each in draft.lines.values() if each.work_id == line.work_id and not ours(each)]
         if not left:
             raise Refused(
                 [Problem("", "This is the only line of its work", "the whole work removed instead")]
             )
         _refuse_below_nothing(draft, line.work_id)
-        return _sign(draft, "remove line", draft.revision)
-
-
-def _ours(line: WorkLine) -> bool:
-    return line.what == SUPPLIES
+        return sign(draft, "remove line", draft.revision)
 
 
 def _refuse_ours(line: WorkLine) -> None:
-    if _ours(line):
+    if ours(line):
         says = "This line is worked out from the labour by the shop's settings"
         raise Refused([Problem("", says, "other labour, or other settings of the shop")])
 
@@ -366,35 +254,6 @@ def _refuse_ours(line: WorkLine) -> None:
 def _refuse_below_nothing(draft: Draft, work_id: int) -> None:
     if sum(line.amount for line in draft.of_work(work_id)) < 0:
         raise Refused([Problem("price", "The discount is more than the work", "at most what the work costs")])
-
-
-def _sign(draft: Draft, verb: str, row: Work | WorkLine | Revision, *others: Work | Revision) -> int:
-    _share_supplies(draft)
-    lines = sorted(draft.lines.values(), key=lambda line: line.position)
-    rest = [line for line in lines if line is not row]
-    return receipts.sign(draft.session, draft.act, verb, row, *others, *rest)
-
-
-def _share_supplies(draft: Draft) -> None:
-    """Work the supplies of every work out anew, from its labour."""
-    labour: dict[int, int] = {line.work_id: 0 for line in draft.lines.values()}
-    ours = {line.work_id: line for line in draft.lines.values() if _ours(line)}
-    for line in draft.lines.values():
-        if line.kind == LineKind.LABOUR:
-            labour[line.work_id] += line.amount
-    shares = rules.supplies_shares(list(labour.values()), draft.settings)
-    for work_id, share in zip(labour, shares, strict=True):
-        _put_supplies(draft, work_id, ours.get(work_id), share)
-
-
-def _put_supplies(draft: Draft, work_id: int, line: WorkLine | None, share: int) -> None:
-    new = NewLine(LineKind.FEE, SUPPLIES, "1", share, rules.Tax.SUPPLIES)
-    if line is None and share:
-        draft.add(work_id, draft.of_work(work_id)[0].group, [new])
-    elif line is not None and share:
-        draft.price(line, new)
-    elif line is not None:
-        draft.remove(line)
 
 
 def freeze(book: Engine, act: Act, order_id: int, note: str = "") -> int:

@@ -6,7 +6,7 @@ from datetime import datetime
 from functools import cache
 
 from sqlalchemy import Engine
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from app.estimate import facts, steps
 from app.ground.acting import Act
@@ -46,9 +46,10 @@ def catalogue_text() -> str:
     return read_catalogue(folder("seed_data") / "catalogue").to_json()
 
 
-def arrive(book: Engine, found: tuple[Found, ...] = USUAL, *, axles: int = 1, number: int = 1) -> int:
+def arrive(book: Engine, found: tuple[Found, ...] = USUAL, *, axles: int = 1) -> int:
     """The key of a work order whose walk-round found these."""
     with writing(book) as session:
+        number = len(session.exec(select(WorkOrder)).all()) + 1
         owner = _kept(session, Owner(created_at=NOON, name="Rosalind Achterberg", phone="555 0142"))
         unit = Unit(
             created_at=NOON, number=400 + number, owner_id=owner, kind="travel", maker="Ashlode", axles=axles

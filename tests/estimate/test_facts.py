@@ -132,7 +132,7 @@ def test_nothing_is_agreed_before_the_owner_spoke(book: Engine) -> None:
 
 
 def arrive_second(book: Engine) -> int:
-    return arrive(book, (ROOF,), number=2)
+    return arrive(book, (ROOF,))
 
 
 def test_the_difference_of_two_revisions_is_told_in_words(book: Engine) -> None:

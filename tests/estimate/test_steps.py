@@ -140,7 +140,7 @@ def test_the_least_labour_of_the_shop_is_charged(book: Engine) -> None:
 
 
 def test_a_work_of_a_strange_finding_or_kit_is_refused(book: Engine) -> None:
-    order_id, other = arrive(book), arrive(book, (TREAD,), number=2)
+    order_id, other = arrive(book), arrive(book, (TREAD,))
     strange = ledger(book, other).unpriced[0].id
     with pytest.raises(Refused, match="no finding of this work order"):
         steps.add_work(book, writer(book, order_id), order_id, NewWork("Look", Group.MUST, (strange,)))
@@ -336,7 +336,7 @@ def _keys(book: Engine, order_id: int) -> tuple[int, int]:
 @pytest.mark.parametrize("name", ["add line", "change work", "change line", "remove line", "remove work"])
 def test_keys_of_another_order_are_not_found(book: Engine, name: str) -> None:
     order_id = priced(book, (BREAKAWAY,))
-    other = arrive(book, (TREAD,), number=2)
+    other = arrive(book, (TREAD,))
     steps.price_findings(book, writer(book, other), other)
     work, line = _keys(book, other)
     with pytest.raises(NoResultFound):
