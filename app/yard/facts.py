@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from sqlmodel import Session, col, select
 
+from app.bench.facts import clearances, open_findings
 from app.bench.tables import BenchRecord, Clearance, Job
 from app.estimate.facts import OwnersWord, findings_by_work, owners_words
 from app.estimate.tables import Answer, Consent, Estimate, Revision, Work
@@ -19,7 +20,7 @@ from app.inspection.tables import Finding, Walk
 from app.intake.facts import OrderHead, head_of, order_head
 from app.intake.search import find
 from app.intake.tables import Concern, Owner, Unit, WorkOrder
-from app.trade.figure import HEAVIEST_FIRST, By, Grade
+from app.trade.figure import By, Grade, heaviest
 from app.yard.rules import Road, Stage, StayFacts, WaitsFor, road, stage
 
 DAYS_DRAWN = 28
@@ -232,19 +233,39 @@ def _due(session: Session, ids: list[int]) -> dict[int, int]:
 
 
 def grades_of(session: Session, order_ids: list[int]) -> dict[int, Grade]:
-    """The heaviest grade of each stay, cleared findings counted as sound; unseen where nobody has looked."""
-    cleared = select(Clearance.finding_id)
+    """The heaviest grade of each stay among what still holds; unseen where nobody has looked."""
+    walked = set(session.exec(select(Walk.work_order_id).where(col(Walk.work_order_id).in_(order_ids))))
+    rated = {key: Grade.SOUND if key in walked else Grade.UNSEEN for key in order_ids}
+    rated |= {key: heaviest(grades) for key, grades in _graded(session, order_ids).items()}
+    return rated | {key: _held(session, key) for key in _revised(session, order_ids)}
+
+
+def _graded(session: Session, order_ids: list[int]) -> dict[int, list[Grade]]:
     wanted = (
         select(Walk.work_order_id, Finding.grade)
         .join(Finding, col(Finding.walk_id) == col(Walk.id))
-        .where(col(Walk.work_order_id).in_(order_ids), Walk.depth != "second")
-        .where(col(Finding.id).not_in(cleared), Finding.grade != Grade.UNSEEN)
+        .where(col(Walk.work_order_id).in_(order_ids), Finding.grade != Grade.UNSEEN)
         .distinct()
     )
-    found = _grouped((order, Grade(grade)) for order, grade in session.exec(wanted))
-    walked = set(session.exec(select(Walk.work_order_id).where(col(Walk.work_order_id).in_(order_ids))))
-    none = {key: Grade.SOUND if key in walked else Grade.UNSEEN for key in order_ids}
-    return none | {key: min(grades, key=HEAVIEST_FIRST.index) for key, grades in found.items()}
+    return _grouped((order, Grade(grade)) for order, grade in session.exec(wanted))
+
+
+def _revised(session: Session, order_ids: list[int]) -> set[int]:
+    """Stays with a clearance or a second look, where the bench has to say what still holds."""
+    cleared = (
+        select(Walk.work_order_id)
+        .join(Finding, col(Finding.walk_id) == col(Walk.id))
+        .join(Clearance, col(Clearance.finding_id) == col(Finding.id))
+        .where(col(Walk.work_order_id).in_(order_ids))
+    )
+    again = select(Walk.work_order_id).where(col(Walk.work_order_id).in_(order_ids), Walk.depth == "second")
+    return {*session.exec(cleared), *session.exec(again)}
+
+
+def _held(session: Session, order_id: int) -> Grade:
+    return heaviest(
+        [line.grade for line in open_findings(session, order_id) if line.grade is not Grade.UNSEEN]
+    )
 
 
 @dataclass(frozen=True)
@@ -279,7 +300,7 @@ class _Done:
     words: dict[int, OwnersWord]  # by work
     jobs: dict[int, Job]  # by work
     records: dict[int, list[BenchRecord]]  # by job
-    clearances: dict[int, Clearance]  # by finding
+    cleared: dict[int, datetime]  # by finding, where the clearance stands
 
 
 def threads_of(session: Session, order_id: int) -> list[Thread]:
@@ -299,18 +320,12 @@ def _done(session: Session, order_id: int) -> _Done:
     )
     jobs = session.exec(select(Job).where(Job.work_order_id == order_id))
     records = session.exec(select(BenchRecord).where(BenchRecord.work_order_id == order_id))
-    clearances = session.exec(
-        select(Clearance)
-        .join(Finding, col(Clearance.finding_id) == col(Finding.id))
-        .join(Walk, col(Finding.walk_id) == col(Walk.id))
-        .where(Walk.work_order_id == order_id)
-    )
     return _Done(
         works=by_finding,
         words=owners_words(session, order_id),
         jobs={job.work_id: job for job in jobs},
         records=_grouped((record.job_id or 0, record) for record in records),
-        clearances={each.finding_id: each for each in clearances},
+        cleared={each.finding_id: each.at for each in clearances(session, order_id) if each.stands},
     )
 
 
@@ -318,14 +333,14 @@ def _thread(line: FindingLine, done: _Done) -> Thread:
     works = done.works.get(line.id, [])
     words = [done.words[work.key] for work in works if work.key in done.words]
     jobs = [done.jobs[work.key] for work in works if work.key in done.jobs]
-    cleared = done.clearances.get(line.id)
+    cleared = done.cleared.get(line.id)
     times = (
         line.looked_at,
         min((work.created_at for work in works), default=None),
         max((word.said_at for word in words if word.answer == "yes"), default=None),
         _last([job.finished_at for job in jobs]),
         _newest(record.created_at for job in jobs for record in done.records.get(job.key, [])),
-        cleared.created_at if cleared else None,
+        cleared,
     )
     refused = next((word.answer for word in words if word.answer != "yes"), "") if not times[2] else ""
     state = Grade.SOUND if cleared else line.grade
@@ -379,7 +394,7 @@ def order_page(session: Session, order_id: int) -> OrderPage:
     return OrderPage(
         head=order_head(session, order_id),
         stage=stage(stay),
-        road=_road(session, order_id, threads, walked=stay.walk_begun_at is not None),
+        road=_road(session, order_id, walked=stay.walk_begun_at is not None),
         threads=threads,
         concerns=tuple(session.exec(select(Concern.words).where(Concern.work_order_id == order_id))),
         owner=session.get_one(Owner, order.owner_id),
@@ -390,11 +405,11 @@ def order_page(session: Session, order_id: int) -> OrderPage:
     )
 
 
-def _road(session: Session, order_id: int, threads: tuple[Thread, ...], *, walked: bool) -> Road:
-    open_ones = [thread.finding for thread in threads if thread.state is not Grade.SOUND]
+def _road(session: Session, order_id: int, *, walked: bool) -> Road:
+    holds = open_findings(session, order_id)
     return road(
-        holding=[line.name for line in open_ones if line.holds_the_tow],
-        before_towing=[line.name for line in open_ones if line.by is By.TOWING],
+        holding=[line.name for line in holds if line.holds_the_tow],
+        before_towing=[line.name for line in holds if line.by is By.TOWING],
         unseen=unseen_of(session, order_id),
         walked=walked,
     )
