@@ -1,7 +1,7 @@
 """What an owner may say to a revision, and when it can stand: pure reading and judging of consent."""
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -101,6 +101,8 @@ def read_said(typed: Typed, works: Sequence[Offered], zone: str) -> SaidAll:
     limit = read_price(read, "limit")
     said_at = None if how is How.TABLET else _moment(read, zone)
     answers = [found for work in works if (found := _word(read, work.work_id))]
+    if read.problems:  # all that is wrong is said at once, also what would be judged later
+        read.problems += _without_initials(answers, works)
     read.done()
     assert how
     signature = read.raw("signature") if how is How.TABLET else ""
@@ -152,8 +154,12 @@ def _answered(said: SaidAll, asked: Asked) -> Iterable[Problem]:
 
 
 def _initialled(said: SaidAll, asked: Asked) -> Iterable[Problem]:
-    must = {work.work_id: work for work in asked.works if work.group is Group.MUST}
-    for each in said.answers:
+    return _without_initials(said.answers, asked.works)
+
+
+def _without_initials(answers: Iterable[WorkSaid], works: Iterable[Offered]) -> Iterator[Problem]:
+    must = {work.work_id: work for work in works if work.group is Group.MUST}
+    for each in answers:
         if each.work_id in must and each.answer is not Said.YES and not each.initials:
             says = f"{must[each.work_id].title} comes before towing; put off, it needs the owner's initials"
             yield Problem(f"initials-{each.work_id}", says, "initials such as M.T.")

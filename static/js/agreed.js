@@ -18,7 +18,7 @@ export function start(form) {
     const chosen = [...form.querySelectorAll("[data-price]:checked")];
     const says = printed(agreed(chosen.map((each) => Number(each.dataset.price))));
     sum.textContent = says;
-    key.textContent = chosen.length ? `: yes to ${says} before tax` : "";
+    key.textContent = chosen.length ? `yes to ${says} before tax` : "";
   };
   form.addEventListener("change", tell);
   tell();

@@ -227,5 +227,9 @@ def test_what_cannot_be_read_names_its_field(change: dict[str, str], field: str,
     assert refused(**change)[field] == says
 
 
+def test_all_that_is_wrong_is_said_at_once() -> None:
+    assert set(refused(**{"who": "", "say-1": "no"})) == {"who", "initials-1"}
+
+
 def test_the_ways_to_answer_are_said_in_words() -> None:
     assert [how.word for how in How] == ["here, on the tablet", "on paper, signed", "by phone", "in writing"]
