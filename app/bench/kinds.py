@@ -191,7 +191,8 @@ def nothing_drawn(_typed: Typed, _context: Context) -> Mapping[str, object]:
 class RecordKind(Generic[Kept]):
     """One kind of measured record.
 
-    `per`: what one record is about: wheel (end of an axle), tire, hub, axle, or place (wherever the work is).
+    `per`: what one record is about: wheel (end of an axle), tire, hub, axle, unit, or place
+    (wherever the work is).
     `read`: the payload that stands in a form; raises Refused. `judge`: its verdict with worked figures.
     `start`: texts of a fresh form. `texts`: texts of the form that gives a payload again.
     `draw`: what the form's and the paper's drawing need. `tools`: kinds of instrument that can measure it.
@@ -258,6 +259,11 @@ def put(read: Reader, problems: Sequence[Problem]) -> None:
             read.wrong(each.field, each.says, each.accepts)
 
 
+def refused_at(read: Reader, field: str) -> bool:
+    """Whether something is wrong with a field already, so that it is not asked about as well."""
+    return any(each.field == field for each in read.problems)
+
+
 def read_tool(read: Reader, context: Context, kinds: Sequence[str], *, required: bool = True) -> Tool | None:
     """The instrument chosen in the field `instrument`; an overdue calibration is asked about once."""
     raw = read.raw("instrument")
@@ -272,7 +278,7 @@ def read_tool(read: Reader, context: Context, kinds: Sequence[str], *, required:
 
 def ask_range(read: Reader, field: str, reading: Quantity, tool: Tool | None) -> str:
     """The reading in words where it lies outside the instrument's range, after asking once; else nothing."""
-    if tool is None or tool.reaches(reading):
+    if tool is None or refused_at(read, field) or tool.reaches(reading):
         return ""
     read.ask(field, f"{reading} is outside the range of {tool.name}", tool.range)
     return str(reading)

@@ -52,9 +52,11 @@ def asked_of(
 def places_of(per: str, shape: UnitShape, where: Collection[str]) -> tuple[Place, ...]:
     """The places where a kind is measured: those of the unit that the work touches.
 
-    `per`: wheel, tire, hub, axle or place. A work on an axle touches both its ends, a work on the whole unit
-    or at a place of another sort touches all. The spare only where it is named.
+    `per`: wheel, tire, hub, axle, place or unit. A work on an axle touches both its ends, a work on the
+    whole unit or at a place of another sort touches all. The spare only where it is named.
     """
+    if per == "unit":
+        return (WHOLE_UNIT,)
     if per == "place":
         named = tuple(Place(key, label_of(key), 0) for key in where if key != WHOLE_UNIT.key)
         return named or (WHOLE_UNIT,)

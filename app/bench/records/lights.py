@@ -1,0 +1,71 @@
+"""Lights, circuit by circuit at the plug: lit or dark, and what is lost on the way."""
+
+from decimal import Decimal
+
+from app.bench.kinds import Context, Judged, heaviest_of
+from app.bench.rows import Flat, Read, Row, row_kind
+from app.trade.figure import By, Grade, Verdict
+from app.trade.typed import Reader
+
+LIT = (("lit", "Lit"), ("dark", "Dark or dim"), ("none", "Not fitted"))
+REAR = {"tail": "Tail", "stop": "Stop", "left": "Turn left", "right": "Turn right"}
+OTHER = {
+    "marker": "Side markers, clearance",
+    "plate": "Plate lamp",
+    "reflectors": "Reflectors, whole and clean",
+}
+MOST_LOST = "1.0"  # V between plug and lamp with the lamp lit: common practice
+
+
+class Lights(Flat):
+    """One unit's lamps, and volts at the plug and at the furthest lamp where they were read."""
+
+    tail: str
+    stop: str
+    left: str
+    right: str
+    marker: str
+    plate: str
+    reflectors: str
+    volts_plug: str = ""
+    volts_lamp: str = ""
+
+
+def rows(_context: Context) -> tuple[Row, ...]:
+    """The rows of the circuits, those at the rear first."""
+    lamps = [
+        Row(name, word, options=LIT, required=f"{word}: not looked at")
+        for name, word in (REAR | OTHER).items()
+    ]
+    return (
+        *lamps,
+        Row("volts_plug", "Volts at the plug, lamp lit", "V", most="18"),
+        Row("volts_lamp", "Volts at the furthest lamp", "V", f"at most {MOST_LOST} V less", most="18"),
+    )
+
+
+def check(form: Reader, _context: Context) -> None:
+    """Volts are read at both ends."""
+    for name, other in (("volts_plug", "volts_lamp"), ("volts_lamp", "volts_plug")):
+        if form.raw(other) and not form.raw(name):
+            form.wrong(name, "Volts are read at both ends", "such as 12.6")
+
+
+def judge(record: Lights, _context: Context) -> Judged:
+    """A dark tail, stop or turn lamp stops the tow; other lamps and lost volts need work."""
+    found = [Verdict(Grade.SOUND, "All lamps lit")]
+    rear = [word.lower() for name, word in REAR.items() if getattr(record, name) != "lit"]
+    other = [word.lower() for name, word in OTHER.items() if getattr(record, name) == "dark"]
+    if rear:
+        found.append(Verdict(Grade.DNT, f"No light: {', '.join(rear)}"))
+    if other:
+        found.append(Verdict(Grade.NEEDS, f"Dark or broken: {', '.join(other)}", By.TOWING))
+    plug, lamp = record.quantity("volts_plug", "V"), record.quantity("volts_lamp", "V")
+    if plug and lamp and plug.value - lamp.value > Decimal(MOST_LOST):
+        found.append(Verdict(Grade.NEEDS, f"{plug.value - lamp.value} V lost on the way", By.SOON))
+    return Judged(heaviest_of(found))
+
+
+KIND = row_kind(
+    "lights", "Lights", "unit", Lights, judge, Read(rows, ("multimeter",), check, tool_required=False)
+)

@@ -1,0 +1,150 @@
+"""Record kinds that are a list of rows: what to read, what to reach, one field each. Most kinds are.
+
+The same rows make the form, the sheet to write on, and the printed record.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from app.bench.kinds import Context, Judged, Payload, RecordKind, Tool, Used, ask_range, read_tool, used
+from app.trade.problems import Impossible, Refused
+from app.trade.quantity import UNITS, Quantity, with_unit
+from app.trade.typed import Reader, Typed
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row: field, label, unit, what to reach in words, and what is taken.
+
+    `options`: (value, word) pairs of a choice; `text`: words instead of a number. `least`, `most`: what is
+    refused beyond; `usual`: what is asked about beyond. `required`: what to say where it is empty.
+    """
+
+    name: str
+    label: str
+    unit: str = ""
+    reach: str = ""
+    least: str = "0"
+    most: str = ""
+    usual: tuple[str, ...] = ()
+    options: tuple[tuple[str, str], ...] = ()
+    text: bool = False
+    required: str = ""
+    start: str = ""
+
+    @property
+    def unit_word(self) -> str:
+        """The unit as printed."""
+        return UNITS[self.unit][0]
+
+    def said(self, typed: str) -> str:
+        """A kept value for people: the word of a choice, a number with its unit."""
+        if self.options:
+            return dict(self.options).get(typed, "")
+        return with_unit(typed, self.unit) if typed and not self.text else typed
+
+
+YES_NO = (("yes", "Yes"), ("no", "No"))
+
+
+class Flat(Payload):
+    """Base of a payload made of rows: one text a row, as typed, and the instrument where there is one."""
+
+    instrument: Used | None = None
+
+    def quantity(self, name: str, unit: str) -> Quantity | None:
+        """A row's reading, None where it is empty."""
+        text = str(getattr(self, name))
+        return Quantity(text, unit) if text else None
+
+    def quantities(self, names: Sequence[str], unit: str) -> list[Quantity]:
+        """The readings of some rows, without the empty ones."""
+        found = [self.quantity(name, unit) for name in names]
+        return [each for each in found if each is not None]
+
+
+Shape = TypeVar("Shape", bound=Flat)
+Rows = Callable[[Context], tuple[Row, ...]]
+Check = Callable[[Reader, Context], None]
+
+
+def no_check(_form: Reader, _context: Context) -> None:
+    """Nothing to check beyond the rows."""
+
+
+@dataclass(frozen=True)
+class Read:
+    """How a list of rows is read and drawn, for `row_kind`."""
+
+    rows: Rows
+    tools: tuple[str, ...] = ()
+    check: Check = no_check
+    note: str = ""
+    tool_required: bool = True
+
+
+def row_kind(
+    key: str, title: str, per: str, shape: type[Shape], judge: Callable[[Shape, Context], Judged], how: Read
+) -> RecordKind[Shape]:
+    """A record kind made of rows."""
+
+    def read(typed: Typed, context: Context) -> Shape:
+        record = shape.model_validate(_read(typed, context, how))
+        try:
+            judge(record, context)
+        except Impossible as wrong:
+            raise Refused([wrong.at(how.rows(context)[0].name)]) from wrong
+        return record
+
+    def start(context: Context) -> dict[str, str]:
+        return {row.name: row.start for row in how.rows(context)} | {"instrument": context.last_tool}
+
+    def draw(_typed: Typed, context: Context) -> Mapping[str, object]:
+        return {"rows": how.rows(context), "note": how.note}
+
+    return RecordKind(key, title, per, shape, read, judge, start, _texts, draw, how.tools)
+
+
+def _read(typed: Typed, context: Context, how: Read) -> dict[str, object]:
+    form = Reader(typed)
+    needs = how.tool_required
+    tool = read_tool(form, context, how.tools, required=needs) if how.tools else None
+    outside = [_read_row(form, row, tool) for row in how.rows(context)]
+    how.check(form, context)
+    form.done()
+    found: dict[str, object] = {row.name: form.raw(row.name) for row in how.rows(context)}
+    return found | {"instrument": used(tool, context, outside) if tool else None}
+
+
+def _read_row(form: Reader, row: Row, tool: Tool | None) -> str:
+    """The row's reading in words where it lies outside the instrument's range; its problems are noted."""
+    if row.options:
+        _read_choice(form, row)
+    elif row.text:
+        form.text(row.name, required=row.required, most=400)
+    else:
+        form.number(row.name, least=row.least, most=row.most, usual=row.usual, required=row.required)
+        return _beyond(form, row, tool)
+    return ""
+
+
+def _read_choice(form: Reader, row: Row) -> None:
+    found, words = form.raw(row.name), ", ".join(word for _, word in row.options)
+    if not found and row.required:
+        form.wrong(row.name, row.required, f"one of: {words}")
+    elif found and found not in dict(row.options):
+        form.wrong(row.name, "This is not one of the choices", f"one of: {words}")
+
+
+def _beyond(form: Reader, row: Row, tool: Tool | None) -> str:
+    try:
+        return ask_range(form, row.name, Quantity(form.raw(row.name), row.unit), tool) if row.unit else ""
+    except Impossible:
+        return ""  # said already where the number was read
+
+
+def _texts(record: Flat) -> dict[str, str]:
+    """The form that gives a record again."""
+    found = {name: text for name, text in record.model_dump().items() if isinstance(text, str)}
+    return found | {"instrument": str(record.instrument.id) if record.instrument else ""}
