@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.bench import records
@@ -113,6 +113,7 @@ def test_an_empty_form_is_refused_field_by_field(key: str) -> None:
 
 
 @pytest.mark.parametrize("key", FORMS)
+@settings(deadline=None, max_examples=40)  # the first one loads the units
 @given(data=st.data())
 def test_whatever_is_typed_is_kept_or_refused_in_words(key: str, data: st.DataObject) -> None:
     kind, here = at(key)

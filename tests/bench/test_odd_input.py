@@ -1,6 +1,6 @@
 """Whatever is typed into the two drawn forms: it is drawn, and kept or refused in words."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.bench.kinds import record_kinds
@@ -31,6 +31,7 @@ ODD = [
 FORMS = {"wheel_torque": {**TORQUE, **SIX_AT_110}, "balance": BALANCE}
 
 
+@settings(deadline=None)  # the first one loads the units
 @given(key=st.sampled_from(sorted(FORMS)), data=st.data())
 def test_odd_input_is_drawn_and_kept_or_refused(key: str, data: st.DataObject) -> None:
     kind, form = record_kinds()[key], dict(FORMS[key])
@@ -46,6 +47,7 @@ def test_odd_input_is_drawn_and_kept_or_refused(key: str, data: st.DataObject) -
     assert kind.draw(Texts(kind.texts(record)), context())
 
 
+@settings(deadline=None)  # the first one loads the units
 @given(texts=st.lists(st.sampled_from([*ODD, "8", "-8", "31"]), min_size=8, max_size=8))
 def test_any_eight_dial_readings_are_drawn_or_left_out(texts: list[str]) -> None:
     form = {**BALANCE, **{f"s-{n}": text for n, text in enumerate(texts)}}

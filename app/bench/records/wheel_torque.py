@@ -268,7 +268,7 @@ def draw(typed: Typed, context: Context) -> Mapping[str, object]:
         "paper_wheel": wheel(studs, {}, PAPER, Decimal(16), Decimal(16)) if studs else None,
         "steps": nut_places(studs, STEP) if studs else (),
         "figure": figure,
-        "unit_word": with_unit("", figure.unit if figure else typed.get("unit") or "lbf_ft").strip(),
+        "unit_word": with_unit("", _unit(typed)).strip(),
         "aim": f"{figure.aim.normalize():f}" if figure else "",
         "passes": staged_passes(figure.aim, figure.unit).value[:-1] if figure else (),
         "thread": context.thread,
@@ -286,11 +286,14 @@ def _studs(typed: Typed) -> int:
     return studs if FEWEST <= studs <= MOST else 0
 
 
+def _unit(typed: Typed) -> str:
+    return typed.get("unit") if typed.get("unit") in UNITS else "lbf_ft"
+
+
 def _figure(typed: Typed) -> TorqueRange | None:
     low = typed.get("low").strip()
-    unit = typed.get("unit") if typed.get("unit") in UNITS else "lbf_ft"
     try:
-        return TorqueRange(read_number(low), read_number(typed.get("high").strip() or low), unit)
+        return TorqueRange(read_number(low), read_number(typed.get("high").strip() or low), _unit(typed))
     except Impossible:
         return None
 
