@@ -355,16 +355,15 @@ def _last(times: list[datetime | None]) -> datetime | None:
 
 
 def _knots(times: tuple[datetime | None, ...], refused: str) -> tuple[Knot, ...]:
-    last = max((i for i, at in enumerate(times) if at), default=0)
-    if refused:
-        last = 1
+    """The six knots; a thread is solid from one reached knot to the next, and dotted from there on."""
+    reached = [at is not None and not (refused and i >= 2) for i, at in enumerate(times)]
     return tuple(
         Knot(
             word=word,
-            at=at,
+            at=at if reached[i] else None,
             stopped=refused if refused and i == 2 else "",
             after=bool(refused) and i > 2,
-            end=i == last,
+            end=reached[i] and not any(reached[i + 1 : i + 2]),
         )
         for i, (word, at) in enumerate(zip(WORDS, times, strict=True))
     )

@@ -1,0 +1,303 @@
+"""Plays the made-up shop of `seed_data/demo.toml` into a new book, day by day."""
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import Engine
+
+from app.bench import steps as bench
+from app.bench.facts import JobLine, context_for, jobs_of, open_findings
+from app.bench.kinds import record_kinds
+from app.bench.rules import Evidence, How, NewInstrument
+from app.demo.fitting import fitting
+from app.demo.pictures import picture
+from app.demo.records import played, texts_for
+from app.estimate import saying
+from app.estimate import steps as estimate
+from app.estimate.facts import lines_of, revisions_of
+from app.estimate.rows import estimate_of
+from app.ground import people
+from app.ground.acting import Act, hash_of, now
+from app.ground.book import open_book, reading
+from app.ground.migrating import migrate
+from app.ground.people import NewPerson, Role
+from app.ground.settings import Settings, folder
+from app.ground.shop import read_shop
+from app.handover import steps as handover
+from app.handover.rules import Checked, Leaves, Leaving, items_of
+from app.inspection import steps as inspection
+from app.inspection.catalogue import Catalogue, read_catalogue
+from app.inspection.facts import FindingLine, findings_of
+from app.inspection.steps import Seen
+from app.inspection.unit import facts_of
+from app.intake import steps as intake
+from app.intake.arrival import Arrival, OwnerSaid, StaySaid, TowSaid, UnitSaid
+from app.intake.facts import order_head, unit_of
+from app.intake.tables import Unit
+from app.trade.figure import By, Grade
+from app.trade.typed import Texts
+
+COURSE = ("arrived", "walking", "walked", "priced", "offered", "agreed", "working", "done", "checked", "gone")
+
+
+def furnish(settings: Settings) -> None:
+    """Make the demo shop in a new data folder."""
+    scenario = tomllib.loads((folder("seed_data") / "demo.toml").read_text())
+    settings.data.mkdir(parents=True, exist_ok=True)
+    book = open_book(settings.book)
+    migrate(book)
+    catalogue = read_catalogue(folder("seed_data") / "catalogue")
+    play = Play(book, settings, catalogue, now())
+    play.open_shop(scenario)
+    for stay in sorted(scenario["stay"], key=lambda each: -each["days"]):
+        play.stay(stay)
+    book.dispose()
+
+
+@dataclass
+class Play:
+    """Acts one after the other, each with its person and its time."""
+
+    book: Engine
+    settings: Settings
+    catalogue: Catalogue
+    today: datetime
+    people: dict[str, int] = field(default_factory=dict)
+    made: int = 0
+
+    def act(self, role: str, at: datetime, seen: int = 0) -> Act:
+        """An act by the person of a role."""
+        self.made += 1
+        key = f"demo-{self.made}"
+        return Act(key, hash_of([("key", key)]), self.people.get(role, 0), at, "demo", seen)
+
+    def open_shop(self, scenario: Mapping[str, Any]) -> None:
+        """The shop, its people, its instruments, its catalogue."""
+        at = self.today - timedelta(days=400)
+        first, *others = scenario["person"]
+        shop = read_shop(Texts(scenario["shop"]), at)
+        phrase = scenario["passphrase"]
+        lead = NewPerson(first["name"], Role.LEAD, phrase)
+        self.people["lead"] = people.open_shop(self.book, self.act("", at), shop, lead)
+        for each in others:
+            new = NewPerson(each["name"], Role(each["role"]), phrase)
+            key = people.add_person(self.book, self.act("lead", at), new)
+            self.people["second" if each["role"] in self.people else each["role"]] = key
+        for each in scenario["instrument"]:
+            bench.keep_instrument(self.book, self.act("lead", at), self._instrument(each))
+        inspection.keep_catalogue(self.book, self.catalogue)
+
+    def _instrument(self, each: Mapping[str, Any]) -> NewInstrument:
+        return NewInstrument(
+            name=each["name"],
+            kind=each["kind"],
+            unit=each["unit"],
+            least=each["least"],
+            most=each["most"],
+            resolution=each["resolution"],
+            calibrated_on=self._day(each.get("calibrated")),
+            calibration_due=self._day(each.get("due")),
+            active=True,
+        )
+
+    def _day(self, offset: int | None) -> date | None:
+        return None if offset is None else (self.today + timedelta(days=offset)).date()
+
+    def stay(self, told: Mapping[str, Any]) -> None:
+        """One stay, as far as the scenario says it goes."""
+        came = (self.today - timedelta(days=told["days"])).replace(hour=13, minute=0, tzinfo=UTC)
+        it = Stay(self, told, min(came, self.today - timedelta(hours=2)))
+        for step in COURSE[: COURSE.index(told["goes"]) + 1]:
+            getattr(it, step)()
+
+
+@dataclass
+class Stay:
+    """One stay on its way through the rooms; `at` moves on with every act."""
+
+    play: Play
+    told: Mapping[str, Any]
+    at: datetime
+    order: int = 0
+    walk: int = 0
+
+    @property
+    def book(self) -> Engine:
+        """The book that is played into."""
+        return self.play.book
+
+    def act(self, role: str, minutes: float = 20, seen: int = 0) -> Act:
+        """The next act, some minutes on but never ahead of now."""
+        self.at = min(self.at + timedelta(minutes=minutes), self.play.today)
+        return self.play.act(role, self.at, seen)
+
+    def arrived(self) -> None:
+        """Taken in, with drawn photos."""
+        told = self.told
+        unit = dict(told["unit"])
+        unit["gawr"] = tuple(unit.get("gawr", ()))
+        said = dict(told["stay"])
+        shots = tuple(intake.Shot(picture(shows), shows) for shows in said.pop("photos", ()))
+        said["concerns"] = tuple(said.get("concerns", ()))
+        promised = self.at + timedelta(days=said.pop("promised", 12))
+        arrival = Arrival(
+            StaySaid(**said, promised_at=promised.replace(hour=20, minute=0)),
+            OwnerSaid(**told["owner"]),
+            UnitSaid(**unit),
+            TowSaid(**told["tow"]) if "tow" in told else None,
+        )
+        album = intake.Album(self.play.settings.files, shots)
+        self.order = intake.take_in(self.book, self.act("writer", 0), arrival, album)
+
+    def walking(self) -> None:
+        """Begun: what the scenario names is looked at, and the first stations."""
+        self.walk = inspection.begin_walk(self.book, self.act("technician", 60), self.order)
+        for finding in self._findings():
+            if named := self._named(finding):
+                self._record(finding, self._seen(named))
+            elif finding.station <= 2:
+                self._record_sound(finding)
+
+    def walked(self) -> None:
+        """Everything else is sound; the walk-round is ended."""
+        for finding in self._findings():
+            if finding.looked_at is None:
+                self._record_sound(finding)
+        inspection.end_walk(self.book, self.act("technician"), self.walk)
+
+    def _findings(self) -> list[FindingLine]:
+        with reading(self.book) as session:
+            found = findings_of(session, self.order)
+        return sorted(found, key=lambda line: (line.station, line.id))
+
+    def _named(self, finding: FindingLine) -> Mapping[str, Any] | None:
+        place = (finding.check, finding.place)
+        return next((f for f in self.told["finding"] if (f["check"], f["place"]) == place), None)
+
+    def _record(self, finding: FindingLine, seen: Seen) -> None:
+        act = self.act("technician", 0.5, finding.revision)
+        inspection.record_finding(self.book, act, finding.id, seen, self.play.settings.files)
+
+    def _seen(self, named: Mapping[str, Any]) -> Seen:
+        return Seen(
+            readings=dict(named.get("readings", {})),
+            seen=tuple(named.get("seen", ())),
+            grade=Grade(named["grade"]) if "grade" in named else None,
+            by=By(named["by"]) if "by" in named else None,
+            note=named.get("note", ""),
+            photos=(picture(named["photo"]),) if "photo" in named else (),
+        )
+
+    def _record_sound(self, finding: FindingLine) -> None:
+        check = self.play.catalogue.check(finding.check)
+        texts = fitting(check, facts_of(self._unit()), self.at.date(), finding.place)
+        if texts is not None:
+            self._record(finding, Seen(readings=texts, grade=Grade.SOUND))
+
+    def _unit(self) -> Unit:
+        with reading(self.book) as session:
+            return unit_of(session, self.order)
+
+    def priced(self) -> None:
+        """The findings are priced."""
+        estimate.price_findings(self.book, self.act("writer", 45, self._revision()), self.order)
+
+    def _revision(self) -> int:
+        with reading(self.book) as session:
+            found = estimate_of(session, self.order)
+            return revisions_of(session, found.key)[-1].revision if found else 0
+
+    def offered(self) -> None:
+        """The estimate is shown to the owner."""
+        estimate.freeze(self.book, self.act("writer", 30, self._revision()), self.order)
+
+    def agreed(self) -> None:
+        """The owner agrees on the phone to what cannot wait, and puts the rest off."""
+        with reading(self.book) as session:
+            found = estimate_of(session, self.order)
+            assert found is not None
+            revision = revisions_of(session, found.key)[-1]
+            groups = {line.work_id: line.group for line in lines_of(session, revision.key)}
+            owner = order_head(session, self.order).owner
+        yes, later = saying.Said("yes"), saying.Said("later")
+        said = saying.SaidAll(
+            how=saying.How.PHONE,
+            who=owner,
+            answers=tuple(
+                saying.WorkSaid(work, later if group == "wait" else yes) for work, group in groups.items()
+            ),
+            phone=self.told["owner"]["phone"],
+            read_back="Read out work by work; agreed to all but what may wait.",
+        )
+        act = self.act("writer", 180, revision.revision)
+        estimate.consent(self.book, act, self.order, revision.key, said)
+        bench.open_jobs(self.book, self.act("writer", 5), self.order)
+
+    def _jobs(self) -> list[JobLine]:
+        with reading(self.book) as session:
+            return jobs_of(session, self.order)
+
+    def working(self) -> None:
+        """The first job is begun and its first records are kept."""
+        job = self._jobs()[0]
+        bench.begin(self.book, self.act("technician", 60, job.revision), job.id)
+        self._measure(job)
+
+    def _measure(self, job: JobLine) -> None:
+        for asked in job.asked:
+            if asked.record is None and played(asked.kind):
+                self._keep(job, asked.kind, asked.place)
+
+    def _keep(self, job: JobLine, kind: str, place: str) -> None:
+        act = self.act("technician", 12)
+        with reading(self.book) as session:
+            context = context_for(session, job.id, kind, place, act.at.date())
+        found = record_kinds()[kind]
+        payload = found.read(Texts(texts_for(kind, context)), context)
+        bench.keep_record(self.book, act, job.id, kind, place, payload)
+
+    def done(self) -> None:
+        """All jobs are finished with their records, or accepted by the lead; what they answer is cleared."""
+        for job in self._jobs():
+            self._finish(job)
+        for finding in list(self._open()):
+            self._clear(finding)
+
+    def _job(self, job_id: int) -> JobLine:
+        return next(job for job in self._jobs() if job.id == job_id)
+
+    def _finish(self, job: JobLine) -> None:
+        if job.begun_at is None:
+            bench.begin(self.book, self.act("technician", 30, job.revision), job.id)
+        self._measure(self._job(job.id))
+        for step in job.steps:
+            act = self.act("technician", 6, self._job(job.id).revision)
+            bench.tick_step(self.book, act, job.id, step.number, done=True)
+        if not self._job(job.id).may_finish:
+            reason = "Looked at together with the technician; measured by hand, not in a form."
+            bench.accept_job(self.book, self.act("lead", 10, self._job(job.id).revision), job.id, reason)
+        bench.finish_job(self.book, self.act("technician", 5, self._job(job.id).revision), job.id)
+
+    def _open(self) -> Iterator[FindingLine]:
+        with reading(self.book) as session:
+            yield from open_findings(session, self.order)
+
+    def _clear(self, finding: FindingLine) -> None:
+        for job in self._jobs():
+            if finding.id in job.finding_ids and job.proved:
+                evidence = Evidence(How.RECORD, job_id=job.id)
+                bench.clear_finding(self.book, self.act("lead", 5, finding.revision), finding.id, evidence)
+                return
+
+    def checked(self) -> None:
+        """A second person reads the last list out."""
+        items = {item.key: "yes" for item in items_of(self._unit().kind)}
+        handover.final_check(self.book, self.act("lead", 30), self.order, Checked(items, "Juno Askew"))
+
+    def gone(self) -> None:
+        """Handed over under tow."""
+        leaving = Leaving(Leaves.TOWED, self.told["owner"]["name"], on_paper=True)
+        handover.hand_over(self.book, replace(self.act("writer", 60), seen=0), self.order, leaving)
