@@ -32,6 +32,7 @@ from app.inspection.places import UnitShape
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.intake.tables import Unit, WorkOrder
 from app.trade.figure import HEAVIEST_FIRST, Grade
+from app.trade.tire_age import AgePolicy
 
 WORKED = ("begin job", "tick step", "finish job", "keep record", "correct record")
 
@@ -284,7 +285,8 @@ def context_of(session: Session, job: Job, kind: RecordKind[Any], place: str, on
         pressure_unit=unit.tire_pressure_unit,
         gawr=tuple(unit.gawr),
         gawr_unit=unit.gvwr_unit,
-        braked=unit.brakes != "none",
+        brakes_required=unit.brakes_required is not False,
+        tire_ages=AgePolicy(shop.tire_watch_years, shop.tire_needs_years, shop.tire_dnt_years),
         weight_unit=shop.weight_unit,
         weight_step=Decimal(step),
         tools=tools_of(session),

@@ -18,7 +18,8 @@ from pydantic import BaseModel, ConfigDict
 from app.bench import records
 from app.trade.figure import HEAVIEST_FIRST, Grade, Verdict, Worked
 from app.trade.problems import Problem
-from app.trade.quantity import Quantity, alike, convert, with_unit
+from app.trade.quantity import Quantity, alike, with_unit
+from app.trade.tire_age import USUAL_AGES, AgePolicy
 from app.trade.typed import Reader, Typed
 
 INSTRUMENT_KINDS = (
@@ -136,7 +137,8 @@ class Context:
     pressure_unit: str = "psi"
     gawr: tuple[str, ...] = ()
     gawr_unit: str = "lb"
-    braked: bool = False
+    brakes_required: bool = True  # by the law where the shop works; unknown counts as required
+    tire_ages: AgePolicy = USUAL_AGES
     weight_unit: str = "oz"
     weight_step: Decimal = Decimal("0.25")
     tools: tuple[Tool, ...] = ()
@@ -294,11 +296,6 @@ def used(tool: Tool, context: Context, outside: Sequence[str] = ()) -> Used:
         overdue=tool.overdue(context.on),
         outside=tuple(filter(None, outside)),
     )
-
-
-def in_unit(typed: str, unit: str, into: str) -> Decimal:
-    """A typed reading in another unit."""
-    return convert(Quantity(typed, unit).value, unit, into)
 
 
 def shown(worked: Worked[object]) -> dict[str, Any]:

@@ -22,9 +22,7 @@ from tests.bench.stay import catalogue
 METER = Tool(5, "Meter", "multimeter", "V", "0", "20", date(2027, 1, 1))
 GAUGE = Tool(6, "Manometer", "manometer", "in_wc", "0", "30", date(2027, 1, 1))
 DIAL = Tool(7, "Dial 1", "dial indicator", "in", "0", "1", date(2027, 1, 1))
-HERE = context(
-    tools=(*TOOLS, METER, GAUGE, DIAL), braked=True, gawr=("3500", "3500"), tire_size="ST205/75R14"
-)
+HERE = context(tools=(*TOOLS, METER, GAUGE, DIAL), gawr=("3500", "3500"), tire_size="ST205/75R14")
 
 FORMS: dict[str, dict[str, str]] = {
     "bearing_adjustment": {

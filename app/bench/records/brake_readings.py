@@ -113,10 +113,10 @@ def _magnets(record: BrakeReadings, context: Context) -> list[Worked[object]]:
     found: list[Worked[object]] = []
     ohms = record.quantities(("ohms_left", "ohms_right"), "ohm")
     if ohms:
-        found.append(magnet_resistance(MAGNETS[record.magnet], ohms, required=context.braked))
+        found.append(magnet_resistance(MAGNETS[record.magnet], ohms, required=context.brakes_required))
     if record.amps:
         reading = Reading(MAGNETS[record.magnet], 2, Quantity(record.volts, "V"), Quantity(record.amps, "A"))
-        found.append(magnet_current(reading, required=context.braked))
+        found.append(magnet_current(reading, required=context.brakes_required))
     return found
 
 

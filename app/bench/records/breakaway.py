@@ -60,7 +60,7 @@ def judge(record: Breakaway, context: Context) -> Judged:
         wheels_held=int(read_number(record.wheels_held)),
         wheels_braked=int(read_number(record.wheels_braked)),
     )
-    figure = breakaway_hold(test, required=context.braked)
+    figure = breakaway_hold(test, required=context.brakes_required)
     assert figure.verdict is not None
     return Judged(heaviest_of([figure.verdict]), (figure,))
 

@@ -82,7 +82,7 @@ def judge(record: TireFitted, context: Context) -> Judged:
 
 def _age(record: TireFitted, context: Context) -> list[Worked[object]]:
     code = read_tin(record.tin, context.on).date
-    return [tire_age(code, context.on)] if code else []
+    return [tire_age(code, context.on, context.tire_ages)] if code else []
 
 
 def _undated(record: TireFitted, context: Context) -> list[Verdict]:
