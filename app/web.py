@@ -4,6 +4,7 @@ import logging
 import secrets
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
@@ -21,10 +22,13 @@ from app.ground.migrating import backup_name, migrate
 from app.ground.pages import fill
 from app.ground.press import Press
 from app.ground.settings import LARGEST_FORM, Settings, folder
+from app.handover import screens as handover
+from app.inspection import steps as inspection
+from app.inspection.catalogue import Catalogue, read_catalogue
 from app.intake import screens as intake
 from app.yard import screens as yard
 
-ROOMS = (ground, intake, estimate, bench, yard)
+ROOMS = (ground, intake, estimate, bench, handover, yard)
 log = logging.getLogger("castlenut")
 
 
@@ -33,6 +37,7 @@ def build(settings: Settings) -> FastAPI:
     settings.data.mkdir(parents=True, exist_ok=True, mode=0o700)
     book = open_book(settings.book)
     migrate(book, settings.backups / backup_name(now()))
+    inspection.keep_catalogue(book, _shipped())
     press = Press()
 
     @asynccontextmanager
@@ -51,6 +56,12 @@ def build(settings: Settings) -> FastAPI:
     app.mount("/static", StaticFiles(directory=folder("static")))
     _say_errors(app)
     return app
+
+
+@cache
+def _shipped() -> Catalogue:
+    """The catalogue that came with this program; a book that has another gets it as its newest version."""
+    return read_catalogue(folder("seed_data") / "catalogue")
 
 
 def _say_errors(app: FastAPI) -> None:

@@ -23,7 +23,8 @@ class Paper:
 
     `template`: name under `templates/paper/` without ending; it is given the facts and `number`, `issue`,
     `title`, `head` (hash of the newest receipt), `shop_row`, `zone`, `printed_at`. `photos`: hashes by the
-    name that the page uses as `asset:NAME`.
+    name that the page uses as `asset:NAME`. Facts of the same names come before those given here, so that a
+    paper can be printed from what was kept. `issue`: where a row of its own counts the issues; else 0.
     """
 
     template: str
@@ -34,6 +35,7 @@ class Paper:
     facts: Mapping[str, object]
     photos: Mapping[str, str] = field(default_factory=dict)
     enclosed: tuple[Enclosed, ...] = ()
+    issue: int = 0
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ class Printer:
             if (made := receipts.repeated(session, act)) is not None:
                 return made
             before = newest(session, paper.kind, paper.number)
-            issue = before.issue + 1 if before else 1
+            issue = paper.issue or (before.issue + 1 if before else 1)
             html, size = page_of(session, paper, act, issue)
         content = self.press.print(Sheet(html, size, self._pictures(paper), paper.enclosed))
         sha256 = files.keep(self.folder, content)
@@ -71,7 +73,7 @@ class Printer:
                 sha256=sha256,
                 size=len(content),
                 printed_by=act.person,
-                replaces_id=before.id if before else None,
+                replaces_id=before.id if before and before.issue < issue else None,
             )
             return receipts.sign(session, act, "print paper", document)
 
@@ -83,7 +85,6 @@ def page_of(session: Session, paper: Paper, act: Act, issue: int) -> tuple[str, 
     """The page of a paper as HTML, and the shop's paper size."""
     shop = shop_of(session)
     facts = {
-        **paper.facts,
         "number": paper.number,
         "issue": issue,
         "title": paper.title,
@@ -91,5 +92,6 @@ def page_of(session: Session, paper: Paper, act: Act, issue: int) -> tuple[str, 
         "shop_row": shop,
         "zone": shop.zone,
         "printed_at": act.at,
+        **paper.facts,
     }
     return fill(f"paper/{paper.template}.html", facts), shop.paper

@@ -52,7 +52,7 @@ def duties(things: Iterable[Thing], found: Fitness, done: Done, on: date) -> tup
     known = list(things)
     made = [
         *_carried(found),
-        *(duty for thing in known for duty in _of_thing(thing, on)),
+        *(duty for thing in known if not _told_by_cylinder(thing, done) for duty in _of_thing(thing, on)),
         *_unseen(known),
         *_of_work(done, on),
     ]
@@ -63,6 +63,12 @@ def _carried(found: Fitness) -> Iterator[Duty]:
     if isinstance(found, NotFit):
         yield Duty("Today", "Move it only on a carrier, its wheels off the road.", rank=0)
         yield Duty("Before any towing", "Have each fault above put right, then looked at again.", rank=1)
+
+
+def _told_by_cylinder(thing: Thing, done: Done) -> bool:
+    """Whether a watch only repeats the last day on which a cylinder may be refilled."""
+    last_days = {name: last.last for name, last in done.cylinders}
+    return thing.grade is Grade.WATCH and thing.until is not None and last_days.get(thing.name) == thing.until
 
 
 def _of_thing(thing: Thing, on: date) -> Iterator[Duty]:

@@ -78,11 +78,17 @@ class WorkDone(Part):
     finished_by: str = ""
     accepted: str = ""
 
+    @property
+    def short(self) -> str:
+        """What came of it, up to the first semicolon."""
+        return self.result.partition(";")[0]
+
 
 class Left(Part):
     """A fault that stays: the work offered for it, what was answered, the owner's initials and signature.
 
-    `amount`: None where it was never priced. `state`: None where no finding stands behind it.
+    `signed`: who signed, and on which day. `amount`: None where it was never priced. `state`: None where no
+    finding stands behind it.
     """
 
     title: str
@@ -93,6 +99,7 @@ class Left(Part):
     said: str
     initials: str = ""
     signature: str = ""
+    signed: str = ""
 
 
 class Thread(Part):

@@ -114,7 +114,7 @@ def fitness(things: Iterable[Thing], *, walked: bool) -> Fitness:
     if stops:
         return NotFit(tuple(sorted(stops, key=lambda stop: HEAVIEST_FIRST.index(stop.grade))))
     return Fit(
-        unseen=tuple(it.name for it in known if it.must_see and it.grade is Grade.UNSEEN),
+        unseen=unseen_of(known),
         left=tuple(it.name for it in known if it.duty),
         closed=tuple(it.name for it in known if it.by is By.USE and it.grade is Grade.NEEDS),
     )
@@ -321,14 +321,22 @@ def _signature(read: Reader) -> str:
     return path
 
 
-def check_leaving(leaving: Leaving, found: Fitness, bench: Bench) -> None:
-    """Raise Refused where the unit may not leave so, with everything that stands in the way."""
+def unseen_of(things: Iterable[Thing]) -> tuple[str, ...]:
+    """Names of the must-see parts that nobody looked at: they need a reason at handover."""
+    return tuple(it.name for it in things if it.must_see and it.grade is Grade.UNSEEN)
+
+
+def check_leaving(leaving: Leaving, found: Fitness, bench: Bench, unseen: Sequence[str] = ()) -> None:
+    """Raise Refused where the unit may not leave so, with everything that stands in the way.
+
+    `unseen`: must-see parts not looked at, which need a reason however the unit leaves.
+    """
     problems = [
         Problem("leaves", stop.says, "put right first, or carried away as not fit to tow")
         for stop in in_the_way(leaving.leaves, found, bench)
     ]
-    if isinstance(found, Fit) and found.unseen and not leaving.unseen_reason:
-        says = f"Why it was not looked at is missing: {listed(found.unseen)}"
+    if unseen and not leaving.unseen_reason:
+        says = f"Why it was not looked at is missing: {listed(unseen)}"
         problems.append(Problem("unseen_reason", says, "a reason, such as wet roof, stuck drum"))
     if problems:
         raise Refused(problems)

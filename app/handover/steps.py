@@ -63,7 +63,7 @@ def hand_over(book: Engine, act: Act, order_id: int, leaving: Leaving) -> int:
         stay = stay_of(session, order_id)
         receipts.current(len(stay.handovers), act)
         found = fitness(with_initials(stay.things, leaving.initials or {}), walked=stay.walked)
-        rules.check_leaving(leaving, found, stay.bench)
+        rules.check_leaving(leaving, found, stay.bench, rules.unseen_of(stay.things))
         told = _told(session, stay, leaving, act)
         row = _row(act, order_id, leaving, told, stay.handovers[-1] if stay.handovers else None)
         follow = list(_follow_ups(session, order_id, told.duties, act.at))

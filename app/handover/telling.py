@@ -77,9 +77,10 @@ class Teller:
 
     @property
     def stops(self) -> tuple[Stop, ...]:
-        """What keeps it off the road; empty where it may be towed."""
+        """What keeps it off the road: faults, else what was not done; empty where it is fit."""
         things = with_initials(self.stay.things, self.leaving.initials or {})
-        return in_the_way(Leaves.TOWED, fitness(things, walked=self.stay.walked), self.stay.bench)
+        found = fitness(things, walked=self.stay.walked)
+        return found.stops if isinstance(found, NotFit) else in_the_way(Leaves.TOWED, found, self.stay.bench)
 
 
 def record_of(
@@ -162,7 +163,7 @@ def _gvwr(typed: str, unit: str) -> str:
 def _answer(it: Teller, found: Fitness, gvwr: str) -> Iterator[str]:
     if isinstance(found, NotFit):
         return sentences.may_not_tow(found.stops, it.leaving)
-    looked = sum(spot.thing.grade is not Grade.UNSEEN for spot in it.stay.spots)
+    looked = sum(spot.thing.grade is not Grade.UNSEEN and spot.line.fitted for spot in it.stay.spots)
     put_right = sum(_held(spot) for spot in it.stay.spots)
     return sentences.may_tow(found, looked, put_right, gvwr, it.leaving.unseen_reason)
 
@@ -379,6 +380,7 @@ def _left_work(it: Teller, offered: Offered, behind: Sequence[Seen], word: Owner
         said=_said(it, word),
         initials=_initials(it, behind) or (word.acknowledged if word else ""),
         signature=_signature(it, word),
+        signed=f"{word.who}, {day(it.day_of(word.said_at))}." if word else "",
     )
 
 

@@ -306,8 +306,8 @@ def test_everything_in_the_way_is_said_at_once() -> None:
 
 def test_unseen_parts_need_a_reason() -> None:
     with pytest.raises(Refused, match="Why it was not looked at is missing: Hub"):
-        rules.check_leaving(leaving(), Fit(unseen=("Hub",)), READY)
-    rules.check_leaving(leaving(unseen_reason="drum stuck"), Fit(unseen=("Hub",)), READY)
+        rules.check_leaving(leaving(), Fit(unseen=("Hub",)), READY, ["Hub"])
+    rules.check_leaving(leaving(unseen_reason="drum stuck"), Fit(unseen=("Hub",)), READY, ["Hub"])
 
 
 def test_a_checked_list_without_an_item_is_refused_by_name() -> None:

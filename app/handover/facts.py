@@ -1,0 +1,149 @@
+"""What handover knows, as pages, papers and JSON read it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlmodel import Session, col, select
+
+from app.ground import documents, people
+from app.ground.tables import Document
+from app.handover.record import Record
+from app.handover.rules import Fitness, Item, Leaves, Stop, Thing, in_the_way, items_of, may_check, unseen_of
+from app.handover.stay import Stay, stay_of
+from app.handover.tables import FollowUp, Handover
+from app.intake.facts import OrderHead
+
+
+@dataclass(frozen=True)
+class Issue:
+    """One handover as kept. `document`: key of its paper, None where it was not printed yet."""
+
+    id: int
+    number: str
+    issue: int
+    fit: bool
+    at: datetime
+    by: str
+    taken_by: str
+    leaves: str
+    document: int | None
+    newest: bool
+
+
+@dataclass(frozen=True)
+class Follow:
+    """A thing that falls due after the unit has left, and whether it was done."""
+
+    what: str
+    when: str
+    done: bool
+
+
+@dataclass(frozen=True)
+class HandoverPage:
+    """Everything on the handover page of a work order.
+
+    `in_the_way`: what keeps it from leaving under tow. `initialled`: duties that the owner may sign away
+    here. `checked_by`, `checked_at`: of the newest final check, which may count no more. `workers`, `people`:
+    for who may check.
+    """
+
+    head: OrderHead
+    fitness: Fitness
+    in_the_way: tuple[Stop, ...]
+    initialled: tuple[Thing, ...]
+    unseen: tuple[str, ...]
+    items: tuple[Item, ...]
+    answers: dict[str, str]
+    checked: bool
+    checked_by: str
+    checked_at: datetime | None
+    workers: frozenset[int]
+    people: frozenset[int]
+    issues: tuple[Issue, ...]
+    follow: tuple[Follow, ...]
+
+    @property
+    def seen(self) -> int:
+        """How many issues there are: what a form must name."""
+        return len(self.issues)
+
+    def may_check(self, person: int) -> bool:
+        """Whether a person may make the final check."""
+        return may_check(person, self.workers, self.people)
+
+
+def handover_of(session: Session, order_id: int) -> HandoverPage:
+    """The handover page of a work order; NoResultFound where there is none of that key."""
+    stay = stay_of(session, order_id)
+    names = people.names(session)
+    found = stay.fitness
+    return HandoverPage(
+        head=stay.head,
+        fitness=found,
+        in_the_way=in_the_way(Leaves.TOWED, found, stay.bench),
+        initialled=tuple(thing for thing in stay.things if thing.duty and not thing.initials),
+        unseen=unseen_of(stay.things),
+        items=items_of(stay.head.kind),
+        answers=dict(stay.check.items) if stay.check else {},
+        checked=stay.bench.checked,
+        checked_by=names.get(stay.check.checked_by, "") if stay.check else "",
+        checked_at=stay.bench.checked_at,
+        workers=stay.workers,
+        people=stay.people,
+        issues=tuple(_issues(session, stay)),
+        follow=tuple(_follow(session, order_id)),
+    )
+
+
+def _issues(session: Session, stay: Stay) -> list[Issue]:
+    """The handovers of a stay, the newest first."""
+    names = people.names(session)
+    rows = list(reversed(stay.handovers))
+    return [
+        Issue(
+            id=row.key,
+            number=row.number,
+            issue=row.issue,
+            fit=row.fit,
+            at=row.created_at,
+            by=names.get(row.handed_by, ""),
+            taken_by=row.taken_by,
+            leaves=row.leaves,
+            document=paper_of(session, row),
+            newest=row is rows[0],
+        )
+        for row in rows
+    ]
+
+
+def paper_of(session: Session, row: Handover) -> int | None:
+    """Key of the document printed from a handover, or None where none was."""
+    printed = documents.of_work_order(session, row.work_order_id)
+    return next((it.id for it in printed if _is_of(it, row)), None)
+
+
+def _is_of(document: Document, row: Handover) -> bool:
+    return (document.kind, document.number, document.issue) == ("handover", row.number, row.issue)
+
+
+def _follow(session: Session, order_id: int) -> list[Follow]:
+    rows = session.exec(select(FollowUp).where(FollowUp.work_order_id == order_id).order_by(col(FollowUp.id)))
+    return [Follow(row.what, _when(row), row.done_on is not None) for row in rows]
+
+
+def _when(row: FollowUp) -> str:
+    miles = f"{row.due_miles:,} miles" if row.due_miles else ""
+    on = f"{row.due_on.isoformat()}" if row.due_on else ""
+    return " or ".join(filter(None, (on, miles))) or "before it is used"
+
+
+def handover_row(session: Session, order_id: int, issue: int) -> Handover | None:
+    """One issue of a stay's handover, or None where there is none."""
+    same = (Handover.work_order_id == order_id, Handover.issue == issue)
+    return session.exec(select(Handover).where(*same)).one_or_none()
+
+
+def told(row: Handover) -> Record:
+    """What a handover says, from its snapshot alone."""
+    return Record.model_validate(row.snapshot)

@@ -1,0 +1,148 @@
+"""Pages of the handover: what stands in the way, the final check, how the unit leaves, its papers."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from fastapi.responses import JSONResponse
+from sqlalchemy import Engine
+from sqlalchemy.exc import NoResultFound
+from sqlmodel import Session
+
+from app.ground.acting import Act
+from app.ground.book import reading
+from app.ground.forms import Filled, again, conflict
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.pages import Pages
+from app.ground.papers import Printer
+from app.ground.press import NotPrinted
+from app.ground.receipts import Stale
+from app.ground.settings import Settings
+from app.handover import facts, rules, steps
+from app.handover.facts import HandoverPage
+from app.handover.papers import handover_paper, paper_act
+from app.handover.record import schema
+from app.handover.rules import Stop
+from app.handover.tables import Handover
+from app.trade.problems import Refused
+
+router = APIRouter()
+LARGEST_KEY = 2**63
+LEAVES = (("towed", "Under tow"), ("carried", "On a carrier, wheels off the road"))
+NO_SUCH = "There is no such handover."
+
+
+@contextmanager
+def _found(book: Engine, *keys: int) -> Iterator[Session]:
+    """A reading session; a key that is not in the book is a page that is not there."""
+    if not all(0 < key < LARGEST_KEY for key in keys):
+        raise HTTPException(404, NO_SUCH)
+    try:
+        with reading(book) as session:
+            yield session
+    except NoResultFound:
+        raise HTTPException(404, NO_SUCH) from None
+
+
+@router.get("/handover/schema.json", dependencies=[Depends(ANYONE)])
+def record_schema() -> Response:
+    return JSONResponse(schema(), media_type="application/schema+json")
+
+
+@router.get("/handover/{order_id}", dependencies=[Depends(ANYONE)])
+def handover(order_id: int, book: Book, page: Page) -> Response:
+    return _show(book, page, order_id)
+
+
+def _show(
+    book: Engine,
+    page: Pages,
+    order_id: int,
+    *,
+    check: Filled | None = None,
+    leaving: Filled | None = None,
+    status: int = 200,
+) -> Response:
+    with _found(book, order_id) as session:
+        it = facts.handover_of(session, order_id)
+    shown = {
+        "it": it,
+        "head": it.head,
+        "may_check": page.who is not None and it.may_check(page.who.id),
+        "check": check or Filled(_answered(it)),
+        "leaving": leaving or Filled({"leaves": "towed", "taken_by": it.head.owner}, revision=it.seen),
+        "leaves": LEAVES,
+        "way_to": way_to,
+    }
+    return page.show("handover/handover", status=status, **shown)
+
+
+def _answered(it: HandoverPage) -> dict[str, str]:
+    """The answers of a final check that still counts, to be shown in the form."""
+    return {f"item-{key}": answer for key, answer in it.answers.items()} if it.checked else {}
+
+
+def way_to(stop: Stop, order_id: int) -> str:
+    """The page on which what stands in the way is put right."""
+    if stop.where == "bench":
+        return f"/bench/orders/{order_id}"
+    if stop.where == "inspection" and stop.finding_id:
+        return f"/inspection/findings/{stop.finding_id}"
+    return {"inspection": f"/inspection/orders/{order_id}", "final check": "#check"}.get(stop.where, "#leave")
+
+
+@router.post("/handover/{order_id}/final-check", dependencies=[Depends(ANYONE)])
+def final_check(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    with _found(book, order_id) as session:
+        items = facts.handover_of(session, order_id).items
+    try:
+        steps.final_check(book, act, order_id, rules.read_final_check(typed, items))
+    except Refused as refused:
+        return _show(book, page, order_id, check=again(typed, refused.problems), status=422)
+    return page.go(f"/handover/{order_id}#leave")
+
+
+@router.post("/handover/{order_id}", dependencies=[Depends(WRITERS)])
+def hand_over(
+    order_id: int, typed: Typed, act: Acting, request: Request, book: Book, page: Page, settings: Set
+) -> Response:
+    with _found(book, order_id) as session:
+        it = facts.handover_of(session, order_id)
+    try:
+        asked = [thing.finding_id for thing in it.initialled]
+        made = steps.hand_over(book, act, order_id, rules.read_leaving(typed, asked))
+    except Refused as refused:
+        return _show(book, page, order_id, leaving=again(typed, refused.problems), status=422)
+    except Stale as stale:
+        theirs = {"taken_by": it.issues[0].taken_by} if it.issues else {}
+        return _show(book, page, order_id, leaving=conflict(typed, theirs, stale.revision), status=409)
+    _print(request, book, settings, act, _row(book, made))
+    return page.go(f"/handover/{order_id}#papers")
+
+
+def _row(book: Engine, handover_id: int) -> Handover:
+    with reading(book) as session:
+        return session.get_one(Handover, handover_id)
+
+
+def _print(request: Request, book: Engine, settings: Settings, act: Act, row: Handover) -> int | None:
+    """Key of the paper of a handover, printed once; None where it could not be made: the snapshot stands."""
+    try:
+        paper = handover_paper(row)
+        return Printer(book, request.app.state.press, settings.files).issue(paper_act(act, row), paper)
+    except NotPrinted:
+        return None
+
+
+@router.post("/handover/{order_id}/issues/{issue}/paper", dependencies=[Depends(ANYONE)])
+def print_again(
+    order_id: int, issue: int, act: Acting, request: Request, book: Book, settings: Set, page: Page
+) -> Response:
+    with _found(book, order_id, issue) as session:
+        row = facts.handover_row(session, order_id, issue)
+    if row is None:
+        raise HTTPException(404, NO_SUCH)
+    document = _print(request, book, settings, act, row)
+    if document is None:
+        raise HTTPException(503, "Not printed. What the handover says is in the book; print it again.")
+    return page.go(f"/papers/{document}.pdf")
