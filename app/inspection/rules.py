@@ -30,6 +30,7 @@ __all__ = [
     "UnitFacts",
     "combined",
     "confirmed_in",
+    "grade_of",
     "judge",
     "must_see",
     "read_readings",
@@ -136,6 +137,13 @@ def _by_limit(measure: Measure, reading: Reading | None) -> list[Ruling]:
             says = f"{measure.label}: {reading}, {limit.says}"
             return [proposed(limit, says, law=limit.law)]
     return []
+
+
+def grade_of(measure: Measure, reading: Reading | None) -> Grade:
+    """The grade of one reading by its own limits: unseen where not taken, sound where none applies."""
+    if reading is None:
+        return Grade.UNSEEN
+    return next((ruling.grade for ruling in _by_limit(measure, reading)), Grade.SOUND)
 
 
 def _by_sight(case: Case, key: str) -> Ruling:

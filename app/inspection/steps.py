@@ -1,24 +1,26 @@
 """The acts of the walk-round: keep the catalogue, begin, look, say the rest is sound, end, look again."""
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from datetime import date
+import json
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine
-from sqlmodel import Session, col, select
+from sqlmodel import Session, SQLModel, col, select
 
 from app.ground import people, receipts
 from app.ground.acting import Act, now
 from app.ground.book import writing
 from app.ground.photos import Picture, keep_photo
 from app.ground.shop import settings_of, shop_of
+from app.ground.tables import Receipt
 from app.ground.words import local
 from app.inspection import rules
-from app.inspection.catalogue import Catalogue, Check
-from app.inspection.facts import catalogue_of, newest_version, version
+from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Catalogue, Check
+from app.inspection.facts import TOGETHER, catalogue_of, newest_version, version, worse_together
 from app.inspection.places import Place, station_of, walk_order
 from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Walk
@@ -29,6 +31,7 @@ from app.trade.figure import By, Grade, Worked
 from app.trade.problems import Problem, Refused
 
 SECOND = "second"
+RECORD, SAME, REST, UNDO = "record finding", "same reading", "rest of station sound", "take back finding"
 
 
 @dataclass(frozen=True)
@@ -79,8 +82,10 @@ def begin_walk(book: Engine, act: Act, order_id: int, depth: str = "") -> int:
     """Begin the walk-round of a work order with all its findings unseen; returns the walk's key.
 
     `depth`: quick, full or prepurchase; empty takes the one agreed at intake. A work order that has a walk
-    already gets no second one: its key is returned.
+    already gets no second one: its key is returned. Raises Refused where the depth is none of these.
     """
+    if depth and depth not in DEPTHS:
+        raise Refused([Problem("depth", f"{depth[:20]} is not a depth", "quick, full or prepurchase")])
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
@@ -130,12 +135,18 @@ def record_finding(book: Engine, act: Act, finding_id: int, seen: Seen, folder: 
             return made
         finding = session.get_one(Finding, finding_id)
         receipts.current(finding.revision, act)
-        looked = _look(session, act, finding, seen)
-        photos = _photos(session, act, finding, seen, folder)
-        settled = _settled(session, act, looked, finding, seen)
-        _write(finding, act, looked, seen, settled)
-        kept = _put_readings(session, act, finding, looked.readings, seen)
-        return receipts.sign(session, act, "record finding", finding, *kept, *photos)
+        kept = _record(session, act, finding, seen, folder)
+        return receipts.sign(session, act, RECORD, finding, *kept)
+
+
+def _record(
+    session: Session, act: Act, finding: Finding, seen: Seen, folder: Path | None = None
+) -> list[SQLModel]:
+    """The rows of one look beside the finding's own: its readings and photos."""
+    looked = _look(session, act, finding, seen)
+    photos = _photos(session, act, finding, seen, folder)
+    _write(finding, act, looked, seen, _settled(session, act, looked, finding, seen))
+    return [*_put_readings(session, act, finding, looked.readings, seen), *photos]
 
 
 @dataclass(frozen=True)
@@ -180,7 +191,7 @@ def _settled(session: Session, act: Act, looked: Looked, finding: Finding, seen:
     choice = Choice(
         grade=seen.grade,
         by=seen.by or (judged.by if seen.grade is judged.grade else None),
-        until=seen.until,
+        until=seen.until or _usual_term(judged, seen, looked.day),
         until_miles=seen.until_miles,
         reason=seen.reason,
         person=act.person,
@@ -188,6 +199,12 @@ def _settled(session: Session, act: Act, looked: Looked, finding: Finding, seen:
         photo=bool(seen.photos) or _has_photo(session, finding),
     )
     return rules.settle(judged, choice, looked.day)
+
+
+def _usual_term(judged: Judgement, seen: Seen, day: date) -> date | None:
+    """The shop's usual term of a watch that a person chose; None where the rule or the person gives one."""
+    chosen = seen.grade is Grade.WATCH and judged.grade is not Grade.WATCH
+    return day + timedelta(days=WATCH_DAYS) if chosen and not seen.until_miles else None
 
 
 def _has_photo(session: Session, finding: Finding) -> bool:
@@ -265,22 +282,23 @@ def _photos(
 # Many at once
 
 
-def rest_sound(book: Engine, act: Act, walk_id: int, station: int) -> int:
+def rest_sound(
+    book: Engine, act: Act, walk_id: int, station: int, only: Collection[int] | None = None
+) -> int:
     """Say of every unseen, non-safety check of a station that it is sound; returns the walk's key.
 
-    Safety checks and checks with a required reading are looked at one by one and left as they are.
+    Safety checks and checks with a required reading are looked at one by one and left as they are. `only`:
+    keys of the findings that a page listed; nothing else is touched.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         walk = session.get_one(Walk, walk_id)
-        rest = rest_of(session, walk_id, station)
+        found = rest_of(session, walk_id, station)
+        rest = [finding for finding in found if only is None or finding.key in only]
         for finding in rest:
-            looked = _look(session, act, finding, Seen(grade=Grade.SOUND))
-            _write(
-                finding, act, looked, Seen(), _settled(session, act, looked, finding, Seen(grade=Grade.SOUND))
-            )
-        return receipts.sign(session, act, "rest of station sound", walk, *rest)
+            _record(session, act, finding, Seen(grade=Grade.SOUND))
+        return receipts.sign(session, act, REST, walk, *rest)
 
 
 def rest_of(session: Session, walk_id: int, station: int) -> list[Finding]:
@@ -297,28 +315,109 @@ def _easy(check: Check) -> bool:
     return not check.safety and not any(measure.required for measure in check.measures)
 
 
-def same_reading(book: Engine, act: Act, finding_ids: Sequence[int], seen: Seen) -> int:
-    """Keep the same readings at several places in one act; returns the key of the last finding.
+def same_reading(
+    book: Engine, act: Act, finding_ids: Sequence[int], seen: Seen, folder: Path | None = None
+) -> int:
+    """Keep the same look at several places in one act; returns the key of the first finding.
 
-    All or none: raises Refused where one of them does not take it.
+    All or none: raises Refused where one of them does not take it, or where a place beside the first has been
+    looked at already; Stale where somebody saved the first since. Photos go to the first.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        findings = [session.get_one(Finding, key) for key in finding_ids]
-        kept: list[KeptReading] = []
-        for finding in findings:
-            looked = _look(session, act, finding, seen)
-            _write(finding, act, looked, seen, _settled(session, act, looked, finding, seen))
-            kept += _put_readings(session, act, finding, looked.readings, seen)
-        return receipts.sign(session, act, "same reading", findings[-1], *findings[:-1], *kept)
+        first, *others = [session.get_one(Finding, key) for key in finding_ids]
+        receipts.current(first.revision, act)
+        _alike(first, others)
+        kept = _record(session, act, first, seen, folder)
+        for finding in others:
+            kept += _record(session, act, finding, replace(seen, photos=()))
+        return receipts.sign(session, act, SAME, first, *others, *kept)
+
+
+def _alike(first: Finding, others: Sequence[Finding]) -> None:
+    for other in others:
+        if (other.walk_id, other.check) != (first.walk_id, first.check):
+            raise Refused([Problem("also", f"{other.name} is another check", "the same check elsewhere")])
+        if other.looked_at is not None:
+            raise Refused([Problem("also", f"{other.name} has been looked at", "a place that is unseen")])
+
+
+# Taking back
+
+
+def undo_finding(book: Engine, act: Act, finding_id: int) -> int:
+    """Put a finding back to what stood before its last save, as an act of its own; returns its key.
+
+    Photos stay. Raises Refused where nothing was saved, where somebody else saved it, and where a rule
+    proposed do not tow: that becomes lighter by a new look only. Raises Stale where somebody saved since.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        finding = session.get_one(Finding, finding_id)
+        receipts.current(finding.revision, act)
+        _may_take_back(act, finding)
+        before = _stood_before(session, finding)
+        kept = _put_back(session, finding, before)
+        return receipts.sign(session, act, UNDO, finding, *kept)
+
+
+def _may_take_back(act: Act, finding: Finding) -> None:
+    if finding.looked_at is None:
+        raise Refused([Problem("", "There is nothing to take back", "a finding that was saved")])
+    if finding.looked_by != act.person:
+        raise Refused([Problem("", "Somebody else saved this", "your own last save; or look again and save")])
+    if finding.proposed == Grade.DNT:
+        raise Refused([Problem("", "Do not tow is not taken back", "a new look, with its readings")])
+
+
+def _stood_before(session: Session, finding: Finding) -> list[dict[str, Any]]:
+    """The finding's row and its readings as the receipt before the last one kept them; none where unseen."""
+    held = (
+        col(Receipt.act).in_((RECORD, SAME, REST, UNDO)),
+        col(Receipt.stood).contains(f'"id":{finding.key},'),
+    )
+    for receipt in session.exec(select(Receipt).where(*held).order_by(col(Receipt.id).desc())):
+        rows: list[dict[str, Any]] = json.loads(receipt.stood)
+        mine = [row for row in rows if _is_of(row, finding)]
+        if any(row.get("revision") == finding.revision - 1 for row in mine):
+            return mine
+    return []
+
+
+def _is_of(row: dict[str, Any], finding: Finding) -> bool:
+    if row["table"] == "finding":
+        return bool(row["id"] == finding.key)
+    return bool(row["table"] == "reading" and row["finding_id"] == finding.key)
+
+
+KEPT_ALWAYS = {"id", "created_at", "walk_id", "check", "place", "name", "station", "revision"}
+
+
+def _put_back(session: Session, finding: Finding, before: list[dict[str, Any]]) -> list[KeptReading]:
+    rows = [row for row in before if row["table"] == "finding"]
+    plain = finding.model_dump(include=KEPT_ALWAYS)
+    stood = Finding.model_validate(rows[0] if rows else plain)
+    for name in Finding.model_fields.keys() - KEPT_ALWAYS:
+        setattr(finding, name, getattr(stood, name))
+    finding.revision += 1
+    for reading in session.exec(select(KeptReading).where(KeptReading.finding_id == finding.key)):
+        session.delete(reading)
+    session.flush()
+    return [_again(row) for row in before if row["table"] == "reading"]
+
+
+def _again(row: dict[str, Any]) -> KeptReading:
+    kept = {name: value for name, value in row.items() if name not in ("id", "table")}
+    return KeptReading.model_validate(kept)
 
 
 # The end, and looking again
 
 
 def end_walk(book: Engine, act: Act, walk_id: int) -> int:
-    """End a walk-round; what is unseen stays unseen. Returns the walk's key."""
+    """End a walk-round; what is unseen stays unseen, what is worse together is lifted. Returns its key."""
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
@@ -326,7 +425,17 @@ def end_walk(book: Engine, act: Act, walk_id: int) -> int:
         receipts.current(walk.revision, act)
         walk.ended_at, walk.ended_by = act.at, act.person
         walk.revision += 1
-        return receipts.sign(session, act, "end walk-round", walk)
+        return receipts.sign(session, act, "end walk-round", walk, *_lift(session, walk))
+
+
+def _lift(session: Session, walk: Walk) -> list[Finding]:
+    lifted = []
+    for finding, made in worse_together(session, walk.key):
+        finding.grade, finding.by, finding.until, finding.until_miles = made.grade, made.by, None, None
+        finding.reason = f"{finding.reason}{TOGETHER}{made.reason}".removeprefix("; ")
+        finding.revision += 1
+        lifted.append(finding)
+    return lifted
 
 
 def begin_second_look(book: Engine, act: Act, finding_id: int) -> int:
