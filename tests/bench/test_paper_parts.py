@@ -1,0 +1,112 @@
+"""Each kind on paper: the sheet to write on and the record that stands say what was asked and read."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+
+from app.bench.facts import AskedLine, RecordLine
+from app.bench.kinds import record_kinds
+from app.bench.screens import Blank
+from app.ground.pages import templates
+from app.trade.typed import Texts
+from tests.bench.forms import torque
+from tests.bench.test_balance import balance
+from tests.bench.test_kinds import FORMS, at
+
+
+def part(key: str, name: str, it: object) -> str:
+    """One macro of a kind's paper, filled."""
+    made: Any = templates().get_template(f"bench/records/{key}/_paper.html").module
+    return str(getattr(made, name)(it)).replace("\xa0", " ")
+
+
+@dataclass(frozen=True)
+class Written:
+    """A kind with a payload and some texts that its printed record must hold."""
+
+    key: str
+    payload: Any
+    texts: tuple[str, ...]
+
+
+def written() -> list[Written]:
+    """A record of every kind."""
+    drawn = [
+        Written("wheel_torque", torque(r_3="111.5"), ("111.5", "100 to 120 lbf·ft", "Torque wrench 7")),
+        Written("balance", balance(), ("1.37 at 215", "0.75 at 20, 0.75 at 50", "heavy spot")),
+    ]
+    rows = []
+    for key, form in FORMS.items():
+        kind, here = at(key)
+        numbers = tuple(
+            text for text in form.values() if text[:1].isdigit() and text != form.get("instrument")
+        )
+        rows.append(Written(key, kind.read(Texts(form), here), numbers[:3]))
+    return drawn + rows
+
+
+def line(one: Written) -> RecordLine:
+    """A record as facts tell it."""
+    instrument = getattr(one.payload, "instrument", None)
+    return RecordLine(
+        id=1,
+        job_id=1,
+        order_id=1,
+        kind=one.key,
+        title=record_kinds()[one.key].title,
+        place="wheel-1-left",
+        label="Left wheel, axle 1",
+        payload=one.payload.model_dump(mode="json"),
+        inside=True,
+        says="inside",
+        worked=(),
+        instrument=str(instrument or ""),
+        made_by="Toni",
+        made_by_id=3,
+        made_at=datetime(2026, 5, 4, 16, tzinfo=UTC),
+        correction="",
+    )
+
+
+def test_every_kind_is_printed_here() -> None:
+    assert {one.key for one in written()} == set(record_kinds())
+
+
+@pytest.mark.parametrize("one", written(), ids=lambda one: one.key)
+def test_a_printed_record_holds_its_readings_as_typed(one: Written) -> None:
+    printed = part(one.key, "kept", line(one))
+    for text in one.texts:
+        assert text in printed
+    assert "None" not in printed
+
+
+@pytest.mark.parametrize("key", sorted(record_kinds()))
+def test_a_sheet_to_write_on_names_kind_and_place(key: str) -> None:
+    kind, here = at(key)
+    asked = AskedLine(key, kind.title, here.place, here.label, known=True, record=None)
+    printed = part(key, "blank", Blank(kind, asked, here, kind.draw(Texts(kind.start(here)), here)))
+    assert here.label.lower() in printed
+    assert "None" not in printed
+    drawn: Any = kind.draw(Texts(kind.start(here)), here)
+    for row in drawn.get("rows", ()):
+        assert row.label in printed
+
+
+def test_the_sheet_of_a_wheel_without_studs_asks_for_them() -> None:
+    kind, here = at("wheel_torque")
+    asked = AskedLine("wheel_torque", kind.title, here.place, here.label, known=True, record=None)
+    printed = part("wheel_torque", "blank", Blank(kind, asked, here, kind.draw(Texts({}), here)))
+    assert "Studs not known" in printed
+    assert "ask the wheel's or axle's maker" in printed
+
+
+def test_the_star_on_paper_says_its_order() -> None:
+    kind, here = at("wheel_torque")
+    asked = AskedLine("wheel_torque", kind.title, here.place, here.label, known=True, record=None)
+    printed = part(
+        "wheel_torque", "blank", Blank(kind, asked, here, kind.draw(Texts(kind.start(here)), here))
+    )
+    assert "Tighten in the order nut 1, 4, 6, 3, 5, 2." in printed  # opposite pairs: common practice
+    assert printed.index("WARNING") > printed.index("100 to 120")
