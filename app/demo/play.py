@@ -2,7 +2,8 @@
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from contextlib import suppress
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -23,11 +24,15 @@ from app.ground import people
 from app.ground.acting import Act, hash_of, now
 from app.ground.book import open_book, reading
 from app.ground.migrating import migrate
+from app.ground.papers import Printer
 from app.ground.people import NewPerson, Role
+from app.ground.press import NotPrinted, Press
 from app.ground.settings import Settings, folder
 from app.ground.shop import read_shop
 from app.handover import steps as handover
+from app.handover.papers import handover_paper, paper_act
 from app.handover.rules import Checked, Leaves, Leaving, items_of
+from app.handover.tables import Handover
 from app.inspection import steps as inspection
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.inspection.facts import FindingLine, findings_of
@@ -54,6 +59,7 @@ def furnish(settings: Settings) -> None:
     play.open_shop(scenario)
     for stay in sorted(scenario["stay"], key=lambda each: -each["days"]):
         play.stay(stay)
+    play.press.close()
     book.dispose()
 
 
@@ -67,6 +73,7 @@ class Play:
     today: datetime
     people: dict[str, int] = field(default_factory=dict)
     made: int = 0
+    press: Press = field(default_factory=Press)
 
     def act(self, role: str, at: datetime, seen: int = 0) -> Act:
         """An act by the person of a role."""
@@ -133,6 +140,11 @@ class Stay:
         """The next act, some minutes on but never ahead of now."""
         self.at = min(self.at + timedelta(minutes=minutes), self.play.today)
         return self.play.act(role, self.at, seen)
+
+    def next_morning(self) -> None:
+        """The next working morning, nine o'clock in the shop, but never ahead of now."""
+        morning = (self.at + timedelta(days=1)).replace(hour=13, minute=0)
+        self.at = min(morning, self.play.today)
 
     def arrived(self) -> None:
         """Taken in, with drawn photos."""
@@ -203,6 +215,7 @@ class Stay:
 
     def priced(self) -> None:
         """The findings are priced."""
+        self.next_morning()
         estimate.price_findings(self.book, self.act("writer", 45, self._revision()), self.order)
 
     def _revision(self) -> int:
@@ -242,6 +255,7 @@ class Stay:
 
     def working(self) -> None:
         """The first job is begun and its first records are kept."""
+        self.next_morning()
         job = self._jobs()[0]
         bench.begin(self.book, self.act("technician", 60, job.revision), job.id)
         self._measure(job)
@@ -294,10 +308,17 @@ class Stay:
 
     def checked(self) -> None:
         """A second person reads the last list out."""
+        self.next_morning()
         items = {item.key: "yes" for item in items_of(self._unit().kind)}
         handover.final_check(self.book, self.act("lead", 30), self.order, Checked(items, "Juno Askew"))
 
     def gone(self) -> None:
-        """Handed over under tow."""
+        """Handed over under tow, with its paper."""
         leaving = Leaving(Leaves.TOWED, self.told["owner"]["name"], on_paper=True)
-        handover.hand_over(self.book, replace(self.act("writer", 60), seen=0), self.order, leaving)
+        act = self.act("writer", 60)
+        made = handover.hand_over(self.book, act, self.order, leaving)
+        with reading(self.book) as session:
+            row = session.get_one(Handover, made)
+        printer = Printer(self.book, self.play.press, self.play.settings.files)
+        with suppress(NotPrinted):  # a machine without the renderer's libraries still has its demo
+            printer.issue(paper_act(act, row), handover_paper(row))
