@@ -6,7 +6,7 @@ import re
 import secrets
 from pathlib import Path
 
-_HASH = re.compile(r"^[0-9a-f]{64}$")
+_HASH = re.compile(r"[0-9a-f]{64}")
 
 
 def keep(folder: Path, content: bytes) -> str:
@@ -39,7 +39,7 @@ def _flush_folder(folder: Path) -> None:
 
 def where(folder: Path, sha256: str) -> Path:
     """Path of a kept file; ValueError where the text is no hash, so that no path can be smuggled in."""
-    if not _HASH.match(sha256):
+    if not _HASH.fullmatch(sha256):
         raise ValueError(f"not a content hash: {sha256[:80]!r}")
     return folder / sha256[:2] / sha256
 

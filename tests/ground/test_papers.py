@@ -1,0 +1,98 @@
+"""Papers: printed once an act, kept byte for byte, a correction is a new issue."""
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from sqlalchemy import Engine
+from sqlmodel import select
+
+from app.ground import files
+from app.ground.book import reading
+from app.ground.documents import newest, of_work_order, replaced
+from app.ground.papers import Paper, Printer
+from app.ground.press import NotPrinted, Press, Sheet
+from app.ground.settings import Settings
+from app.ground.tables import Document
+from app.intake.arrival import Arrival, OwnerSaid, StaySaid, UnitSaid
+from app.intake.facts import order_head
+from app.intake.steps import take_in
+from tests.conftest import Browser, act
+
+
+@pytest.fixture(scope="module")
+def press() -> Iterator[Press]:
+    made = Press()
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def printer(book: Engine, settings: Settings, press: Press) -> Printer:
+    return Printer(book, press, settings.files)
+
+
+@pytest.fixture
+def paper(book: Engine) -> Paper:
+    order = take_in(book, act(2), Arrival(StaySaid(), OwnerSaid("Ines", phone="555 0163"), UnitSaid("cargo")))
+    with reading(book) as session:
+        head = order_head(session, order)
+    return Paper("base", "note", "N-1", "Note", order, {"tag": head})
+
+
+def document(book: Engine, key: int) -> Document:
+    with reading(book) as session:
+        return session.get_one(Document, key)
+
+
+def test_a_printed_paper_is_kept_under_its_hash(book: Engine, printer: Printer, paper: Paper) -> None:
+    found = document(book, printer.issue(act(2), paper))
+    content = files.read(printer.folder, found.sha256)
+    assert content.startswith(b"%PDF-")
+    assert (found.size, found.issue, found.kind, found.printed_by) == (len(content), 1, "note", 2)
+
+
+def test_the_same_act_prints_once(book: Engine, printer: Printer, paper: Paper) -> None:
+    once = act(2)
+    assert printer.issue(once, paper) == printer.issue(once, paper)
+    with reading(book) as session:
+        assert len(list(session.exec(select(Document)))) == 1
+
+
+def test_a_second_print_is_the_next_issue_and_names_the_one_it_replaces(
+    book: Engine, printer: Printer, paper: Paper
+) -> None:
+    first, second = printer.issue(act(2), paper), printer.issue(act(2), paper)
+    assert document(book, second).issue == 2
+    assert document(book, second).replaces_id == first
+    with reading(book) as session:
+        assert replaced(session, document(book, first))
+        assert not replaced(session, document(book, second))
+        found = newest(session, "note", "N-1")
+        assert found is not None
+        assert found.key == second
+        assert [each.key for each in of_work_order(session, paper.work_order_id)] == [second, first]
+
+
+def test_a_press_that_breaks_leaves_no_paper_and_says_so(
+    book: Engine, settings: Settings, paper: Paper
+) -> None:
+    class Broken(Press):
+        def print(self, sheet: Sheet, seconds: float = 0) -> bytes:
+            raise NotPrinted("out of order")
+
+    with pytest.raises(NotPrinted, match="out of order"):
+        Printer(book, Broken(), settings.files).issue(act(2), paper)
+    with reading(book) as session:
+        assert session.exec(select(Document)).first() is None
+
+
+def test_a_paper_is_handed_out_byte_for_byte_to_whoever_works_here(
+    book: Engine, printer: Printer, paper: Paper, signed: Callable[[str], Browser]
+) -> None:
+    key = printer.issue(act(2), paper)
+    answer = signed("Toni").get(f"/papers/{key}.pdf")
+    assert answer.headers["content-type"] == "application/pdf"
+    assert answer.headers["content-disposition"] == 'inline; filename="note-N-1-1.pdf"'
+    assert answer.content == files.read(printer.folder, document(book, key).sha256)
+    for nothing in (99, 2**63, 2**70):
+        assert signed("Toni").get(f"/papers/{nothing}.pdf").status_code == 404
