@@ -7,6 +7,7 @@ from sqlmodel import Session, col, select
 
 from app.ground import documents, people
 from app.ground.tables import Document
+from app.ground.words import day
 from app.handover.record import Record
 from app.handover.rules import Fitness, Item, Leaves, Stop, Thing, in_the_way, items_of, may_check, unseen_of
 from app.handover.stay import Stay, stay_of
@@ -134,8 +135,7 @@ def _follow(session: Session, order_id: int) -> list[Follow]:
 
 def _when(row: FollowUp) -> str:
     miles = f"{row.due_miles:,} miles" if row.due_miles else ""
-    on = f"{row.due_on.isoformat()}" if row.due_on else ""
-    return " or ".join(filter(None, (on, miles))) or "before it is used"
+    return " or ".join(filter(None, (day(row.due_on), miles))) or "no day"
 
 
 def handover_row(session: Session, order_id: int, issue: int) -> Handover | None:

@@ -109,9 +109,8 @@ def _follow_ups(
         session.delete(gone)
     for duty in duties:
         for miles in _one_by_one(duty):
-            yield FollowUp(
-                created_at=at, work_order_id=order_id, what=duty.what, due_on=duty.on, due_miles=miles
-            )
+            what = duty.what if duty.on or miles else f"{duty.when}: {duty.what}"
+            yield FollowUp(created_at=at, work_order_id=order_id, what=what, due_on=duty.on, due_miles=miles)
 
 
 def _one_by_one(duty: Duty) -> tuple[int | None, ...]:

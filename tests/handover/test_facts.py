@@ -1,0 +1,223 @@
+"""What a handover says is what the rooms hold: states, readings, works, sums, threads, who must do what."""
+
+from datetime import date
+
+import pytest
+from sqlalchemy import Engine
+from sqlalchemy.exc import NoResultFound
+from sqlmodel import select
+
+from app.estimate.saying import Said
+from app.estimate.tables import Revision
+from app.ground.book import reading
+from app.handover import facts
+from app.handover.facts import told
+from app.handover.record import Record, schema
+from app.handover.tables import Handover
+from app.trade.figure import By, Grade
+from tests.handover.stays import (
+    ALARM,
+    CYLINDER,
+    LINING,
+    NUTS,
+    ROOF,
+    SEAL,
+    SIGNATURE,
+    SOUND,
+    TONI,
+    WREN,
+    carried,
+    ready,
+    stay,
+)
+
+
+@pytest.fixture
+def said(book: Engine) -> Record:
+    """A stay worked on and towed away, as its record says it."""
+    key = ready(book).hand_over()
+    with reading(book) as session:
+        return told(session.get_one(Handover, key))
+
+
+def test_the_head_says_whose_unit_which_number_and_who_took_it(said: Record) -> None:
+    assert (said.tag.number, said.tag.whose, said.owner) == (1, "Rosalind Achterberg", "Rosalind Achterberg")
+    assert said.tag.lines[0] == f"VIN {said.vin}"
+    assert (said.handed.number, said.handed.issue, said.handed.by) == ("H-2026-0001", 1, "Wren")
+    assert (said.handed.leaves, said.handed.signature) == ("towed", SIGNATURE)
+    assert len(said.handed.witness) == 64  # SHA-256 of the newest receipt before it
+
+
+def test_every_thing_is_told_with_its_state_and_readings(said: Record) -> None:
+    by_name = {it.name: it for it in said.lines}
+    assert len(by_name) == len(SOUND) + 6
+    assert by_name["Breakaway battery"].got == "Rested 12.7\u00a0V; Held 15\u00a0min"
+    assert by_name["Tread depth, left tire, axle 1"].got == "7/32\u00a0in"
+    assert by_name["VIN plate"].got == "same as the papers"
+    assert by_name["Spring bars and head"].got == "not fitted"
+    assert by_name[ROOF.name].got == "Not looked at. wet all three days"
+    assert by_name[SEAL.name].got == "2\u00a0ft; open for 2 ft: water gets in"
+    assert (by_name[ALARM.name].state, by_name[ALARM.name].by) == (Grade.NEEDS, By.USE)
+    assert (by_name[LINING.name].until, by_name[LINING.name].until_miles) == (date(2027, 5, 1), 5000)
+
+
+def test_lines_stand_in_walking_order(said: Record) -> None:
+    stations = [it.station for it in said.lines]
+    assert stations == sorted(stations)
+
+
+def test_a_cleared_fault_is_sound_and_says_what_it_was(said: Record) -> None:
+    cleared = next(it for it in said.lines if it.name == NUTS.name)
+    assert cleared.state is Grade.SOUND
+    assert cleared.was.startswith("Was do not tow: two nuts loose.")
+    assert "Lee" in cleared.was
+
+
+def test_the_answer_counts_what_was_seen_and_put_right(said: Record) -> None:
+    # 11 of 12 things are fitted, one of them was not looked at; one do-not-tow fault is cleared
+    assert said.answer[:2] == (
+        "We looked at ten things.",
+        "One fault had to be put right before it could leave; that is done.",
+    )
+    assert said.answer[-1] == "Loaded, it may weigh at most 6,000\u00a0lb."  # GVWR of the unit's own label
+    assert not said.stops
+
+
+def test_works_done_have_the_amount_that_was_agreed(said: Record, book: Engine) -> None:
+    with reading(book) as session:
+        frozen = session.exec(select(Revision)).one().totals
+    agreed = {it["title"]: it["amount"] for it in frozen["works"]}
+    assert said.works
+    assert all(agreed[work.title] == work.amount for work in said.works)
+    assert {work.finished_by for work in said.works} == {"Toni"}
+
+
+def test_the_sum_is_that_of_the_works_done_and_nothing_else(said: Record) -> None:
+    assert said.cost is not None
+    assert said.cost.net == sum(work.amount for work in said.works)
+    (tax,) = said.cost.taxes  # 6 % on parts and supplies, labour free: the shop's settings
+    assert tax.rate.startswith("6")
+    assert tax.tax == (tax.base * 6 + 50) // 100  # half up to the cent
+    assert said.cost.gross == said.cost.net + tax.tax
+
+
+def test_what_was_left_has_its_price_answer_and_initials(said: Record) -> None:
+    left = {it.title: it for it in said.left}
+    seam = left["Reseal a side or the roof, curb side"]
+    assert (seam.state, seam.answer, seam.initials) == (Grade.NEEDS, "later", "RA")
+    assert seam.said == "You chose to wait, 4 May 2026, here: Rosalind Achterberg."
+    assert seam.amount
+    alarm = left["Alarm or extinguisher"]
+    assert alarm.said.startswith("You said no")
+    assert SEAL.reason in seam.why
+
+
+def test_the_thread_of_a_stopping_fault_has_all_six_days(said: Record) -> None:
+    (thread,) = said.threads
+    assert thread.what == f"{NUTS.name}: two nuts loose"
+    days = (thread.found, thread.priced, thread.agreed, thread.done, thread.measured, thread.cleared)
+    assert days == (date(2026, 5, 4),) * 6
+
+
+def test_records_are_told_with_their_instrument(said: Record) -> None:
+    torque = [it for it in said.measured if it.kind == "wheel_torque"]
+    assert torque
+    assert all(it.inside and it.made_by == "Toni" for it in torque)
+    assert "Torque wrench T-02" in torque[0].instrument
+    assert "calibration due 4 March 2027" in torque[0].instrument
+    assert torque[0].payload["low"] == "100"
+
+
+def test_figures_stand_once_with_formula_inputs_and_source(said: Record) -> None:
+    names = [it.name for it in said.figures]
+    assert len(set(said.figures)) == len(names)
+    due = next(it for it in said.figures if it.name == "requalification due")
+    assert due.says == "08-2026"  # 08-2014 + 12 years: 49 CFR 180.209(e)
+    assert due.source.startswith("49 CFR 180.209")
+    assert [it.name for it in due.inputs] == ["latest mark", "period", "looked at on"]
+
+
+def test_the_cylinders_last_day_stands_once_among_the_duties(said: Record) -> None:
+    days = [it for it in said.duties if it.on == date(2026, 8, 31)]
+    assert [it.what for it in days] == [f"Last day on which it may be refilled: {CYLINDER.name}."]
+
+
+def test_the_nuts_fall_due_at_the_figure_that_was_used(said: Record) -> None:
+    (nuts,) = [it for it in said.duties if it.miles == (10, 25, 50)]
+    assert "100\u00a0to\u00a0120\u00a0lbf·ft" in nuts.what
+
+
+def test_cautions_of_what_is_left_have_their_word_gravest_first(said: Record) -> None:
+    words = [it.word for it in said.cautions]
+    # meanings of ANSI Z535: DANGER will kill or maim, WARNING could, CAUTION could hurt slightly
+    assert words[0] == "DANGER"
+    assert words == sorted(words, key=["DANGER", "WARNING", "CAUTION", "NOTICE"].index)
+    assert any("Carbon monoxide" in it.hazard for it in said.cautions)
+    assert any("Hot hubs" in it.hazard for it in said.cautions)
+
+
+def test_gas_brakes_and_electrics_are_left_to_local_law_and_the_licensed(said: Record) -> None:
+    assert said.defers[0] == "Local law decides who may work on gas, brakes and electrics."
+    assert "licensed" in said.defers[1]
+    assert any("requalifier number" in it for it in said.defers)  # 49 CFR 180.205(b)
+
+
+def test_the_record_comes_back_from_its_json_as_it_was(said: Record) -> None:
+    assert Record.model_validate(said.model_dump(mode="json")) == said
+
+
+def test_the_schema_names_everything_that_the_record_holds(said: Record) -> None:
+    published = schema()
+    assert published["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+    assert set(said.model_dump(mode="json")) == set(published["properties"])
+    assert published["additionalProperties"] is False
+
+
+def test_work_agreed_and_not_done_is_in_no_sum(book: Engine) -> None:
+    made = stay(book)
+    made.price(say={})
+    key = made.hand_over(carried(unseen_reason="not asked"))
+    with reading(book) as session:
+        said = told(session.get_one(Handover, key))
+    assert said.cost is None
+    assert said.works == ()
+
+
+def test_the_page_says_what_stands_in_the_way_and_where(book: Engine) -> None:
+    made = stay(book)
+    made.price(say={"Seam": Said.NO})
+    page = made.page()
+    assert page.in_the_way[0].says == f"{NUTS.name}: two nuts loose"
+    assert {stop.where for stop in page.in_the_way} == {"inspection", "bench", "final check"}
+    assert not page.checked
+    assert page.issues == ()
+
+
+def test_the_page_lists_issues_newest_first_and_what_falls_due(book: Engine) -> None:
+    made = ready(book)
+    made.hand_over()
+    made.hand_over(seen=1)
+    page = made.page()
+    assert [(it.issue, it.newest, it.document) for it in page.issues] == [(2, True, None), (1, False, None)]
+    assert page.seen == 2
+    assert {it.when for it in page.follow} >= {"10 miles", "25 miles", "50 miles", "31 August 2026"}
+    assert page.may_check(WREN)
+    assert not page.may_check(TONI)
+
+
+def test_a_work_order_that_is_not_there_has_no_page(book: Engine) -> None:
+    with reading(book) as session, pytest.raises(NoResultFound):
+        facts.handover_of(session, 77)
+
+
+def test_the_depth_of_a_unit_without_a_walk_is_not_known(book: Engine) -> None:
+    made = stay(book, [])
+    with reading(book) as session:
+        from app.inspection.tables import Walk
+
+        walk = session.get_one(Walk, made.walk)
+        walk.ended_at = None
+        session.add(walk)
+        session.flush()
+        page = facts.handover_of(session, made.order)
+    assert page.in_the_way[0].says == "The walk-round is not ended"
