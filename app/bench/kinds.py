@@ -36,6 +36,7 @@ INSTRUMENT_KINDS = (
     "scale",
     "thermometer",
 )
+USUAL_STEPS = {"oz": Decimal("0.25"), "g": Decimal(5)}  # balance weights: common practice
 NO_CALIBRATION = "no calibration date known"
 
 
@@ -140,7 +141,7 @@ class Context:
     brakes_required: bool = True  # by the law where the shop works; unknown counts as required
     tire_ages: AgePolicy = USUAL_AGES
     weight_unit: str = "oz"
-    weight_step: Decimal = Decimal("0.25")
+    weight_steps: Mapping[str, Decimal] = field(default_factory=lambda: dict(USUAL_STEPS))
     tools: tuple[Tool, ...] = ()
     before: Mapping[str, Any] | None = None
     last: Mapping[str, Any] | None = None
@@ -152,7 +153,7 @@ class Context:
     @property
     def last_tool(self) -> str:
         """Key of the instrument used last for this kind, as text."""
-        return str((self.last or {}).get("instrument", {}).get("id", ""))
+        return str(((self.last or {}).get("instrument") or {}).get("id", ""))
 
     def tools_of(self, kinds: Sequence[str]) -> tuple[Tool, ...]:
         """The instruments of some kinds."""
