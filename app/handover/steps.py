@@ -17,7 +17,7 @@ from app.handover.record import Duty, Record
 from app.handover.rules import Checked, Leaving, fitness, items_of, with_initials
 from app.handover.stay import Stay, stay_of
 from app.handover.tables import FinalCheck, FollowUp, Handover
-from app.handover.telling import record_of
+from app.handover.told.whole import record_of
 from app.trade.problems import Problem, Refused
 
 

@@ -1,0 +1,90 @@
+"""What was looked at, as it stands, and how far each fault that held the tow has come."""
+
+from collections.abc import Iterator
+
+from app.bench.facts import ClearanceLine
+from app.bench.rules import How
+from app.ground.words import day
+from app.handover import record, sentences
+from app.handover.stay import Seen
+from app.handover.told.teller import Teller, keys_of
+from app.inspection.facts import FindingLine
+from app.trade.figure import HEAVIEST_FIRST, By, Grade
+
+
+def line_of(it: Teller, spot: Seen) -> record.Line:
+    """One thing as it stands: state, readings and reason, what it was where it was cleared."""
+    line, thing = spot.line, spot.thing
+    cleared = thing.grade is Grade.SOUND and line.grade not in (Grade.SOUND, Grade.UNSEEN)
+    found = sentences.got(line, cleared=cleared, unseen_reason=it.leaving.unseen_reason)
+    return record.Line(
+        finding_id=line.id,
+        check=line.check,
+        place=line.place,
+        name=line.name,
+        station=line.station,
+        state=thing.grade,
+        fitted=line.fitted,
+        got=found or cleared_says(it, spot),
+        by=thing.by,
+        until=thing.until,
+        until_miles=thing.until_miles,
+        was=_was(it, spot),
+        dissent=line.dissent,
+        note=line.note if line.grade is not Grade.UNSEEN else "",
+        source=line.source,
+        looked_by=line.looked_by,
+        looked_at=line.looked_at,
+    )
+
+
+def _was(it: Teller, spot: Seen) -> str:
+    """The heaviest fault at a spot that was cleared, and how; empty where none was."""
+    if not spot.clearances:
+        return ""
+    keys = {each.finding_id for each in spot.clearances}
+    told = min((it for it in spot.looks if it.id in keys), key=lambda look: HEAVIEST_FIRST.index(look.grade))
+    how = _how(it, spot.clearances[-1])
+    return f"Was {told.grade.word.lower()}: {told.reason or told.name}. {how}"
+
+
+def _how(it: Teller, line: ClearanceLine) -> str:
+    on = day(it.day_of(line.at))
+    if line.how == How.LEAD:
+        return f"Accepted {on} by {line.by}: {line.reason}."
+    begin = "Looked at again" if line.how == How.SECOND_LOOK else "Measured"
+    return f"{begin}, cleared {on} by {line.by}."
+
+
+def cleared_says(it: Teller, spot: Seen) -> str:
+    """What the work that cleared a fault measured there; where it has no record, that it was put right."""
+    jobs = {each.job_id for each in spot.clearances}
+    mine = [row for row in it.stay.records if row.job_id and row.job_id in jobs]
+    here = [row for row in mine if row.place == spot.line.place] or mine
+    return "; ".join(dict.fromkeys(row.says for row in here[:3])) or "put right"
+
+
+def threads(it: Teller) -> Iterator[record.Thread]:
+    """The faults that held the tow, each with the days on which it was found, priced ... cleared."""
+    for spot in it.stay.spots:
+        held = [look for look in spot.looks if look.grade is Grade.DNT or look.by is By.TOWING]
+        if held:
+            yield _thread(it, spot, held[0])
+
+
+def _thread(it: Teller, spot: Seen, first: FindingLine) -> record.Thread:
+    works = [key for key, found in it.by_work.items() if keys_of(spot) & set(found)]
+    jobs = [it.stay.jobs[key] for key in works if key in it.stay.jobs]
+    agreed = [word for key in works if (word := it.stay.words.get(key)) and word.answer == "yes"]
+    rows = [row for row in it.stay.records if row.job_id in {job.key for job in jobs}]
+    priced = [work.created_at for key, work in it.works.items() if key in works]
+    return record.Thread(
+        what=f"{first.name}: {first.reason}" if first.reason else first.name,
+        found=it.day_of(first.looked_at),
+        priced=it.day_of(min(priced, default=None)),
+        agreed=it.day_of(max((word.said_at for word in agreed), default=None)),
+        done=it.day_of(max((job.finished_at for job in jobs if job.finished_at), default=None)),
+        measured=it.day_of(max((row.made_at for row in rows), default=None)),
+        cleared=it.day_of(spot.clearances[-1].at) if spot.clearances else None,
+        says=cleared_says(it, spot) if spot.clearances else "",
+    )

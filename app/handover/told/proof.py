@@ -1,0 +1,77 @@
+"""What proves it: measured records, worked figures, photos."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from app.ground.tables import Photo
+from app.ground.words import moment
+from app.handover import record, sentences
+from app.handover.told.teller import Teller
+from app.inspection.facts import FindingLine
+
+MOST_PHOTOS = 24
+
+
+def measured(it: Teller) -> Iterator[record.Measured]:
+    """The measured records that stand, in the order in which they were made."""
+    for row in it.stay.records:
+        yield record.Measured(
+            id=row.id,
+            kind=row.kind,
+            title=row.title,
+            place=row.place,
+            label=row.label,
+            says=row.says,
+            inside=row.inside,
+            made_by=row.made_by,
+            made_at=row.made_at,
+            instrument=row.instrument,
+            correction=row.correction,
+            payload=dict(row.payload),
+        )
+
+
+def figures(it: Teller) -> Iterator[record.Figure]:
+    """All worked figures of findings and records, each once."""
+    worked = [each for spot in it.stay.spots for look in spot.looks for each in look.worked]
+    worked += [each for row in it.stay.records for each in row.worked]
+    yield from dict.fromkeys(map(_figure, worked))
+
+
+def _figure(kept: Mapping[str, Any]) -> record.Figure:
+    verdict = kept.get("verdict")
+    return record.Figure(
+        name=str(kept.get("name", "")),
+        says=str(kept.get("says", "")),
+        formula=str(kept.get("formula", "")),
+        inputs=tuple(record.Said(name=each["name"], says=each["says"]) for each in kept.get("inputs", ())),
+        limit=str(kept.get("limit") or ""),
+        verdict=record.Said(name=str(verdict["grade"]), says=str(verdict["says"])) if verdict else None,
+        source=_source(kept.get("source")),
+        caution=str(kept.get("caution") or ""),
+    )
+
+
+def _source(kept: object) -> str:
+    if isinstance(kept, Mapping):
+        return f"{kept.get('title', '')} {kept.get('section', '')}".strip()
+    return str(kept or "")
+
+
+def photos(it: Teller) -> tuple[tuple[record.Picture, ...], int]:
+    """The photos of findings, faults first, and how many more the shop keeps."""
+    looks = sorted((look for spot in it.stay.spots for look in spot.looks), key=lambda look: look.weight)
+    shown = [(look, key) for look in looks for key in look.photos]
+    return tuple(_picture(it, look, key) for look, key in shown[:MOST_PHOTOS]), max(
+        len(shown) - MOST_PHOTOS, 0
+    )
+
+
+def _picture(it: Teller, look: FindingLine, key: int) -> record.Picture:
+    photo = it.session.get_one(Photo, key)
+    taken = f"{moment(photo.created_at, it.zone)}, {it.names.get(photo.taken_by, '')}"
+    what = look.reason or sentences.readings(look.readings)
+    says = f"{look.name}: {what}" if what else look.name
+    return record.Picture(
+        name=f"photo-{key}", sha256=photo.sha256, alt=f"Photo: {says}", caption=f"{says}. {taken}."
+    )

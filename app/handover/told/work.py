@@ -1,0 +1,112 @@
+"""What was done to the unit: works with what came of them, their sum, what falls due from them."""
+
+import re
+from collections.abc import Iterator, Sequence
+
+from sqlmodel import col, select
+
+from app.bench.facts import RecordLine
+from app.bench.tables import Job
+from app.estimate.rows import as_line, lines_of
+from app.estimate.sums import sums
+from app.estimate.tables import Answer, Consent, Work, WorkLine
+from app.ground.shop import settings_of
+from app.handover import record
+from app.handover.duties import Done
+from app.handover.told.teller import Teller
+from app.trade.dates import Month, read_month
+from app.trade.quantity import UNITS, with_unit
+
+WHEELS = {"wheel_torque", "tires_fitted", "balance", "bearing_adjustment"}  # the wheel was off
+MONTH = re.compile(r"\d{2}-\d{4}")
+CYLINDER_DATE = "lp.date"
+LAST_USE = "requalification due"
+
+
+def done_of(it: Teller) -> Done:
+    """What was done that falls due again: nuts, bolts, linings, bearings, and the cylinders' last months."""
+    kinds = {row.kind for row in it.stay.records}
+    kinds |= {kind for work, _ in it.finished for kind in work.records}
+    drums = any({"brake_readings", "bearing_adjustment"} <= set(work.records) for work, _ in it.finished)
+    return Done(
+        nuts=_nut_figure(it.stay.records) if kinds & WHEELS else None,
+        bolts="fastener_torque" in kinds,
+        linings=drums,
+        bearings="bearing_adjustment" in kinds,
+        cylinders=tuple(_cylinders(it)),
+    )
+
+
+def _nut_figure(rows: Sequence[RecordLine]) -> str:
+    """The wheel nuts' figure as the newest torque record has it; empty where none has."""
+    said = [row.payload for row in rows if row.kind == "wheel_torque" and row.payload.get("low")]
+    if not said:
+        return ""
+    low, high = str(said[-1]["low"]), str(said[-1].get("high") or said[-1]["low"])
+    unit = str(said[-1].get("unit", ""))
+    return with_unit(low if low == high else f"{low} to {high}", unit) if unit in UNITS else low
+
+
+def _cylinders(it: Teller) -> Iterator[tuple[str, Month]]:
+    for spot in it.stay.spots:
+        for figure in spot.line.worked if spot.line.check == CYLINDER_DATE else ():
+            if figure.get("name") == LAST_USE and (month := _month(str(figure.get("says", "")), it)):
+                yield spot.line.name, month
+
+
+def _month(says: str, it: Teller) -> Month | None:
+    found = MONTH.search(says)
+    return read_month(found[0], Month.of(it.today).plus_years(20)) if found else None
+
+
+def works_done(it: Teller) -> Iterator[record.WorkDone]:
+    """The works whose job is finished, with what came of each and the amount agreed."""
+    for work, job in it.finished:
+        word = it.stay.words.get(work.key)
+        yield record.WorkDone(
+            title=work.title,
+            result=_result(it, job),
+            amount=word.amount if word else 0,
+            finished_on=it.day_of(job.finished_at),
+            finished_by=it.names.get(job.finished_by or 0, ""),
+            accepted=_accepted(it, job),
+        )
+
+
+def _result(it: Teller, job: Job) -> str:
+    """What came of a job: the words of its records, each once; done where it has none."""
+    says = [row.says for row in it.stay.records if row.job_id == job.key]
+    return "; ".join(dict.fromkeys(says)) or "done"
+
+
+def _accepted(it: Teller, job: Job) -> str:
+    by = it.names.get(job.accepted_by or 0, "")
+    return f"Accepted by {by}: {job.accepted_reason}" if job.accepted_reason else ""
+
+
+def cost_of(it: Teller) -> record.Cost | None:
+    """Sum of the agreed work that was done, as it was agreed; None where nothing was."""
+    done = {work.key for work, _ in it.finished}
+    lines = [line for line in _agreed_lines(it) if line.work_id in done]
+    if not lines:
+        return None
+    found = sums([as_line(line) for line in lines], settings_of(it.session))
+    taxes = tuple(
+        record.TaxLine(rate=each.rate, base=each.base, tax=each.tax) for each in found.taxes if each.tax
+    )
+    return record.Cost(net=found.net, taxes=taxes, tax=found.tax, gross=found.gross)
+
+
+def _agreed_lines(it: Teller) -> Iterator[WorkLine]:
+    """The lines of each work agreed to, from the revision that the owner said yes to."""
+    said = it.session.exec(
+        select(Answer.work_id, Answer.answer, Consent.revision_id)
+        .join(Consent, col(Answer.consent_id) == col(Consent.id))
+        .join(Work, col(Answer.work_id) == col(Work.id))
+        .where(Work.work_order_id == it.stay.head.order_id)
+        .order_by(col(Answer.id))
+    )
+    latest = {work_id: (answer, revision_id) for work_id, answer, revision_id in said}
+    for work_id, (answer, revision_id) in latest.items():
+        if answer == "yes":
+            yield from (line for line in lines_of(it.session, revision_id) if line.work_id == work_id)
