@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from typing import Any, cast
 
 from sqlmodel import Session, col, select
@@ -269,7 +268,6 @@ def tools_of(session: Session) -> tuple[Tool, ...]:
 def context_of(session: Session, job: Job, kind: RecordKind[Any], place: str, on: date) -> Context:
     """What a record of a kind at a place of a job needs to know."""
     unit, shop = unit_of(session, job.work_order_id), settings_of(session)
-    step = shop.weight_increment_oz if shop.weight_unit == "oz" else shop.weight_increment_g
     return Context(
         place=place,
         label=label_of(place),
@@ -288,7 +286,7 @@ def context_of(session: Session, job: Job, kind: RecordKind[Any], place: str, on
         brakes_required=unit.brakes_required is not False,
         tire_ages=AgePolicy(shop.tire_watch_years, shop.tire_needs_years, shop.tire_dnt_years),
         weight_unit=shop.weight_unit,
-        weight_step=Decimal(step),
+        weight_steps=shop.weight_steps,
         tools=tools_of(session),
         before=_before(session, job, kind.key, place),
         last=_newest_payload(session, job.work_order_id, kind.key),

@@ -28,7 +28,7 @@ from app.ground.papers import Printer
 from app.ground.people import NewPerson, Role
 from app.ground.press import NotPrinted, Press
 from app.ground.settings import Settings, folder
-from app.ground.shop import read_shop
+from app.ground.shop_form import read_shop
 from app.handover import steps as handover
 from app.handover.papers import handover_paper, paper_act
 from app.handover.rules import Checked, Leaves, Leaving, items_of

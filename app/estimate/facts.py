@@ -20,7 +20,7 @@ from app.estimate.rules import Group, NewLine
 from app.estimate.sums import Sums, sums, worked_total
 from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkLine
 from app.ground import people
-from app.ground.shop import ShopSettings, settings_of
+from app.ground.shop import ShopSettings
 from app.inspection.catalogue import Caution
 from app.inspection.facts import FindingLine, findings_of, newest_catalogue
 from app.intake.facts import OrderHead, order_head
@@ -513,9 +513,12 @@ def _consent(
     )
 
 
-def allowance(session: Session, agreed: int) -> Worked[Money]:
-    """What work may cost above an agreed amount (minor units) before the owner is asked again."""
-    settings = settings_of(session)
+def allowance(session: Session, order_id: int, agreed: int) -> Worked[Money]:
+    """What work may cost above an agreed amount (minor units) before the owner is asked again.
+
+    By the settings that price the newest revision, so that a paper and the page beside it agree.
+    """
+    settings = charges_of(session, newest_revision(session, order_id))
     rule = Tolerance(fixed=Money(settings.margin), percent=settings.percent("margin_percent"))
     return tolerance(Money(agreed), rule)
 
@@ -546,6 +549,6 @@ def sheet(session: Session, order_id: int) -> Sheet:
     return Sheet(
         head=order_head(session, order_id),
         ledger=made,
-        allowance=allowance(session, made.total.net),
+        allowance=allowance(session, order_id, made.total.net),
         printed_by=made.frozen_by,
     )

@@ -8,8 +8,8 @@ from typing import Protocol
 
 from app.inspection.catalogue import Fee, Kit, Part
 from app.trade.figure import By, Grade
-from app.trade.money import MONEY_ACCEPTS, Money, Rounding, capped_share, read_money
-from app.trade.problems import Impossible, Refused
+from app.trade.money import Money, Rounding, capped_share
+from app.trade.problems import Refused
 from app.trade.quantity import read_number
 from app.trade.tax import TaxRate, rate_of
 from app.trade.totals import Line, LineKind
@@ -205,23 +205,7 @@ def supplies_shares(labour: Sequence[int], charges: Charges) -> tuple[int, ...]:
 
 def read_price(read: Reader, field: str, *, required: str = "") -> int | None:
     """An amount of money in minor units, at least 0; None where the field is empty or wrong."""
-    text = read.raw(field)
-    if not text:
-        if required:
-            read.wrong(field, required, MONEY_ACCEPTS)
-        return None
-    try:
-        price = read_money(text, field, confirmed=read.typed.get(f"confirm-{field}") == text).minor
-    except Impossible as impossible:
-        read.problems.append(impossible.at(field))
-        return None
-    except Refused as asked:
-        read.problems += asked.problems
-        return None
-    if 0 <= price <= MOST_PRICE:
-        return price
-    read.wrong(field, f"{text} cannot be a price", f"0.00 to {Money(MOST_PRICE)}; for less, a discount line")
-    return None
+    return read.money(field, most=MOST_PRICE, required=required, less="; for less, a discount line")
 
 
 def read_line(typed: Typed, kind: LineKind | None = None) -> NewLine:

@@ -349,7 +349,7 @@ def _show_consent(
 ) -> Response:
     shown, made = _ledger(book, order_id)
     with _found(book, order_id) as session:
-        allowance = facts.allowance(session, made.total.net)
+        allowance = facts.allowance(session, order_id, made.total.net)
     return page.show(
         "estimate/consent",
         status=status,

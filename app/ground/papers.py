@@ -13,7 +13,7 @@ from app.ground.book import reading, writing
 from app.ground.documents import newest
 from app.ground.pages import fill
 from app.ground.press import Enclosed, Press, Sheet
-from app.ground.shop import shop_of
+from app.ground.shop import settings_of, shop_of
 from app.ground.tables import Document
 
 
@@ -22,9 +22,10 @@ class Paper:
     """A paper to be printed: which template, which number, whose work order, and its facts.
 
     `template`: name under `templates/paper/` without ending; it is given the facts and `number`, `issue`,
-    `title`, `head` (hash of the newest receipt), `shop_row`, `zone`, `printed_at`. `photos`: hashes by the
-    name that the page uses as `asset:NAME`. Facts of the same names come before those given here, so that a
-    paper can be printed from what was kept. `issue`: where a row of its own counts the issues; else 0.
+    `title`, `head` (hash of the newest receipt), `shop_row`, `zone`, `law` (whose law decides), `printed_at`.
+    `photos`: hashes by the name that the page uses as `asset:NAME`. Facts of the same names come before those
+    given here, so that a paper can be printed from what was kept. `issue`: where a row of its own counts the
+    issues; else 0.
     """
 
     template: str
@@ -91,6 +92,7 @@ def page_of(session: Session, paper: Paper, act: Act, issue: int) -> tuple[str, 
         "head": receipts.head(session),
         "shop_row": shop,
         "zone": shop.zone,
+        "law": settings_of(session).law,
         "printed_at": act.at,
         **paper.facts,
     }

@@ -23,7 +23,7 @@ from app.ground.gate import (
 from app.ground.pages import Pages
 from app.ground.people import Role
 from app.ground.settings import Settings
-from app.ground.shop import read_shop
+from app.ground.shop_form import read_shop
 from app.ground.tables import Document, Person, Photo
 from app.trade.problems import Refused
 

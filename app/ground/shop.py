@@ -1,22 +1,25 @@
-"""The shop's own settings, typed: rates, taxes, rounding, increments, ages. One row, edited by a lead."""
+"""The shop's own row and settings, typed: rates, taxes, rounding, weights, ages, law. A lead changes them."""
 
-from dataclasses import dataclass, fields
-from datetime import datetime
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
 from typing import Any
-from zoneinfo import available_timezones
 
-from sqlmodel import Session, select
+from sqlalchemy import Engine
+from sqlmodel import Session, col, select
 
-from app.ground.tables import Shop
-from app.trade.typed import Reader, Typed
+from app.ground import receipts
+from app.ground.acting import Act
+from app.ground.book import writing
+from app.ground.tables import Receipt, Shop
 
 
 @dataclass(frozen=True)
 class ShopSettings:
-    """What the figures need to know of the shop. Money in minor units; rates as Decimal percent.
+    """What the figures need to know of the shop. Money in minor units; shares and weights as decimal text.
 
-    `margin`: work may cost this much more than agreed before the owner must be asked again.
+    `margin` and `margin_percent`: work may cost more than agreed by the less of the two before the owner is
+    asked again. `law_place`: whose law the papers name, such as a state; empty for "local law".
     """
 
     labour_rate: int = 12500
@@ -32,13 +35,12 @@ class ShopSettings:
     valid_days: int = 30
     margin: int = 5000
     margin_percent: str = "10"
-    weight_increment_g: str = "7"
     weight_unit: str = "oz"
-    weight_increment_oz: str = "0.25"
+    weight_step_oz: str = "0.25"
+    weight_step_g: str = "5"
     tire_watch_years: int = 4
     tire_needs_years: int = 6
     tire_dnt_years: int = 10
-    wheel_nut_torque_table: str = ""
     brakes_required_from_lb: str = "3000"
     law_place: str = ""
 
@@ -46,10 +48,34 @@ class ShopSettings:
         """A rate by its name (`tax_parts` ...), in percent."""
         return Decimal(str(getattr(self, name)))
 
-    def with_kept(self, kept: dict[str, Any]) -> "ShopSettings":
+    @property
+    def weight_steps(self) -> dict[str, Decimal]:
+        """The step in which balance weights come, by their unit (oz, g)."""
+        return {"oz": Decimal(self.weight_step_oz), "g": Decimal(self.weight_step_g)}
+
+    @property
+    def law(self) -> str:
+        """Whose law decides, inside a sentence: the law of a named place, else local law."""
+        return f"the law of {self.law_place}" if self.law_place else "local law"
+
+    def with_kept(self, kept: Mapping[str, Any]) -> "ShopSettings":
         """These settings with the ones that the shop has kept."""
         known = {each.name for each in fields(self)}
         return type(self)(**{**self.__dict__, **{k: v for k, v in kept.items() if k in known}})
+
+
+@dataclass(frozen=True)
+class ShopSaid:
+    """The shop as a form describes it, read and found possible."""
+
+    name: str
+    address: str
+    phone: str
+    email: str
+    zone: str
+    currency: str
+    paper: str
+    settings: ShopSettings
 
 
 def shop_of(session: Session) -> Shop:
@@ -62,21 +88,24 @@ def settings_of(session: Session) -> ShopSettings:
     return ShopSettings().with_kept(shop_of(session).settings)
 
 
-def read_shop(typed: Typed, at: datetime) -> Shop:
-    """The shop that stands in a form; raises Refused with every problem."""
-    read = Reader(typed)
-    shop = Shop(
-        created_at=at,
-        name=read.text("shop_name", required="The shop's name is missing", most=80),
-        address=read.text("address", most=160),
-        phone=read.text("phone", most=40),
-        email=read.text("email", most=120),
-        zone=read.text("zone", required="The time zone is missing", most=60),
-        paper=read.text("paper") or "letter",
-    )
-    if shop.zone and shop.zone not in available_timezones():
-        read.wrong("zone", f"{shop.zone[:40]} is not a time zone", "a name such as America/New_York")
-    if shop.paper not in ("letter", "a4"):
-        read.wrong("paper", "This is not a paper size", "letter or a4")
-    read.done()
-    return shop
+def save_shop(book: Engine, act: Act, said: ShopSaid) -> int:
+    """Keep the shop's row and settings; returns its key. What was frozen or printed before stays as it was.
+
+    The same act again changes nothing. Raises Stale where somebody saved since `act.seen`.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        shop = shop_of(session)
+        receipts.current(shop.revision, act)
+        for name in ("name", "address", "phone", "email", "zone", "currency", "paper"):
+            setattr(shop, name, getattr(said, name))
+        shop.settings = asdict(said.settings)
+        shop.revision += 1
+        return receipts.sign(session, act, "save shop", shop)
+
+
+def last_saved(session: Session) -> Receipt | None:
+    """The receipt of the newest change of the shop, or None where it stands as it was opened."""
+    saved = select(Receipt).where(Receipt.act == "save shop").order_by(col(Receipt.id).desc())
+    return session.exec(saved.limit(1)).first()

@@ -13,6 +13,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Protocol, TypeVar
 
+from app.trade.money import MONEY_ACCEPTS, Money, read_money
 from app.trade.problems import Impossible, Problem, Refused
 from app.trade.quantity import UNITS, Quantity, alike, read_number, with_unit
 
@@ -121,6 +122,30 @@ class Reader:
             return None
         return int(found)
 
+    def money(
+        self,
+        field: str,
+        *,
+        least: int = 0,
+        most: int = 10_000_000,
+        usual: Sequence[int] = (),
+        required: str = "",
+        less: str = "",
+    ) -> int | None:
+        """An amount in minor units inside `least` to `most`; outside `usual`, or read two ways, asked once.
+
+        `less`: what to do instead of an amount outside.
+        """
+        found = self._amount(field, required)
+        if found is None:
+            return None
+        if not least <= found <= most:
+            self.wrong(field, f"{self.raw(field)} cannot be", f"{_amounts(least, most)}{less}")
+            return None
+        if usual and not usual[0] <= found <= usual[1]:
+            self.ask(field, f"{Money(found)} is unusual", f"usually {_amounts(usual[0], usual[1])}")
+        return found
+
     def quantity(
         self,
         field: str,
@@ -169,6 +194,20 @@ class Reader:
             self.problems.append(impossible.at(field))
             return None
 
+    def _amount(self, field: str, required: str) -> int | None:
+        text = self.raw(field)
+        if not text:
+            if required:
+                self.wrong(field, required, MONEY_ACCEPTS)
+            return None
+        try:
+            return read_money(text, field, confirmed=self.typed.get(f"confirm-{field}") == text).minor
+        except Impossible as impossible:
+            self.problems.append(impossible.at(field))
+        except Refused as asked:
+            self.problems += asked.problems
+        return None
+
     def _within(
         self, field: str, found: Decimal, least: str, most: str, usual: Sequence[str], unit: str = ""
     ) -> Decimal | None:
@@ -190,6 +229,10 @@ def unprintable(char: str, *, lines: bool = False) -> bool:
 
 def _either(choices: Sequence[str]) -> str:
     return "one of: " + ", ".join(choices)
+
+
+def _amounts(least: int, most: int) -> str:
+    return f"{Money(least)} to {Money(most)}"
 
 
 def _range(least: str, most: str, unit: str = "") -> str:

@@ -73,13 +73,13 @@ def test_a_work_asks_where_its_kit_and_findings_say(here: Stay, kit: str, place:
 def test_a_record_is_told_the_units_figure_and_the_shops_weights(here: Stay) -> None:
     job = job_of(here)
     with writing(here.book) as session:
-        session.exec(select(Shop)).one().settings = {"weight_unit": "g", "weight_increment_g": "5"}
+        session.exec(select(Shop)).one().settings = {"weight_unit": "g", "weight_step_g": "2.5"}
         session.exec(select(Unit)).one().brakes_required = False
     with reading(here.book) as session:
         row = session.get_one(Job, job)
         told = evidence.context_of(session, row, record_kinds()["wheel_torque"], "wheel-1-left", TODAY)
     assert (told.studs, told.torque_low, told.torque_high) == (6, "100", "120")
-    assert (told.weight_unit, told.weight_step) == ("g", Decimal(5))
+    assert (told.weight_unit, told.weight_steps["g"]) == ("g", Decimal("2.5"))
     assert not told.brakes_required
     assert [tool.name for tool in told.tools] == ["Balancer", "Torque wrench 2", "Torque wrench 7"]
     assert told.before is None

@@ -169,8 +169,8 @@ def test_a_line_is_found_again_in_the_next_revision(book: Engine) -> None:
 def test_the_allowance_is_the_less_of_amount_and_share(book: Engine) -> None:
     with reading(book) as session:
         # shop settings: 50.00 or 10 %, whichever is less (the form of MCL 257.1301 ff.)
-        assert facts.allowance(session, 30000).value.minor == 3000
-        assert facts.allowance(session, 90000).value.minor == 5000
+        assert facts.allowance(session, 1, 30000).value.minor == 3000
+        assert facts.allowance(session, 1, 90000).value.minor == 5000
 
 
 def test_the_guard_rises_with_every_act(book: Engine) -> None:

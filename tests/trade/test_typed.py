@@ -149,3 +149,39 @@ def test_no_text_whatever_breaks_a_field(text: str, reads: Callable[[Reader], ob
     reader = Reader(Texts({"x": text, "x-unit": unit}))
     reads(reader)
     assert all(problem.says for problem in reader.problems)
+
+
+@pytest.mark.parametrize(
+    ("typed", "cents"), [("45", 4500), ("$1,305.39", 130539), ("1.305,39", 130539), ("0", 0)]
+)
+def test_an_amount_of_money_is_read_to_the_cent(typed: str, cents: int) -> None:
+    reader = read(cap=typed)
+    assert reader.money("cap") == cents
+    reader.done()
+
+
+@pytest.mark.parametrize(
+    ("typed", "says", "accepts"),
+    [
+        ("", "The cap is missing", "an amount such as"),
+        ("4O", "This is not an amount of money", "an amount such as"),
+        ("-1", "-1 cannot be", "0.00 to 500.00, or none"),
+        ("500.01", "500.01 cannot be", "0.00 to 500.00, or none"),
+    ],
+)
+def test_an_amount_that_cannot_be_is_told_with_its_range(typed: str, says: str, accepts: str) -> None:
+    reader = read(cap=typed)
+    assert reader.money("cap", most=50000, required="The cap is missing", less=", or none") is None
+    problem = only(reader)
+    assert (problem.says, problem.ask) == (says, False)
+    assert problem.accepts.startswith(accepts)
+
+
+def test_an_amount_read_two_ways_or_unusual_is_asked_about_once() -> None:
+    for typed in ("1,305", "600"):
+        reader = read(cap=typed)
+        reader.money("cap", usual=(0, 50000))
+        assert only(reader).ask
+        kept = read(cap=typed, **{"confirm-cap": typed})
+        assert kept.money("cap", usual=(0, 50000)) in (130500, 60000)
+        kept.done()

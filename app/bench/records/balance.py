@@ -112,7 +112,7 @@ def read(typed: Typed, context: Context) -> Balance:
     assert tool is not None
     return Balance(
         unit=unit,
-        step=f"{_step(context, unit):f}",
+        step=f"{context.weight_steps[unit]:f}",
         rim_in=form.raw("rim"),
         shows=shows,
         outer=outer,
@@ -171,12 +171,6 @@ def _look_at_runout(form: Reader, planes: Sequence[Plane], unit: str, rim: Decim
         for each in asked:
             form.wrong(name, each.says, f"{each.accepts}, or a runout reading beside it")
             form.wrong("tir", "Look at the runout before so much weight goes on", "such as 30 thousandths")
-
-
-def _step(context: Context, unit: str) -> Decimal:
-    return (
-        context.weight_step if unit == context.weight_unit else {"oz": Decimal("0.25"), "g": Decimal(5)}[unit]
-    )
 
 
 # Judging
@@ -268,7 +262,7 @@ def _polar_texts(name: str, polar: Polar) -> dict[str, str]:
 def draw(typed: Typed, context: Context) -> Mapping[str, object]:
     """Both planes with readings, weights proposed or set, what stays; the runout where it was read."""
     unit = "g" if typed.get("unit") == "g" else "oz"
-    step = _step(context, unit)
+    step = context.weight_steps[unit]
     return {
         "planes": tuple(
             plane_drawn(name, _heavy(typed, name), _put_on(typed, name), step, unit) for name in PLANES

@@ -1,0 +1,185 @@
+"""The shop's form: what may stand in it, and the texts that stand in it."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from decimal import Decimal
+from enum import StrEnum
+from zoneinfo import available_timezones
+
+from app.ground.shop import ShopSaid, ShopSettings
+from app.ground.tables import Shop
+from app.trade.money import Money, Rounding
+from app.trade.typed import Reader, Typed
+
+TAXES = ("tax_parts", "tax_labour", "tax_outside", "tax_supplies", "tax_disposal")
+AGES = ("tire_watch_years", "tire_needs_years", "tire_dnt_years")
+MONEY = ("labour_rate", "supplies_cap", "margin")
+OLDEST_USUAL = 10  # years: common practice counts a tire as too old from here, whatever its tread
+
+
+class Sheet(StrEnum):
+    """Paper sizes."""
+
+    LETTER = "letter"
+    A4 = "a4"
+
+
+class WeightUnit(StrEnum):
+    """Units in which balance weights are marked."""
+
+    OUNCES = "oz"
+    GRAMS = "g"
+
+
+def read_shop(typed: Typed, at: datetime) -> Shop:
+    """A new shop as its first form has it; raises Refused with every problem."""
+    read = Reader(typed)
+    shop = Shop(
+        created_at=at,
+        name=_name(read),
+        address=read.text("address", most=160),
+        phone=read.text("phone", most=40),
+        email=read.text("email", most=120),
+        zone=_zone(read),
+        paper=_sheet(read),
+    )
+    read.done()
+    return shop
+
+
+def read_shop_said(typed: Typed) -> ShopSaid:
+    """The shop with its settings that stands in a form; raises Refused with every problem.
+
+    Money 0.00 and more, shares 0 to 100 %, ages in whole years that rise, brakes from 0 to 26,000 lb GVWR.
+    """
+    read = Reader(typed)
+    said = ShopSaid(
+        name=_name(read),
+        address=read.text("address", most=160),
+        phone=read.text("phone", most=40),
+        email=_email(read),
+        zone=_zone(read),
+        currency=_currency(read),
+        paper=_sheet(read),
+        settings=_settings(read),
+    )
+    read.done()
+    return said
+
+
+def _settings(read: Reader) -> ShopSettings:
+    watch, needs, dnt = _ages(read)
+    rounding = read.choice("rounding", Rounding, required="The rounding is missing")
+    unit = read.choice("weight_unit", WeightUnit, required="The unit of balance weights is missing")
+    return ShopSettings(
+        labour_rate=_money(read, "labour_rate", least=1, most=100_000, usual=(3_000, 30_000)),
+        labour_minimum_tenths=_tenths(read),
+        **{name: _percent(read, name, usual="15") for name in TAXES},
+        rounding=rounding or Rounding.HALF_UP,
+        supplies_percent=_percent(read, "supplies_percent", usual="15"),
+        supplies_cap=_money(read, "supplies_cap", most=1_000_000, usual=(0, 50_000)),
+        valid_days=_days(read),
+        margin=_money(read, "margin", most=1_000_000, usual=(0, 50_000)),
+        margin_percent=_percent(read, "margin_percent", usual="25"),
+        weight_unit=unit or WeightUnit.OUNCES,
+        weight_step_oz=_number(read, "weight_step_oz", "0.01", "2", ("0.25", "0.5")),
+        weight_step_g=_number(read, "weight_step_g", "0.5", "60", ("2.5", "10")),
+        tire_watch_years=watch,
+        tire_needs_years=needs,
+        tire_dnt_years=dnt,
+        brakes_required_from_lb=_number(read, "brakes_required_from_lb", "0", "26000", ("1000", "10000")),
+        law_place=read.text("law_place", most=60),
+    )
+
+
+def _name(read: Reader) -> str:
+    return read.text("shop_name", required="The shop's name is missing", most=80)
+
+
+def _email(read: Reader) -> str:
+    found = read.text("email", most=120)
+    before, at, after = found.rpartition("@")
+    if found and not (before and at and after and " " not in found):
+        read.wrong("email", f"{found[:40]} is not an e-mail address", "an address such as desk@shop.example")
+    return found
+
+
+def _zone(read: Reader) -> str:
+    found = read.text("zone", required="The time zone is missing", most=60)
+    if found and found not in available_timezones():
+        read.wrong("zone", f"{found[:40]} is not a time zone", "a name such as America/New_York")
+    return found
+
+
+def _currency(read: Reader) -> str:
+    found = read.text("currency", required="The currency sign is missing", most=4)
+    if any(char.isdigit() or char.isspace() for char in found):
+        read.wrong("currency", f"{found} is not a currency sign", "a sign or letters such as $ or CHF")
+    return found
+
+
+def _sheet(read: Reader) -> str:
+    return str(read.choice("paper", Sheet) or Sheet.LETTER)
+
+
+def _money(read: Reader, field: str, *, least: int = 0, most: int, usual: Sequence[int]) -> int:
+    return read.money(field, least=least, most=most, usual=usual, required="The amount is missing") or 0
+
+
+def _percent(read: Reader, field: str, *, usual: str) -> str:
+    return _number(read, field, "0", "100", ("0", usual))
+
+
+def _number(read: Reader, field: str, least: str, most: str, usual: Sequence[str]) -> str:
+    found = read.number(field, least=least, most=most, usual=usual, required="The number is missing")
+    return "0" if found is None else f"{found:f}"
+
+
+def _tenths(read: Reader) -> int:
+    field = "labour_minimum"
+    found = read.number(field, least="0", most="8", usual=("0", "1"), required="The least time is missing")
+    tenths = (found or Decimal(0)) * 10
+    if tenths % 1:
+        read.wrong(field, f"{read.raw(field)} h is finer than tenths", "tenths of an hour, such as 0.2")
+    return int(tenths)
+
+
+def _days(read: Reader) -> int:
+    found = read.whole("valid_days", least=1, most=365, required="The days are missing")
+    if found and not 7 <= found <= 90:
+        read.ask("valid_days", f"{found} days is unusual", "usually 7 to 90 days")
+    return found or 0
+
+
+def _ages(read: Reader) -> tuple[int, int, int]:
+    """Years of watch, needs work, do not tow; they have to rise, and an old limit is asked about once."""
+    found = [read.whole(name, least=1, most=30, required="The years are missing") for name in AGES]
+    watch, needs, dnt = (each or 0 for each in found)
+    if all(found):
+        _rising(read, watch, needs, dnt)
+        if dnt > OLDEST_USUAL:
+            read.ask(AGES[2], f"{dnt} years is old for a tire", f"usually at most {OLDEST_USUAL} years")
+    return watch, needs, dnt
+
+
+def _rising(read: Reader, watch: int, needs: int, dnt: int) -> None:
+    if needs < watch:
+        read.wrong(AGES[1], f"Needs work from {needs} is before watch", f"at least {watch} years")
+    if dnt < needs:
+        read.wrong(AGES[2], f"Do not tow from {dnt} is before needs work", f"at least {needs} years")
+
+
+def texts_of(shop: Shop) -> dict[str, str]:
+    """The texts that the book holds for the form, by field name."""
+    settings = ShopSettings().with_kept(shop.settings)
+    kept = {name: str(value) for name, value in settings.__dict__.items() if name != "labour_minimum_tenths"}
+    amounts = {name: str(Money(getattr(settings, name)).amount) for name in MONEY}
+    row = {"shop_name": shop.name, "address": shop.address, "phone": shop.phone, "email": shop.email}
+    sheet = {"zone": shop.zone, "currency": shop.currency, "paper": shop.paper}
+    least = {"labour_minimum": str(Decimal(settings.labour_minimum_tenths) / 10)}
+    return {**kept, **amounts, **row, **sheet, **least}
+
+
+def differing(typed: Typed, shop: Shop) -> dict[str, str]:
+    """What the book holds in the fields where a form says something else."""
+    return {name: text for name, text in texts_of(shop).items() if typed.get(name).strip() != text}
