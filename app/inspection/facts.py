@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Any
 
 from sqlmodel import Session, col, select
+from sqlmodel.sql.expression import SelectOfScalar
 
 from app.ground import people
 from app.inspection.catalogue import Catalogue, Check
@@ -114,7 +115,17 @@ def findings_of(session: Session, order_id: int, *, second_looks: bool = False) 
 
 def findings_of_walk(session: Session, walk: Walk) -> list[FindingLine]:
     """The findings of one walk-round, in the order they were made."""
-    found = list(session.exec(select(Finding).where(Finding.walk_id == walk.key).order_by(col(Finding.id))))
+    return _lines(session, walk, select(Finding).where(Finding.walk_id == walk.key))
+
+
+def finding_line(session: Session, finding: Finding) -> FindingLine:
+    """One finding with all that a page says of it."""
+    walk = session.get_one(Walk, finding.walk_id)
+    return _lines(session, walk, select(Finding).where(Finding.id == finding.key))[0]
+
+
+def _lines(session: Session, walk: Walk, asked: SelectOfScalar[Finding]) -> list[FindingLine]:
+    found = list(session.exec(asked.order_by(col(Finding.id))))
     keys = [finding.key for finding in found]
     readings, photos = _readings(session, keys), _photos(session, keys)
     catalogue, names = version(session, walk.catalogue_id), people.names(session)
@@ -187,13 +198,16 @@ def kits_of(check: Check, seen: list[str]) -> tuple[str, ...]:
 
 
 def worse_together(session: Session, walk_id: int) -> list[tuple[Finding, Lifted]]:
-    """The findings of a walk that others make heavier, with what they become; each is lifted once only."""
+    """The findings of a walk that others make heavier, with what they become; each is lifted once only.
+
+    What nobody has looked at stays unseen, which is no lighter: it is named before handover.
+    """
     catalogue = catalogue_of(session, walk_id)
     rows = list(session.exec(select(Finding).where(Finding.walk_id == walk_id).order_by(col(Finding.id))))
     at = {(row.check, row.place): row for row in rows}
     lifted = combined([_found(row, catalogue.check(row.check)) for row in rows])
     pairs = [(at[made.check, made.place], made) for made in lifted]
-    return [(row, made) for row, made in pairs if TOGETHER not in row.reason]
+    return [(row, made) for row, made in pairs if row.looked_at is not None and TOGETHER not in row.reason]
 
 
 def _found(row: Finding, check: Check) -> Found:

@@ -4,7 +4,7 @@ import hashlib
 import json
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -143,7 +143,7 @@ def _record(
     session: Session, act: Act, finding: Finding, seen: Seen, folder: Path | None = None
 ) -> list[SQLModel]:
     """The rows of one look beside the finding's own: its readings and photos."""
-    looked = _look(session, act, finding, seen)
+    looked = _look(session, act.at, finding, seen)
     photos = _photos(session, act, finding, seen, folder)
     _write(finding, act, looked, seen, _settled(session, act, looked, finding, seen))
     return [*_put_readings(session, act, finding, looked.readings, seen), *photos]
@@ -159,9 +159,9 @@ class Looked:
     day: date
 
 
-def _look(session: Session, act: Act, finding: Finding, seen: Seen) -> Looked:
+def _look(session: Session, at: datetime, finding: Finding, seen: Seen) -> Looked:
     check = catalogue_of(session, finding.walk_id).check(finding.check)
-    day = local(act.at, shop_of(session).zone).date()
+    day = local(at, shop_of(session).zone).date()
     typed = {f"reading-{key}": text for key, text in seen.readings.items()}
     typed |= {f"unit-{key}": unit for key, unit in seen.units.items()}
     confirmed = {f"reading-{key}" for key in seen.confirmed}
@@ -294,25 +294,31 @@ def rest_sound(
         if (made := receipts.repeated(session, act)) is not None:
             return made
         walk = session.get_one(Walk, walk_id)
-        found = rest_of(session, walk_id, station)
+        found = rest_of(session, walk_id, station, act.at)
         rest = [finding for finding in found if only is None or finding.key in only]
         for finding in rest:
             _record(session, act, finding, Seen(grade=Grade.SOUND))
         return receipts.sign(session, act, REST, walk, *rest)
 
 
-def rest_of(session: Session, walk_id: int, station: int) -> list[Finding]:
-    """The unseen checks of a station that may be called sound together."""
+def rest_of(session: Session, walk_id: int, station: int, at: datetime) -> list[Finding]:
+    """The unseen checks of a station that may be called sound together: no safety, no reading, no doubt."""
     catalogue = catalogue_of(session, walk_id)
     here = (Finding.walk_id == walk_id, Finding.station == station, Finding.grade == Grade.UNSEEN)
-    found = session.exec(select(Finding).where(*here).order_by(col(Finding.id)))
-    return [
-        finding for finding in found if _easy(catalogue.check(finding.check)) and finding.looked_at is None
-    ]
+    found = session.exec(
+        select(Finding).where(*here, col(Finding.looked_at).is_(None)).order_by(col(Finding.id))
+    )
+    easy = [finding for finding in found if _easy(catalogue.check(finding.check))]
+    return [finding for finding in easy if _sound_at_a_look(session, finding, at)]
 
 
 def _easy(check: Check) -> bool:
     return not check.safety and not any(measure.required for measure in check.measures)
+
+
+def _sound_at_a_look(session: Session, finding: Finding, at: datetime) -> bool:
+    """Whether the rules have nothing against sound where nothing was read."""
+    return _look(session, at, finding, Seen(grade=Grade.SOUND)).judgement.grade is Grade.SOUND
 
 
 def same_reading(

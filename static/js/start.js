@@ -5,6 +5,7 @@ import { start as told } from "./told.js";
 import { start as focus } from "./focus.js";
 import { start as signature } from "./signature.js";
 import { start as agreed } from "./agreed.js";
+import { start as photos } from "./photos.js";
 
 light(document.querySelectorAll(".light input"));
 told(document);
@@ -14,6 +15,7 @@ function within(root) {
   root.querySelectorAll("form:has(.walk-pad)").forEach(digitPad);
   root.querySelectorAll("[data-signature]").forEach(signature);
   root.querySelectorAll("form[data-agreed]").forEach(agreed);
+  root.querySelectorAll("[data-photos]").forEach(photos);
 }
 
 within(document);

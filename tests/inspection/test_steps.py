@@ -209,17 +209,17 @@ def test_what_is_not_fitted_is_a_fact_and_graded_where_the_law_asks_for_it(book:
 
 def test_the_rest_of_a_station_is_never_a_safety_check(book: Engine, walk: int) -> None:
     with reading(book) as session:
-        rest = {each.check for each in steps.rest_of(session, walk, 8)}
+        rest = {each.check for each in steps.rest_of(session, walk, 8, NOON)}
         safety = {check.key for check in CATALOGUE.checks if check.safety}
     assert rest
     assert not rest & safety
     first = finding(book, walk, sorted(rest)[0])
     steps.rest_sound(book, act(3), walk, 8, only={first.key})
     with reading(book) as session:
-        assert {each.check for each in steps.rest_of(session, walk, 8)} == rest - {first.check}
+        assert {each.check for each in steps.rest_of(session, walk, 8, NOON)} == rest - {first.check}
     steps.rest_sound(book, act(3), walk, 8)
     with reading(book) as session:
-        assert steps.rest_of(session, walk, 8) == []
+        assert steps.rest_of(session, walk, 8, NOON) == []
         sound = session.exec(select(Finding.check).where(Finding.walk_id == walk, Finding.grade == "sound"))
         assert set(sound) == rest
 
@@ -316,7 +316,7 @@ def test_taking_back_a_second_save_brings_the_first_with_its_readings(book: Engi
 
 def test_what_the_rest_of_a_station_set_can_be_taken_back_one_by_one(book: Engine, walk: int) -> None:
     with reading(book) as session:
-        key = steps.rest_of(session, walk, 8)[0].key
+        key = steps.rest_of(session, walk, 8, NOON)[0].key
     steps.rest_sound(book, act(3), walk, 8)
     with reading(book) as session:
         found = session.get_one(Finding, key)

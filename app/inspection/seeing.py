@@ -1,0 +1,133 @@
+"""What the form of one check says: read into `Seen`, shown again from the book, compared with the book."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+
+from app.ground.forms import Sent
+from app.ground.photos import Picture, read_photo
+from app.inspection.catalogue import Check
+from app.inspection.facts import ReadingLine
+from app.inspection.readings import read_readings
+from app.inspection.rules import Reading
+from app.inspection.steps import Seen
+from app.inspection.tables import Finding
+from app.trade.figure import By, Grade
+from app.trade.problems import Impossible, Problem, Refused
+from app.trade.typed import Reader
+
+PLAIN = ("by", "until", "until_miles", "reason", "note", "second")
+MOST_MILES = 100_000
+
+
+def read_seen(typed: Sent, check: Check) -> Seen:
+    """What a form says of one look; raises Refused with every problem that needs no rule to see.
+
+    A grade tapped before a question was asked comes back in `chosen` and counts with the key that answers it.
+    """
+    read, photos = Reader(typed), list[Picture]()
+    for content in typed.files("photo"):
+        try:
+            photos.append(read_photo(content))
+        except Impossible as impossible:
+            read.problems.append(impossible.at("photo"))
+    keys = [measure.key for measure in check.measures]
+    seen = Seen(
+        readings={key: typed.get(f"reading-{key}") for key in keys},
+        units={key: unit for key in keys if (unit := typed.get(f"unit-{key}"))},
+        confirmed=confirmed(typed, keys),
+        seen=tuple(dict.fromkeys(typed.all("seen"))),
+        grade=read.choice("grade" if typed.has("grade") else "chosen", Grade) if _choosing(typed) else None,
+        by=read.choice("by", By),
+        until=read.day("until"),
+        until_miles=read.whole("until_miles", least=1, most=MOST_MILES),
+        reason=read.text("reason"),
+        note=read.text("note", most=1000, lines=True),
+        fitted=not read.yes("absent"),
+        closed_off=read.yes("closed_off"),
+        second=read.whole("second", least=1, most=2**53),
+        photos=tuple(photos),
+    )
+    read.done()
+    return seen
+
+
+def _choosing(typed: Sent) -> bool:
+    answered = any(name.startswith("confirm-") for name, _ in typed.pairs)
+    return typed.has("grade") or (answered and typed.has("chosen"))
+
+
+def confirmed(typed: Sent, keys: Iterable[str]) -> frozenset[str]:
+    """The measures whose unlikely text came back with the key that keeps it."""
+    return frozenset(
+        key
+        for key in keys
+        if typed.has(f"confirm-reading-{key}")
+        and typed.get(f"confirm-reading-{key}").strip() == typed.get(f"reading-{key}").strip()
+    )
+
+
+def also_in(typed: Sent) -> list[int]:
+    """The findings that are to be told the same; raises Refused where one is no key."""
+    found = typed.all("also")
+    if any(not (key.isascii() and key.isdigit() and len(key) < 16) for key in found):
+        raise Refused([Problem("also", "This is not in the list", "a place of the list")])
+    return [int(key) for key in dict.fromkeys(found)]
+
+
+def values_of(row: Finding, readings: Sequence[ReadingLine], check: Check) -> dict[str, str]:
+    """The form as the book fills it."""
+    values = {f"reading-{line.measure}": line.typed for line in readings}
+    values |= {f"unit-{line.measure}": line.unit for line in readings if line.unit}
+    for measure in check.measures:
+        values.setdefault(f"unit-{measure.key}", measure.unit)
+    values |= {"seen": "\n".join(row.seen), "absent": "" if row.fitted else "yes"}
+    values |= {"by": row.by or "", "until": row.until.isoformat() if row.until else ""}
+    values |= {"until_miles": str(row.until_miles or ""), "closed_off": "yes" if row.closed_off else ""}
+    return values | {"note": row.note, "reason": row.dissent}
+
+
+def changed(typed: Sent, values: Mapping[str, str]) -> bool:
+    """Whether a form holds anything that the book does not."""
+    if typed.files("photo") or typed.has("also") or typed.has("grade"):
+        return True
+    if "\n".join(typed.all("seen")) != values.get("seen", ""):
+        return True
+    names = {name for name, _ in typed.pairs if name.startswith(("reading-", "unit-"))}
+    names |= {"absent", "closed_off", *PLAIN} - {"second"}
+    return any(_plain(typed.get(name)) != _plain(values.get(name, "")) for name in names)
+
+
+def _plain(text: str) -> str:
+    return text.strip().replace("\r\n", "\n")
+
+
+def standing(check: Check, values: Mapping[str, str], day: date) -> dict[str, Reading]:
+    """The readings that can be read in a form, each by itself; what cannot be read is left out."""
+    found: dict[str, Reading] = {}
+    for measure in check.measures:
+        only = {name: values.get(name, "") for name in (f"reading-{measure.key}", f"unit-{measure.key}")}
+        try:
+            found |= read_readings(check, only, {f"reading-{measure.key}"}, day)
+        except Refused:
+            continue
+    return found
+
+
+def differences(
+    typed: Sent, check: Check, mine: Mapping[str, str], theirs: Mapping[str, str]
+) -> list[tuple[str, str, str]]:
+    """What differs between a form that came too late and the book: label, theirs, mine, both as said."""
+    labels = {f"reading-{measure.key}": measure.label for measure in check.measures}
+    labels |= {"by": "To be put right", "until": "Look again by", "until_miles": "Or after miles"}
+    labels |= {"reason": "Why lighter or heavier", "note": "Note"}
+    rows = [(label, theirs.get(name, ""), mine.get(name, "")) for name, label in labels.items()]
+    says = {defect.key: defect.says for defect in check.defects}
+    seen, saw = (
+        ", ".join(says.get(key, key) for key in keys) for keys in (_lines(theirs), typed.all("seen"))
+    )
+    rows.insert(len(check.measures), ("What you see", seen, saw))
+    return [row for row in rows if _plain(row[1]) != _plain(row[2])]
+
+
+def _lines(values: Mapping[str, str]) -> list[str]:
+    return [key for key in values.get("seen", "").split("\n") if key]
