@@ -11,6 +11,12 @@ def newest(session: Session, kind: str, number: str) -> Document | None:
     return session.exec(select(Document).where(*same).order_by(col(Document.issue).desc())).first()
 
 
+def issues(session: Session, kind: str, number: str) -> list[Document]:
+    """All issues of a document number, the newest first."""
+    same = (Document.kind == kind, Document.number == number)
+    return list(session.exec(select(Document).where(*same).order_by(col(Document.issue).desc())))
+
+
 def of_work_order(session: Session, work_order_id: int) -> list[Document]:
     """All papers of a work order, the newest first."""
     same = Document.work_order_id == work_order_id

@@ -8,7 +8,7 @@ from starlette.datastructures import UploadFile
 from app.ground.acting import hash_of, new_key
 from app.trade.problems import Problem
 
-OURS = ("submission", "token", "revision")
+SECRET = ("token", "passphrase", "again", "old")  # in no hash that is kept, or it could be guessed from there
 
 
 class Sent:
@@ -38,8 +38,8 @@ class Sent:
 
     @property
     def hash(self) -> str:
-        """Hash of everything that was sent but the token; the same content has the same hash."""
-        texts = [(key, text) for key, text in self.pairs if key != "token"]
+        """Hash of everything that was sent but what is secret; the same content has the same hash."""
+        texts = [(key, text) for key, text in self.pairs if key not in SECRET]
         blobs = [(key, each.hex()) for key, many in self.uploads.items() for each in many]
         return hash_of(texts + blobs)
 

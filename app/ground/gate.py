@@ -30,9 +30,9 @@ HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
-    "Vary": "HX-Request",
     "Cache-Control": "no-store",
 }
+ENDED = "ended"  # in the sign-in page's address: a form was sent after its session had ended
 
 
 class NotSignedIn(Exception):
@@ -45,10 +45,16 @@ def guard(app: FastAPI, settings: Settings) -> None:
     @app.middleware("http")
     async def around(request: Request, call_next: Callable[[Request], Awaitable[Response]]) -> Response:
         refused = _refusal(request, settings)
-        response = refused or await call_next(request)
-        for name, value in HEADERS.items():
-            response.headers.setdefault(name, value)
-        return response
+        return sealed(refused or await call_next(request))
+
+
+def sealed(response: Response) -> Response:
+    """An answer with the headers of safety; one that says nothing of caching is not kept anywhere."""
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    if response.headers.get("content-type", "").startswith("text/html"):
+        response.headers.setdefault("Vary", "HX-Request")  # a page or its part, from the same address
+    return response
 
 
 def _refusal(request: Request, settings: Settings) -> Response | None:
@@ -144,9 +150,9 @@ async def sent(request: Request) -> Sent:
 Typed = Annotated[Sent, Depends(sent)]
 
 
-def acting(typed: Typed, who: Signed) -> Act:
-    """The act that a form asks for; 403 where its token is not this session's."""
-    if not people.same(typed.get("token"), who.form_token):
+def acting(typed: Typed, who: Signed, book: Book) -> Act:
+    """The act that a form asks for; 403 where its token was not given to this person."""
+    if not people.form_is_of(book, who, typed.get("token"), now()):
         raise HTTPException(403, "This form belongs to an earlier sign-in. Open the page anew.")
     return Act(
         submission=typed.get("submission")[:64] or new_key(),
@@ -173,7 +179,15 @@ Page = Annotated[Pages, Depends(pages)]
 
 
 def sign_in_address(request: Request) -> str:
-    """Where to sign in, with the way back to the page that was asked for."""
-    back = request.url.path if request.method in SAFE else request.headers.get("referer", "/")
-    path = urlsplit(back).path or "/"
-    return f"/people/sign-in?then={quote(path)}"
+    """Where to sign in, with the way back to the page that was asked for, or whose form was sent."""
+    asked = request.method in SAFE
+    back = str(request.url) if asked else request.headers.get("referer", "/")
+    return f"/people/sign-in?then={quote(inside(back), safe='/')}{'' if asked else f'&{ENDED}=yes'}"
+
+
+def inside(address: str) -> str:
+    """Path and query of an address, without its host; the yard where that would lead off this shop."""
+    parts = urlsplit(address)
+    path = parts.path + (f"?{parts.query}" if parts.query else "")
+    ours = path.startswith("/") and not path.startswith("//") and "\\" not in path and path.isprintable()
+    return path if ours else "/"

@@ -1,6 +1,5 @@
 """Pages: templates, and how a screen answers. One way to show, one way to go on."""
 
-import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -9,6 +8,7 @@ from fastapi import Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from app.ground import sheets
 from app.ground.acting import new_key
 from app.ground.people import Who
 from app.ground.settings import folder
@@ -36,7 +36,7 @@ def templates() -> Environment:
         "money": money,
         "with_unit": with_unit,
     }
-    made.globals |= {"Grade": Grade, "By": By, "new_key": new_key, "version": secrets.token_hex(4)}
+    made.globals |= {"Grade": Grade, "By": By, "new_key": new_key, "version": sheets.version()}
     return made
 
 

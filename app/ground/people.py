@@ -62,18 +62,29 @@ def read_person(typed: Typed, *, first: bool = False) -> NewPerson:
     read = Reader(typed)
     name = read.text("name", required="Your name is missing", most=60)
     role = Role.LEAD if first else read.choice("role", Role, required="The role is missing")
-    passphrase = typed.get("passphrase")
+    passphrase = read_passphrase(read)
+    read.done()
+    assert role is not None
+    return NewPerson(name, role, passphrase)
+
+
+def read_passphrase(read: Reader) -> str:
+    """The new passphrase that stands twice in a form, 15 to 200 characters; problems go to the reader."""
+    passphrase = read.typed.get("passphrase")
     if len(passphrase) < LONG_ENOUGH:
         read.wrong(
             "passphrase", "This is too short", f"at least {LONG_ENOUGH} characters, such as four words"
         )
     if len(passphrase) > 200:
         read.wrong("passphrase", "This is too long", "at most 200 characters")
-    if passphrase != typed.get("again"):
+    if passphrase != read.typed.get("again"):
         read.wrong("again", "The two do not match", "the same passphrase twice")
-    read.done()
-    assert role is not None
-    return NewPerson(name, role, passphrase)
+    return passphrase
+
+
+def hashed_passphrase(passphrase: str) -> str:
+    """What is kept of a passphrase: its Argon2id hash with a salt of its own."""
+    return _hasher.hash(passphrase)
 
 
 def nobody_yet(book: Engine) -> bool:
@@ -105,26 +116,32 @@ def add_person(book: Engine, act: Act, person: NewPerson) -> int:
 
 
 def _row(person: NewPerson, at: datetime) -> Person:
-    hashed = _hasher.hash(person.passphrase)
+    hashed = hashed_passphrase(person.passphrase)
     return Person(created_at=at, name=person.name, role=person.role, passphrase_hash=hashed)
 
 
 def sign_in(book: Engine, name: str, passphrase: str, device: str, at: datetime) -> str:
-    """A new random cookie for a person who knows the passphrase; raises Refused otherwise.
+    """A new random cookie for a person who knows the passphrase; raises Refused otherwise."""
+    with reading(book) as session:
+        person = session.exec(select(Person).where(Person.name == name)).one_or_none()
+    no = Problem("passphrase", "Name and passphrase do not match", "the two as they were set")
+    return _begin(book, prove(book, person, passphrase, at, no), device, at)
+
+
+def prove(book: Engine, person: Person | None, passphrase: str, at: datetime, no: Problem) -> int:
+    """Key of the person whose passphrase this is; raises Refused with `no`, in as much time, where it is not.
 
     After five wrong tries in a row the wait doubles from 30 seconds to an hour; it outlives a restart.
     """
-    with reading(book) as session:
-        person = session.exec(select(Person).where(Person.name == name)).one_or_none()
     if person and person.wait_until and at < person.wait_until:
         seconds = int((person.wait_until - at).total_seconds()) + 1
-        raise Refused([Problem("passphrase", "Too many wrong tries", f"the next try in {seconds} seconds")])
+        raise Refused([Problem(no.field, "Too many wrong tries", f"the next try in {seconds} seconds")])
     right = _matches(person.passphrase_hash if person else _nobody(), passphrase)
-    if person is None or not person.active or not right:
-        if person is not None:
-            _count_try(book, person.key, at)
-        raise Refused([Problem("passphrase", "Name and passphrase do not match", "the two as they were set")])
-    return _begin(book, person.key, device, at)
+    if person and person.active and right:
+        return person.key
+    if person:
+        _count_try(book, person.key, at)
+    raise Refused([no])
 
 
 @cache
@@ -197,6 +214,12 @@ def _open(signed: SignIn, person: Person, at: datetime) -> bool:
     return person.active and signed.ended_at is None and at < signed.ends_at and at - signed.used_at < IDLE
 
 
+def signed_in(session: Session, person: Person, at: datetime) -> list[SignIn]:
+    """The devices on which a person is signed in, the newest sign-in first."""
+    mine = select(SignIn).where(SignIn.person_id == person.key).order_by(col(SignIn.id).desc())
+    return [signed for signed in session.exec(mine) if _open(signed, person, at)]
+
+
 def _use(book: Engine, sign_in_id: int, at: datetime) -> None:
     with writing(book) as session:
         signed = session.get_one(SignIn, sign_in_id)
@@ -215,6 +238,20 @@ def sign_out(book: Engine, sign_in_id: int, at: datetime) -> None:
 def same(token: str, expected: str) -> bool:
     """Whether two tokens are equal, compared in constant time."""
     return hmac.compare_digest(token.encode(), expected.encode())
+
+
+def form_is_of(book: Engine, who: Who, token: str, at: datetime) -> bool:
+    """Whether a form's token was given to this person: now, or by a sign-in that only ran out.
+
+    So a form that stood open while a session ran out can be saved after a new sign-in, with what was typed.
+    A sign-in that was ended counts no more, nor one that began more than a day ago.
+    """
+    if same(token, who.form_token):
+        return True
+    mine = (SignIn.person_id == who.id, col(SignIn.ended_at).is_(None), SignIn.created_at > at - timedelta(1))
+    with reading(book) as session:
+        earlier = session.exec(select(SignIn.form_token).where(*mine)).all()
+    return any(same(token, each) for each in earlier)
 
 
 def names(session: Session) -> Mapping[int, str]:

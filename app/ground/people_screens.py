@@ -1,0 +1,200 @@
+"""Pages of people: the first account, sign-in, who works here, one person, one's own passphrase."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, HTTPException, Query, Request, Response
+from sqlmodel import select
+
+from app.ground import people, staff
+from app.ground.acting import Act, new_key, now
+from app.ground.book import reading
+from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.gate import ANYONE, LEADS, Acting, Book, Page, Set, Signed, Typed, cookie_name, inside
+from app.ground.pages import Pages
+from app.ground.people import Role
+from app.ground.receipts import Stale
+from app.ground.settings import Settings
+from app.ground.shop_form import read_shop
+from app.ground.tables import Person
+from app.trade.problems import Refused
+from app.trade.typed import Reader
+
+router = APIRouter()
+
+
+@router.get("/people/first")
+def first_account(book: Book, page: Page) -> Response:
+    if not people.nobody_yet(book):
+        return page.go("/people/sign-in")
+    return page.show("ground/first", form=Filled({"zone": "America/New_York", "paper": "letter"}))
+
+
+@router.post("/people/first")
+def keep_first_account(typed: Typed, book: Book, page: Page, settings: Set, request: Request) -> Response:
+    try:
+        shop = read_shop(typed, now())
+        person = people.read_person(typed, first=True)
+        act = Act(typed.get("submission")[:64] or new_key(), typed.hash, 0, now())
+        people.open_shop(book, act, shop, person)
+    except Refused as refused:
+        return page.show("ground/first", status=422, form=again(typed, refused.problems))
+    return _signed_in(page, book, settings, request, person.name, person.passphrase, "/")
+
+
+@router.get("/people/sign-in")
+def sign_in_page(
+    book: Book, page: Page, then: Annotated[str, Query()] = "/", ended: Annotated[str, Query()] = ""
+) -> Response:
+    if people.nobody_yet(book):
+        return page.go("/people/first")
+    return _door(book, page, Filled({"then": inside(then), "ended": ended[:3]}))
+
+
+@router.post("/people/sign-in")
+def sign_in(typed: Typed, book: Book, page: Page, settings: Set, request: Request) -> Response:
+    name, passphrase = typed.get("name").strip(), typed.get("passphrase")
+    try:
+        return _signed_in(page, book, settings, request, name, passphrase, typed.get("then"))
+    except Refused as refused:
+        return _door(book, page, again(typed, refused.problems), 422)
+
+
+def _door(book: Book, page: Pages, form: Filled, status: int = 200) -> Response:
+    with reading(book) as session:
+        names = [person.name for person in people.working(session)]
+    return page.show("ground/sign_in", status=status, form=form, people=names)
+
+
+def _signed_in(
+    page: Pages, book: Book, settings: Settings, request: Request, name: str, passphrase: str, then: str
+) -> Response:
+    device = request.headers.get("user-agent", "")
+    cookie = people.sign_in(book, name, passphrase, device, now())
+    answer = page.go(inside(then))
+    answer.set_cookie(
+        cookie_name(secure=settings.secure),
+        cookie,
+        httponly=True,
+        samesite="strict",
+        secure=settings.secure,
+        path="/",
+    )
+    return answer
+
+
+@router.post("/people/sign-out", dependencies=[Depends(ANYONE)])
+def sign_out(book: Book, page: Page, who: Signed, act: Acting, settings: Set) -> Response:
+    people.sign_out(book, who.sign_in, act.at)
+    answer = page.go("/people/sign-in")
+    answer.delete_cookie(cookie_name(secure=settings.secure))
+    return answer
+
+
+@router.get("/people", dependencies=[Depends(ANYONE)])
+def people_page(book: Book, page: Page) -> Response:
+    return _people(book, page, Filled({"role": Role.TECHNICIAN}))
+
+
+@router.post("/people", dependencies=[Depends(LEADS)])
+def add_person(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    try:
+        people.add_person(book, act, people.read_person(typed))
+    except Refused as refused:
+        return _people(book, page, again(typed, refused.problems), 422)
+    return page.go("/people")
+
+
+def _people(book: Book, page: Pages, form: Filled, status: int = 200) -> Response:
+    with reading(book) as session:
+        found = sorted(session.exec(select(Person)), key=lambda each: (not each.active, each.name))
+    return page.show("ground/people", status=status, people=found, form=form)
+
+
+@router.get("/people/passphrase", dependencies=[Depends(ANYONE)])
+def own_passphrase(page: Page) -> Response:
+    return page.show("ground/passphrase", form=Filled())
+
+
+@router.post("/people/passphrase", dependencies=[Depends(ANYONE)])
+def change_passphrase(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    try:
+        staff.change_passphrase(book, act, typed.get("old"), _new_passphrase(typed))
+    except Refused as refused:
+        return page.show("ground/passphrase", status=422, form=again(typed, refused.problems))
+    return page.go("/people/sign-in")
+
+
+@router.get("/people/{person_id}", dependencies=[Depends(LEADS)])
+def person_page(person_id: int, book: Book, page: Page) -> Response:
+    return _person(book, page, person_id)
+
+
+@router.post("/people/{person_id}/sign-outs", dependencies=[Depends(LEADS)])
+def end_sessions(person_id: int, act: Acting, book: Book, page: Page) -> Response:
+    _one(book, person_id)
+    staff.end_sessions(book, act, person_id)
+    return page.go(f"/people/{person_id}")
+
+
+@router.post("/people/{person_id}/leave", dependencies=[Depends(LEADS)])
+def let_go(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    _one(book, person_id)
+    try:
+        staff.let_go(book, act, person_id)
+    except Refused as refused:
+        return _person(book, page, person_id, again(typed, refused.problems), 422)
+    except Stale as stale:
+        return _too_late(book, page, person_id, typed, stale)
+    return page.go(f"/people/{person_id}")
+
+
+@router.post("/people/{person_id}/return", dependencies=[Depends(LEADS)])
+def take_back(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    _one(book, person_id)
+    try:
+        staff.take_back(book, act, person_id)
+    except Stale as stale:
+        return _too_late(book, page, person_id, typed, stale)
+    return page.go(f"/people/{person_id}")
+
+
+@router.post("/people/{person_id}/passphrase", dependencies=[Depends(LEADS)])
+def give_passphrase(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    _one(book, person_id)
+    try:
+        staff.give_passphrase(book, act, person_id, _new_passphrase(typed))
+    except Refused as refused:
+        return _person(book, page, person_id, again(typed, refused.problems), 422)
+    except Stale as stale:
+        return _too_late(book, page, person_id, typed, stale)
+    return page.go(f"/people/{person_id}")
+
+
+def _new_passphrase(typed: Sent) -> str:
+    read = Reader(typed)
+    passphrase = people.read_passphrase(read)
+    read.done()
+    return passphrase
+
+
+def _one(book: Book, person_id: int) -> Person:
+    with reading(book) as session:
+        found = session.get(Person, person_id) if person_id < 2**63 else None
+    if found is None:
+        raise HTTPException(404, "Nobody of that number works here.")
+    return found
+
+
+def _person(
+    book: Book, page: Pages, person_id: int, form: Filled | None = None, status: int = 200
+) -> Response:
+    person = _one(book, person_id)
+    with reading(book) as session:
+        devices = people.signed_in(session, person, now())
+    form = form or Filled(revision=person.revision)
+    return page.show("ground/person", status=status, person=person, devices=devices, form=form)
+
+
+def _too_late(book: Book, page: Pages, person_id: int, typed: Sent, stale: Stale) -> Response:
+    stands = "works here" if _one(book, person_id).active else "does not work here any more"
+    return _person(book, page, person_id, conflict(typed, {"stands": stands}, stale.revision), 409)

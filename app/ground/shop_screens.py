@@ -1,0 +1,46 @@
+"""The shop's own page: everyone may read it, a lead may change it."""
+
+from fastapi import APIRouter, Depends, Response
+
+from app.ground import people
+from app.ground.book import reading
+from app.ground.forms import Filled, again, conflict
+from app.ground.gate import ANYONE, LEADS, Acting, Book, Page, Typed
+from app.ground.pages import Pages
+from app.ground.receipts import Stale
+from app.ground.shop import last_saved, save_shop, shop_of
+from app.ground.shop_form import differing, read_shop_said, texts_of
+from app.trade.problems import Refused
+
+router = APIRouter()
+
+
+@router.get("/shop", dependencies=[Depends(ANYONE)])
+def shop_page(book: Book, page: Page) -> Response:
+    return _shop(book, page)
+
+
+@router.post("/shop", dependencies=[Depends(LEADS)])
+def keep_shop(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    try:
+        save_shop(book, act, read_shop_said(typed))
+    except Refused as refused:
+        return _shop(book, page, again(typed, refused.problems), 422)
+    except Stale as stale:
+        with reading(book) as session:
+            theirs = differing(typed, shop_of(session))
+        return _shop(book, page, conflict(typed, theirs, stale.revision), 409)
+    return page.go("/shop")
+
+
+def _shop(book: Book, page: Pages, form: Filled | None = None, status: int = 200) -> Response:
+    with reading(book) as session:
+        shop, saved, names = shop_of(session), last_saved(session), people.names(session)
+    return page.show(
+        "ground/shop",
+        status=status,
+        form=form or Filled(texts_of(shop), revision=shop.revision),
+        currency=shop.currency,
+        saved_at=saved.created_at if saved else None,
+        saved_by=names.get(saved.person_id or 0, "") if saved else "",
+    )
