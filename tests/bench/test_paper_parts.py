@@ -7,9 +7,11 @@ from typing import Any
 import pytest
 
 from app.bench.facts import AskedLine, RecordLine
-from app.bench.kinds import record_kinds
+from app.bench.kinds import record_kinds, shown
+from app.bench.records.figures import Figures, Said, Shown
 from app.bench.screens import Blank
 from app.ground.pages import templates
+from app.trade.tire_marks import index_load
 from app.trade.typed import Texts
 from tests.bench.forms import torque
 from tests.bench.test_balance import balance
@@ -36,6 +38,7 @@ def written() -> list[Written]:
     drawn = [
         Written("wheel_torque", torque(r_3="111.5"), ("111.5", "100 to 120 lbf·ft", "Torque wrench 7")),
         Written("balance", balance(), ("1.37 at 215", "0.75 at 20, 0.75 at 50", "heavy spot")),
+        Written("figures", worked_out(), ("Load of a load index", "96", "1,565 lb", "spare wheel")),
     ]
     rows = []
     for key, form in FORMS.items():
@@ -45,6 +48,18 @@ def written() -> list[Written]:
         )
         rows.append(Written(key, kind.read(Texts(form), here), numbers[:3]))
     return drawn + rows
+
+
+def worked_out() -> Figures:
+    """One figure as the workbench attaches it: index 96 is 710 kg, 1,565 lb (ISO 4000-1, from memory)."""
+    shown_ = Shown.model_validate(shown(index_load(96)))
+    return Figures(
+        figure="load-index",
+        title="Load of a load index",
+        what_for="spare wheel",
+        typed=(Said(name="Load index", says="96"),),
+        figures=(shown_,),
+    )
 
 
 def line(one: Written) -> RecordLine:
