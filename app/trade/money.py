@@ -14,6 +14,7 @@ from app.trade.figure import Input, Source, Worked
 from app.trade.problems import Impossible, Problem, Refused
 
 MOST_MINOR = 10_000_000_000  # a hundred million: nothing in a shop for trailers comes near
+LONGEST = 20  # more digits than Decimal computes with would be no amount any more
 MONEY_ACCEPTS = "an amount such as 1305.39 or 1,305.39"
 
 _SIGNS = re.compile(r"^[$\u20ac\u00a3]|[$\u20ac\u00a3]$")
@@ -179,6 +180,8 @@ def read_money(typed: str, field: str = "amount", *, confirmed: bool = False) ->
     1,305.00. Raises Impossible where it is no amount, and for more than two decimals (`1.305`).
     """
     text = _SIGNS.sub("", re.sub(r"[\s\u00a0\u202f]", "", typed.replace("\u2212", "-"))).strip()
+    if len(text) > LONGEST:
+        raise Impossible("This is too long for an amount of money", f"at most {LONGEST} characters")
     if _EITHER.match(text):
         return _either(text, field, confirmed=confirmed)
     if not text.isascii() or not (_SIMPLE.match(text) or _GROUPED.match(text)):

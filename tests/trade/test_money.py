@@ -98,6 +98,7 @@ def test_an_amount_is_read_as_typed(typed: str, minor: int) -> None:
         "١٢",
         "NaN",
         "9" * 15,
+        "9" * 400,
     ],
 )
 def test_what_is_no_amount_is_refused(typed: str) -> None:
