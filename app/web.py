@@ -37,6 +37,7 @@ def build(settings: Settings) -> FastAPI:
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
+        press.warm()
         yield
         press.close()
         book.dispose()

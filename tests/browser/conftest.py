@@ -6,6 +6,7 @@ import socket
 import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -84,16 +85,23 @@ def free_port() -> int:
         return int(held.getsockname()[1])
 
 
-@pytest.fixture
-def shop(tmp_path: Path, furnished: Path) -> Iterator[Shop]:
-    """A furnished shop, running."""
-    settings = Settings(data=tmp_path / "shop", port=free_port())
+@contextmanager
+def running(folder: Path, furnished: Path) -> Iterator[Shop]:
+    """A furnished shop in a folder of its own, running until the end of the block."""
+    settings = Settings(data=folder, port=free_port())
     settings.data.mkdir()
     shutil.copy(furnished, settings.book)
     server, thread, book = serve(settings)
     yield Shop(f"http://127.0.0.1:{settings.port}", book, settings)
     server.should_exit = True
     thread.join()
+
+
+@pytest.fixture
+def shop(tmp_path: Path, furnished: Path) -> Iterator[Shop]:
+    """A furnished shop, running."""
+    with running(tmp_path / "shop", furnished) as made:
+        yield made
 
 
 @pytest.fixture(scope="session")
