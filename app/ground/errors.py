@@ -1,18 +1,32 @@
 """How errors are said: a page in words with a way back, one sentence where htmx asks."""
 
+import errno
 import logging
 import secrets
+import sqlite3
 from http import HTTPStatus
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, PlainTextResponse, RedirectResponse
+from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from app.ground import gate
 from app.ground.pages import Pages, fill
+from app.ground.receipts import Stale
+from app.trade.problems import Refused
 
 log = logging.getLogger("castlenut")
+# What a disk says that is full, read-only, broken or in another program's hands.
+DISK_ERRNO = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EPERM, errno.EIO}
+DISK_SQLITE = {
+    sqlite3.SQLITE_FULL,
+    sqlite3.SQLITE_READONLY,
+    sqlite3.SQLITE_IOERR,
+    sqlite3.SQLITE_CANTOPEN,
+    sqlite3.SQLITE_BUSY,
+}
 IN_WORDS = {
     401: "Sign in first",
     404: "There is no such page",
@@ -22,10 +36,14 @@ IN_WORDS = {
 
 
 def say_errors(app: FastAPI) -> None:
-    """Have the application say its errors: sent to sign in, refused, not there, too large, broken."""
+    """Have the application say its errors: sent to sign in, refused, not there, too large, not kept, broken."""
     app.exception_handler(gate.NotSignedIn)(_not_signed_in)
     app.exception_handler(HTTPException)(_refused)
     app.exception_handler(RequestValidationError)(_no_such_page)
+    app.exception_handler(Refused)(_not_taken)
+    app.exception_handler(Stale)(_moved_on)
+    app.exception_handler(OperationalError)(_not_kept)
+    app.exception_handler(OSError)(_not_kept)
     app.exception_handler(Exception)(_broken)
 
 
@@ -48,15 +66,50 @@ def _no_such_page(request: Request, _: RequestValidationError) -> Response:
     return _stopped(request, 404, IN_WORDS[404])
 
 
+def _not_taken(request: Request, wrong: Refused) -> Response:
+    """For a key without a form of its own, where no page has a field to say it beside."""
+    return _stopped(request, 422, ". ".join(problem.says for problem in wrong.problems))
+
+
+def _moved_on(request: Request, _: Stale) -> Response:
+    return _stopped(request, 409, "Somebody saved first; open the page anew")
+
+
+def _not_kept(request: Request, wrong: Exception) -> Response:
+    """A disk that takes nothing is said in words, and never answered as saved; other faults are ours."""
+    if not _of_the_disk(wrong):
+        return _broken(request, wrong)
+    says = "The shop's book cannot be read now"
+    if request.method not in gate.SAFE:
+        says = "Not saved: the disk of the shop's computer takes nothing now. Go back: what you typed is there"
+    return _bookless(request, 503, f"{says}; tell your lead the number {_noted(request, wrong)}")
+
+
+def _of_the_disk(wrong: Exception) -> bool:
+    if isinstance(wrong, OSError):
+        return wrong.errno in DISK_ERRNO
+    code = getattr(getattr(wrong, "orig", None), "sqlite_errorcode", 0)
+    return code & 0xFF in DISK_SQLITE  # the low byte is the primary code: sqlite.org/rescode.html
+
+
 def _broken(request: Request, wrong: Exception) -> Response:
-    """The last resort stands outside the gate and asks the book for nothing: that may be what broke."""
+    says = f"The program met an error; tell your lead the number {_noted(request, wrong)}"
+    return gate.sealed(_bookless(request, 500, says))
+
+
+def _noted(request: Request, wrong: Exception) -> str:
+    """The number under which the log has the details."""
     reference = secrets.token_hex(4)
     log.error("error %s at %s", reference, request.url.path, exc_info=wrong)
-    says = f"The program met an error; tell your lead the number {reference}"
+    return reference
+
+
+def _bookless(request: Request, status: int, says: str) -> Response:
+    """The last resort asks the book for nothing: that may be what broke."""
     if "hx-request" in request.headers:
-        return gate.sealed(PlainTextResponse(says, 500))
+        return PlainTextResponse(f"{says}.", status)
     nobody = {"who": None, "token": "", "zone": "UTC", "shop": "", "here": "", "demo": False}
-    return gate.sealed(HTMLResponse(fill("ground/stopped.html", {**nobody, **_facts(request, says)}), 500))
+    return HTMLResponse(fill("ground/stopped.html", {**nobody, **_facts(request, says)}), status)
 
 
 def _stopped(request: Request, status: int, says: str) -> Response:
