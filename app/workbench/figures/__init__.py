@@ -1,0 +1,1 @@
+"""The entries of the workbench, one file a subject; each holds `FIGURES`."""
