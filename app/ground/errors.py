@@ -4,7 +4,6 @@ import errno
 import logging
 import secrets
 import sqlite3
-from http import HTTPStatus
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
@@ -27,16 +26,16 @@ DISK_SQLITE = {
     sqlite3.SQLITE_CANTOPEN,
     sqlite3.SQLITE_BUSY,
 }
-IN_WORDS = {
-    401: "Sign in first",
-    404: "There is no such page",
-    405: "This page cannot be asked for that way",
-    413: "This is too large: a form may have 1 MB, a photo 25 MB",
+NO_PAGE = "There is no such page"
+IN_WORDS = {  # what the framework says by itself
+    "Not Found": NO_PAGE,
+    "Method Not Allowed": "This page cannot be asked for that way",
+    "Content Too Large": "This is too large: a form may have 1 MB, a photo 25 MB",
 }
 
 
 def say_errors(app: FastAPI) -> None:
-    """Have the application say its errors: sent to sign in, refused, not there, too large, not kept, broken."""
+    """Have the application say its errors: sign in first, refused, not there, too large, not kept, broken."""
     app.exception_handler(gate.NotSignedIn)(_not_signed_in)
     app.exception_handler(HTTPException)(_refused)
     app.exception_handler(RequestValidationError)(_no_such_page)
@@ -55,15 +54,13 @@ def _not_signed_in(request: Request, _: gate.NotSignedIn) -> Response:
 
 def _refused(request: Request, wrong: HTTPException) -> Response:
     said = str(wrong.detail).rstrip(".")
-    by_the_framework = said == HTTPStatus(wrong.status_code).phrase
-    says = IN_WORDS.get(wrong.status_code, said) if by_the_framework else said
-    answer = _stopped(request, wrong.status_code, says)
+    answer = _stopped(request, wrong.status_code, IN_WORDS.get(said, said))
     answer.headers.update(wrong.headers or {})
     return answer
 
 
 def _no_such_page(request: Request, _: RequestValidationError) -> Response:
-    return _stopped(request, 404, IN_WORDS[404])
+    return _stopped(request, 404, NO_PAGE)
 
 
 def _not_taken(request: Request, wrong: Refused) -> Response:
@@ -81,7 +78,7 @@ def _not_kept(request: Request, wrong: Exception) -> Response:
         return _broken(request, wrong)
     says = "The shop's book cannot be read now"
     if request.method not in gate.SAFE:
-        says = "Not saved: the disk of the shop's computer takes nothing now. Go back: what you typed is there"
+        says = "Not saved: the disk of the shop's computer takes nothing now. What you typed is a page back"
     return _bookless(request, 503, f"{says}; tell your lead the number {_noted(request, wrong)}")
 
 

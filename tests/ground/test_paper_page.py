@@ -1,0 +1,91 @@
+"""The page of one printed paper, as somebody meets it who holds the paper in the hand."""
+
+from collections.abc import Callable
+
+import pytest
+from sqlalchemy import Engine
+
+from app.ground import files
+from app.ground.book import reading, writing
+from app.ground.documents import issues
+from app.ground.settings import Settings
+from app.ground.tables import Document
+from tests.conftest import NOON, Browser
+
+CONTENT = b"%PDF-1.7 a paper"
+# sha256sum of the bytes above, by coreutils
+SHA256 = "be745a9e5b9d2be07ab3bf55149ef20694c2733d1a4eae8c8c4d2109d977f1ff"
+
+
+def printed(book: Engine, settings: Settings, number: str = "E-2026-0001", issue: int = 1) -> int:
+    """The key of a paper that Wren printed at noon."""
+    sha256 = files.keep(settings.files, CONTENT)
+    with writing(book) as session:
+        row = Document(
+            created_at=NOON,
+            kind="estimate",
+            number=number,
+            issue=issue,
+            title="Estimate",
+            work_order_id=7,
+            sha256=sha256,
+            size=len(CONTENT),
+            printed_by=2,
+        )
+        session.add(row)
+        session.flush()
+        return row.key
+
+
+@pytest.mark.parametrize("name", ["Lee", "Wren", "Toni"])
+def test_the_page_of_a_paper_says_which_it_is_and_whether_it_is_the_newest(
+    name: str, signed: Callable[[str], Browser], book: Engine, settings: Settings
+) -> None:
+    key = printed(book, settings)
+    answer = signed(name).get(f"/papers/{key}")
+    assert answer.status_code == 200
+    for said in (
+        "Estimate E-2026-0001",
+        "<dd>1 of 1</dd>",
+        "4 May 2026, 12:00 by Wren",  # 16:00 UTC in the shop's zone, UTC-4 in May
+        "16 bytes",
+        SHA256,
+        "has exactly this SHA-256",
+        "This is the newest issue.",
+        f'href="/papers/{key}.pdf"',
+        'href="/orders/7"',
+    ):
+        assert said in answer.text
+
+
+def test_an_older_issue_leads_to_the_newest(
+    signed: Callable[[str], Browser], book: Engine, settings: Settings
+) -> None:
+    first, _, third = (printed(book, settings, issue=issue) for issue in (1, 2, 3))
+    printed(book, settings, number="E-2026-0002", issue=9)
+    page = signed("Toni").get(f"/papers/{first}").text
+    assert "Not the newest:" in page
+    assert f'<a href="/papers/{third}">Issue 3</a>' in page
+    assert "<dd>1 of 3</dd>" in page
+    assert "This is the newest issue." in signed("Toni").get(f"/papers/{third}").text
+    with reading(book) as session:
+        assert [each.issue for each in issues(session, "estimate", "E-2026-0001")] == [3, 2, 1]
+
+
+@pytest.mark.parametrize("harm", ["changed", "removed"])
+def test_a_kept_copy_that_was_harmed_is_told(
+    harm: str, signed: Callable[[str], Browser], book: Engine, settings: Settings
+) -> None:
+    key = printed(book, settings)
+    path = files.where(settings.files, SHA256)
+    path.write_bytes(b"%PDF-1.7 another") if harm == "changed" else path.unlink()
+    page = signed("Wren").get(f"/papers/{key}").text
+    assert "is missing or was changed" in page
+    assert "Open the paper" not in page
+
+
+@pytest.mark.parametrize("key", ["0", "99", str(2**63), "x", "-1"])
+def test_there_is_no_such_paper(key: str, signed: Callable[[str], Browser]) -> None:
+    toni = signed("Toni")
+    assert toni.get(f"/papers/{key}").status_code == 404
+    assert toni.get(f"/papers/{key}.pdf").status_code == 404

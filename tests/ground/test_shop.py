@@ -1,0 +1,255 @@
+"""The shop's row and settings: read, kept, refused, asked about; what was frozen stays as it was."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from sqlalchemy import Engine
+from sqlmodel import col, select
+
+from app.estimate import facts as estimate
+from app.estimate.tables import Revision
+from app.ground.book import reading
+from app.ground.receipts import Stale, broken
+from app.ground.shop import ShopSaid, ShopSettings, save_shop, settings_of, shop_of
+from app.ground.shop_form import differing, read_shop_said, texts_of
+from app.ground.tables import Receipt, Shop
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Texts
+from tests.conftest import NOON, Browser, act
+from tests.estimate.arrived import ledger, priced, shown
+
+SHOP = Shop(created_at=NOON, name="Two Creeks Trailer Shop", phone="555 0100", address="1 Mill Lane")
+FORM = texts_of(SHOP)
+
+
+def said(**changed: str) -> ShopSaid:
+    return read_shop_said(Texts({**FORM, **changed}))
+
+
+def refused(**changed: str) -> list[Problem]:
+    with pytest.raises(Refused) as wrong:
+        said(**changed)
+    return list(wrong.value.problems)
+
+
+def test_the_form_of_a_new_shop_says_the_settings_that_it_begins_with() -> None:
+    assert said().settings == ShopSettings()
+    assert (said().name, said().phone, said().paper) == ("Two Creeks Trailer Shop", "555 0100", "letter")
+
+
+def test_amounts_shares_and_hours_are_read_as_people_type_them() -> None:
+    found = said(labour_rate="$98.50", labour_minimum="0.3", tax_parts="6,25", margin="0").settings
+    assert (found.labour_rate, found.labour_minimum_tenths, found.margin) == (9850, 3, 0)
+    assert found.percent("tax_parts") == Decimal("6.25")
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "accepts"),
+    [
+        ("shop_name", "", ""),
+        ("zone", "Moon", "America/New_York"),
+        ("email", "desk at shop", "desk@shop.example"),
+        ("currency", "4", "$"),
+        ("currency", "", ""),
+        ("paper", "legal", "letter"),
+        ("labour_rate", "0", "0.01"),  # work for nothing is a discount line, not a rate
+        ("labour_rate", "many", "1305.39"),
+        ("labour_minimum", "0.25", "tenths"),
+        ("labour_minimum", "9", "8"),
+        ("tax_parts", "100.1", "100"),
+        ("tax_labour", "-1", "0"),
+        ("rounding", "down", "half_even"),
+        ("supplies_percent", "", "a number"),
+        ("supplies_cap", "-1", "0.00"),
+        ("valid_days", "0", "1 to 365"),
+        ("valid_days", "30.5", "whole"),
+        ("margin_percent", "101", "100"),
+        ("weight_unit", "lb", "oz"),
+        ("weight_step_oz", "0", "0.01"),
+        ("weight_step_g", "five", ""),
+        ("tire_watch_years", "0", "1 to 30"),
+        ("brakes_required_from_lb", "-3000", "0"),
+    ],
+)
+def test_what_cannot_be_is_refused_beside_its_field(field: str, typed: str, accepts: str) -> None:
+    problems = refused(**{field: typed})
+    assert [(each.field, each.ask) for each in problems] == [(field, False)]
+    assert accepts in problems[0].accepts
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [
+        ("labour_rate", "12.50"),
+        ("tax_parts", "25"),
+        ("supplies_cap", "501"),
+        ("margin", "1,305"),  # thirteen hundred, or one and three tenths
+        ("valid_days", "180"),
+        ("weight_step_oz", "1"),
+        ("tire_dnt_years", "12"),  # common practice: ten years at most
+        ("brakes_required_from_lb", "26000"),
+    ],
+)
+def test_the_unlikely_is_asked_about_once_and_then_kept(field: str, typed: str) -> None:
+    problems = refused(**{field: typed})
+    assert [(each.field, each.ask) for each in problems] == [(field, True)]
+    assert said(**{field: typed, f"confirm-{field}": typed})
+    assert refused(**{field: typed, f"confirm-{field}": "another"})
+
+
+def test_the_ages_of_tires_have_to_rise() -> None:
+    assert [each.field for each in refused(tire_watch_years="7")] == ["tire_needs_years"]
+    assert [each.field for each in refused(tire_dnt_years="5")] == ["tire_dnt_years"]
+    assert said(tire_watch_years="6", tire_needs_years="6", tire_dnt_years="6").settings.tire_needs_years == 6
+
+
+def test_everything_wrong_is_told_at_once() -> None:
+    problems = refused(shop_name="", tax_parts="x", tire_watch_years="0", weight_unit="lb")
+    assert {each.field for each in problems} == {"shop_name", "tax_parts", "tire_watch_years", "weight_unit"}
+
+
+def test_whose_law_decides_is_named_or_left_open() -> None:
+    assert ShopSettings().law == "local law"
+    assert ShopSettings(law_place="Ohio").law == "the law of Ohio"
+
+
+def test_every_setting_stands_in_the_form_and_is_read_back() -> None:
+    changed = ShopSettings(
+        labour_rate=9900,
+        labour_minimum_tenths=5,
+        tax_parts="7.25",
+        tax_labour="1",
+        tax_outside="2",
+        tax_supplies="3",
+        tax_disposal="4",
+        rounding="half_even",
+        supplies_percent="5",
+        supplies_cap=6000,
+        valid_days=14,
+        margin=2500,
+        margin_percent="5",
+        weight_unit="g",
+        weight_step_oz="0.5",
+        weight_step_g="2.5",
+        tire_watch_years=3,
+        tire_needs_years=5,
+        tire_dnt_years=7,
+        brakes_required_from_lb="1500",
+        law_place="Ohio",
+    )
+    defaults = ShopSettings().__dict__
+    assert all(value != defaults[name] for name, value in changed.__dict__.items())
+    kept = Shop(created_at=NOON, name="x", settings=dict(changed.__dict__))
+    assert read_shop_said(Texts(texts_of(kept))).settings == changed
+
+
+def test_the_shop_is_saved_once_with_its_receipt(book: Engine) -> None:
+    once = act(submission="one")
+    assert save_shop(book, once, said(labour_rate="99")) == save_shop(book, once, said(labour_rate="99"))
+    with reading(book) as session:
+        shop = shop_of(session)
+        receipt = session.exec(select(Receipt).order_by(col(Receipt.id).desc())).first()
+        assert receipt is not None
+        assert (settings_of(session).labour_rate, shop.revision) == (9900, 1)
+        assert (receipt.act, receipt.subject, receipt.person_id) == ("save shop", "shop", 1)
+        assert '"labour_rate":9900' in receipt.stood
+        assert list(broken(session)) == []
+
+
+def test_whoever_saw_an_older_shop_is_told(book: Engine) -> None:
+    save_shop(book, act(), said(labour_rate="99"))
+    with pytest.raises(Stale) as stale:
+        save_shop(book, act(), said(labour_rate="120"))
+    assert stale.value.revision == 1
+    with reading(book) as session:
+        assert settings_of(session).labour_rate == 9900
+        assert differing(Texts({**FORM, "labour_rate": "120"}), shop_of(session)) == {"labour_rate": "99.00"}
+
+
+def test_names_that_a_shop_once_kept_and_no_one_reads_do_no_harm(book: Engine) -> None:
+    assert ShopSettings().with_kept({"gone": 1, "margin": 3}) == replace(ShopSettings(), margin=3)
+
+
+def test_new_settings_change_no_frozen_estimate_and_the_next_one_is_priced_by_them(book: Engine) -> None:
+    frozen = shown(book)
+    before, allowed = ledger(book, frozen), _allowance(book, frozen)
+    save_shop(
+        book, act(), said(labour_rate="199", tax_parts="9", tax_labour="9", supplies_cap="0", margin="0")
+    )
+    assert ledger(book, frozen) == before
+    assert _allowance(book, frozen) == allowed == 3000  # 10 % of 300.00, as the owner was told
+    with reading(book) as session:
+        (kept,) = session.exec(select(Revision)).all()
+        assert kept.totals["gross"] == before.total.gross
+    later = priced(book)
+    assert ledger(book, later).labour_rate == 19900
+    assert ledger(book, later).total.gross > before.total.gross
+    assert _allowance(book, later) == 0
+
+
+def _allowance(book: Engine, order_id: int) -> int:
+    with reading(book) as session:
+        return estimate.allowance(session, order_id, 30000).value.minor
+
+
+# --- as a browser meets it ----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["Wren", "Toni"])
+def test_everyone_reads_the_shop_and_only_a_lead_changes_it(
+    name: str, signed: Callable[[str], Browser]
+) -> None:
+    browser = signed(name)
+    page = browser.get("/shop")
+    assert page.status_code == 200
+    assert "125.00 $" in page.text
+    assert "Save the shop" not in page.text
+    assert 'name="labour_rate"' not in page.text
+    assert browser.post("/shop", FORM).status_code == 403
+
+
+def test_a_lead_saves_the_shop_and_sees_who_saved_it(signed: Callable[[str], Browser]) -> None:
+    lee = signed("Lee")
+    assert "As the shop was opened" in lee.get("/shop").text
+    answer = lee.post("/shop", {**FORM, "law_place": "Ohio", "revision": "0"})
+    assert (answer.status_code, answer.headers["location"]) == (303, "/shop")
+    page = lee.get("/shop").text
+    assert 'value="Ohio"' in page
+    assert "by Lee." in page
+
+
+def test_a_refused_shop_keeps_what_was_typed_and_says_what_is_accepted(
+    signed: Callable[[str], Browser],
+) -> None:
+    answer = signed("Lee").post("/shop", {**FORM, "tax_parts": "600", "address": "9 New Road"})
+    assert answer.status_code == 422
+    assert 'value="600"' in answer.text
+    assert 'value="9 New Road"' in answer.text
+    assert 'aria-describedby="tax_parts-fix"' in answer.text
+    assert "600 cannot be. Accepted: 0 to 100" in answer.text
+
+
+def test_two_leads_who_save_at_once_see_both_versions(signed: Callable[[str], Browser]) -> None:
+    lee = signed("Lee")
+    assert lee.post("/shop", {**FORM, "labour_rate": "99.00", "revision": "0"}).status_code == 303
+    late = lee.post("/shop", {**FORM, "labour_rate": "120.00", "revision": "0"})
+    assert late.status_code == 409
+    assert 'value="120.00"' in late.text
+    assert "In the book now: <b>99.00</b>" in late.text
+    assert 'name="revision" value="1"' in late.text
+    assert lee.post("/shop", {**FORM, "labour_rate": "120.00", "revision": "1"}).status_code == 303
+
+
+def test_the_same_form_sent_twice_is_saved_once(signed: Callable[[str], Browser], book: Engine) -> None:
+    lee, form = signed("Lee"), {**FORM, "submission": "twice", "revision": "0"}
+    assert [lee.post("/shop", form).status_code for _ in range(2)] == [303, 303]
+    with reading(book) as session:
+        assert shop_of(session).revision == 1
+
+
+def test_the_foot_of_every_page_leads_to_shop_and_people(signed: Callable[[str], Browser]) -> None:
+    foot = signed("Toni").get("/").text.partition("<footer")[2]
+    assert 'href="/shop"' in foot
+    assert 'href="/people"' in foot
