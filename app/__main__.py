@@ -3,6 +3,7 @@
 import argparse
 import sys
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 from platformdirs import user_data_path
@@ -23,12 +24,19 @@ def main() -> None:
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="castlenut", description="Work orders for used trailers.")
-    parser.set_defaults(run=_serve, port=8377, data=user_data_path("castlenut"))
+    parser.set_defaults(run=_serve, port=8377, at=[], data=user_data_path("castlenut"))
     commands = parser.add_subparsers(metavar="command")
     shared = argparse.ArgumentParser(add_help=False)
     shared.add_argument("--data", type=Path, help="the shop's folder", default=user_data_path("castlenut"))
     served = argparse.ArgumentParser(add_help=False)
     served.add_argument("--port", type=int, default=8377)
+    served.add_argument(
+        "--at",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="also answer tablets at this name or address of the shop's network (not encrypted)",
+    )
     helps = {
         _serve: ("serve", "run the shop's pages (what happens without a command)", [shared, served]),
         _demo: ("demo", "run a made-up shop in a throw-away folder", [served]),
@@ -50,7 +58,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _serve(asked: argparse.Namespace) -> int:
-    settings = Settings(data=asked.data, port=asked.port)
+    settings = _served(asked, asked.data)
     with backups.alone(settings):
         return _run(settings)
 
@@ -59,10 +67,19 @@ def _demo(asked: argparse.Namespace) -> int:
     from app.demo import furnish
 
     with tempfile.TemporaryDirectory(prefix="castlenut-demo-") as scratch:
-        settings = Settings(data=Path(scratch), port=asked.port, demo=True)
+        settings = replace(_served(asked, Path(scratch)), demo=True)
         _say("Making the demo shop ...")
         furnish(settings)
         return _run(settings)
+
+
+def _served(asked: argparse.Namespace, data: Path) -> Settings:
+    """How it is served: for this machine alone, or in the clear for the shop's network too."""
+    here = Settings(data=data, port=asked.port)
+    if not asked.at:
+        return here
+    every = "0.0.0.0"  # noqa: S104 - asked for by --at, and said on every page
+    return replace(here, host=every, hosts=(*here.hosts, *map(str.lower, asked.at)), in_the_clear=True)
 
 
 def _run(settings: Settings) -> int:
@@ -71,7 +88,8 @@ def _run(settings: Settings) -> int:
     from app.web import build
 
     app = build(settings)
-    _say(f"Castlenut is at http://{settings.host}:{settings.port} (stop it with Ctrl+C)")
+    names = settings.hosts[3:] if settings.in_the_clear else (settings.host,)
+    _say(f"Castlenut is at http://{names[0]}:{settings.port} (stop it with Ctrl+C)")
     uvicorn.run(app, host=settings.host, port=settings.port, log_level="warning", server_header=False)
     return 0
 

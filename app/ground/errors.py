@@ -105,7 +105,15 @@ def _bookless(request: Request, status: int, says: str) -> Response:
     """The last resort asks the book for nothing: that may be what broke."""
     if "hx-request" in request.headers:
         return PlainTextResponse(f"{says}.", status)
-    nobody = {"who": None, "token": "", "zone": "UTC", "shop": "", "here": "", "demo": False}
+    nobody = {
+        "who": None,
+        "token": "",
+        "zone": "UTC",
+        "shop": "",
+        "here": "",
+        "demo": False,
+        "in_the_clear": False,
+    }
     return HTMLResponse(fill("ground/stopped.html", {**nobody, **_facts(request, says)}), status)
 
 

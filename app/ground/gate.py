@@ -172,7 +172,7 @@ def pages(request: Request, book: Book, who: Visitor, settings: Set) -> Pages:
     with reading(book) as session:
         shop = session.exec(select(Shop)).first()
     zone, name = (shop.zone, shop.name) if shop else ("UTC", "")
-    return Pages(request, who, zone, name, {"demo": settings.demo})
+    return Pages(request, who, zone, name, {"demo": settings.demo, "in_the_clear": settings.in_the_clear})
 
 
 Page = Annotated[Pages, Depends(pages)]

@@ -29,6 +29,7 @@ class Settings:
     port: int = 8377
     hosts: tuple[str, ...] = field(default=("127.0.0.1", "localhost", "[::1]"))
     secure: bool = False
+    in_the_clear: bool = False  # served over the shop's network without encryption; every page says so
     demo: bool = False
 
     @property

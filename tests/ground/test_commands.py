@@ -4,12 +4,14 @@ import re
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
 import zipfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from sqlalchemy import Engine
 
 from app.ground import backups
@@ -102,3 +104,20 @@ def test_serve_opens_a_new_shop_and_a_second_one_on_the_same_folder_is_refused(t
         assert second.returncode == 1
         assert "Another Castlenut runs on" in second.stderr
         assert castlenut("backup", "--data", folder).returncode == 0
+
+
+def test_serving_the_shops_network_is_asked_for_by_name_and_said_on_every_page(tmp_path: Path) -> None:
+    port = free_port()
+    with running("serve", "--data", tmp_path, "--port", port, "--at", "shop.test") as address:
+        assert address == f"http://shop.test:{port}"
+        asked = urllib.request.Request(f"http://127.0.0.1:{port}/people/first", headers={"Host": "shop.test"})
+        for _ in range(100):
+            try:
+                page = urllib.request.urlopen(asked).read().decode()
+                break
+            except OSError:
+                time.sleep(0.1)
+        assert "Not encrypted: for a network that you trust." in page
+        stranger = urllib.request.Request(asked.full_url, headers={"Host": "evil.test"})
+        with pytest.raises(urllib.error.HTTPError, match="400"):
+            urllib.request.urlopen(stranger)
