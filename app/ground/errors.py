@@ -9,9 +9,12 @@ from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, PlainTextResponse, RedirectResponse
 from sqlalchemy.exc import OperationalError
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
 from app.ground import gate
+from app.ground.carrying import carry
+from app.ground.forms import Filled
 from app.ground.pages import Pages, fill
 from app.ground.receipts import Stale
 from app.trade.problems import Refused
@@ -46,10 +49,26 @@ def say_errors(app: FastAPI) -> None:
     app.exception_handler(Exception)(_broken)
 
 
-def _not_signed_in(request: Request, _: gate.NotSignedIn) -> Response:
+async def _not_signed_in(request: Request, _: gate.NotSignedIn) -> Response:
     if "hx-request" in request.headers:
         return PlainTextResponse("Sign in first.", 401)
-    return RedirectResponse(gate.sign_in_address(request), 303)
+    text = await _to_carry(request)
+    if not text:
+        return RedirectResponse(gate.sign_in_address(request), 303)
+    return await run_in_threadpool(_door, request, text)
+
+
+async def _to_carry(request: Request) -> str:
+    """What a form sent whose session had ended, to go with the sign-in; empty where there is nothing."""
+    if request.method in gate.SAFE or not gate.came_with_a_session(request):
+        return ""
+    typed = await gate.sent(request)
+    return carry(gate.inside(str(request.url)), typed).text if typed.pairs else ""
+
+
+def _door(request: Request, text: str) -> Response:
+    form = Filled({"then": gate.inside(request.headers.get("referer", "/")), "carried": text})
+    return _page(request).show("ground/sign_in", status=401, form=form, people=())
 
 
 def _refused(request: Request, wrong: HTTPException) -> Response:

@@ -8,6 +8,7 @@ from starlette.datastructures import UploadFile
 from app.ground.acting import hash_of, new_key
 from app.trade.problems import Problem
 
+OURS = ("submission", "token", "revision")
 SECRET = ("token", "passphrase", "again", "old")  # in no hash that is kept, or it could be guessed from there
 
 

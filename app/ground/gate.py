@@ -141,6 +141,11 @@ TECHNICIANS = Only(Role.TECHNICIAN, Role.LEAD)
 LEADS = Only(Role.LEAD)
 
 
+def came_with_a_session(request: Request) -> bool:
+    """Whether the browser showed a session's cookie, so that a session of its own has ended."""
+    return cookie_name(secure=settings_of_app(request).secure) in request.cookies
+
+
 async def sent(request: Request) -> Sent:
     """What the form sent, within limits of count and size."""
     async with request.form(max_files=12, max_fields=600, max_part_size=65_536) as form:

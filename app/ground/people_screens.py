@@ -8,6 +8,7 @@ from sqlmodel import select
 from app.ground import people, staff
 from app.ground.acting import Act, new_key, now
 from app.ground.book import reading
+from app.ground.carrying import carried
 from app.ground.forms import Filled, Sent, again, conflict
 from app.ground.gate import ANYONE, LEADS, Acting, Book, Page, Set, Signed, Typed, cookie_name, inside
 from app.ground.pages import Pages
@@ -38,7 +39,9 @@ def keep_first_account(typed: Typed, book: Book, page: Page, settings: Set, requ
         people.open_shop(book, act, shop, person)
     except Refused as refused:
         return page.show("ground/first", status=422, form=again(typed, refused.problems))
-    return _signed_in(page, book, settings, request, person.name, person.passphrase, "/")
+    device = request.headers.get("user-agent", "")
+    cookie = people.sign_in(book, person.name, person.passphrase, device, now())
+    return _with_cookie(page.go("/"), cookie, settings)
 
 
 @router.get("/people/sign-in")
@@ -54,9 +57,12 @@ def sign_in_page(
 def sign_in(typed: Typed, book: Book, page: Page, settings: Set, request: Request) -> Response:
     name, passphrase = typed.get("name").strip(), typed.get("passphrase")
     try:
-        return _signed_in(page, book, settings, request, name, passphrase, typed.get("then"))
+        cookie = people.sign_in(book, name, passphrase, request.headers.get("user-agent", ""), now())
     except Refused as refused:
         return _door(book, page, again(typed, refused.problems), 422)
+    late = carried(typed.get("carried"))
+    answer = page.show("ground/carried", form=late) if late else page.go(inside(typed.get("then")))
+    return _with_cookie(answer, cookie, settings)
 
 
 def _door(book: Book, page: Pages, form: Filled, status: int = 200) -> Response:
@@ -65,12 +71,7 @@ def _door(book: Book, page: Pages, form: Filled, status: int = 200) -> Response:
     return page.show("ground/sign_in", status=status, form=form, people=names)
 
 
-def _signed_in(
-    page: Pages, book: Book, settings: Settings, request: Request, name: str, passphrase: str, then: str
-) -> Response:
-    device = request.headers.get("user-agent", "")
-    cookie = people.sign_in(book, name, passphrase, device, now())
-    answer = page.go(inside(then))
+def _with_cookie(answer: Response, cookie: str, settings: Settings) -> Response:
     answer.set_cookie(
         cookie_name(secure=settings.secure),
         cookie,

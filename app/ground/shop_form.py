@@ -82,12 +82,14 @@ def _settings(read: Reader) -> ShopSettings:
         margin=_money(read, "margin", most=1_000_000, usual=(0, 50_000)),
         margin_percent=_percent(read, "margin_percent", usual="25"),
         weight_unit=unit or WeightUnit.OUNCES,
-        weight_step_oz=_number(read, "weight_step_oz", "0.01", "2", ("0.25", "0.5")),
-        weight_step_g=_number(read, "weight_step_g", "0.5", "60", ("2.5", "10")),
+        weight_step_oz=_number(read, "weight_step_oz", "oz", "0.01", "2", ("0.25", "0.5")),
+        weight_step_g=_number(read, "weight_step_g", "g", "0.5", "60", ("2.5", "10")),
         tire_watch_years=watch,
         tire_needs_years=needs,
         tire_dnt_years=dnt,
-        brakes_required_from_lb=_number(read, "brakes_required_from_lb", "0", "26000", ("1000", "10000")),
+        brakes_required_from_lb=_number(
+            read, "brakes_required_from_lb", "lb", "0", "26000", ("1000", "10000")
+        ),
         law_place=read.text("law_place", most=60),
     )
 
@@ -127,12 +129,13 @@ def _money(read: Reader, field: str, *, least: int = 0, most: int, usual: Sequen
 
 
 def _percent(read: Reader, field: str, *, usual: str) -> str:
-    return _number(read, field, "0", "100", ("0", usual))
+    return _number(read, field, "percent", "0", "100", ("0", usual))
 
 
-def _number(read: Reader, field: str, least: str, most: str, usual: Sequence[str]) -> str:
-    found = read.number(field, least=least, most=most, usual=usual, required="The number is missing")
-    return "0" if found is None else f"{found:f}"
+def _number(read: Reader, field: str, unit: str, least: str, most: str, usual: Sequence[str]) -> str:
+    missing = "The number is missing"
+    found = read.quantity(field, unit, least=least, most=most, usual=usual, required=missing)
+    return "0" if found is None else f"{found.value:f}"
 
 
 def _tenths(read: Reader) -> int:

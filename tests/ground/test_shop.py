@@ -228,7 +228,7 @@ def test_a_refused_shop_keeps_what_was_typed_and_says_what_is_accepted(
     assert 'value="600"' in answer.text
     assert 'value="9 New Road"' in answer.text
     assert 'aria-describedby="tax_parts-fix"' in answer.text
-    assert "600 cannot be. Accepted: 0 to 100" in answer.text
+    assert "600 cannot be. Accepted: 0\u00a0% to 100\u00a0%" in answer.text
 
 
 def test_two_leads_who_save_at_once_see_both_versions(signed: Callable[[str], Browser]) -> None:

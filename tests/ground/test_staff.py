@@ -1,7 +1,9 @@
 """Leaving, coming back, passphrases and sessions: as rows, and as a browser meets them."""
 
+import re
 from collections.abc import Callable
 from datetime import timedelta
+from html import unescape
 
 import pytest
 from fastapi import FastAPI
@@ -12,15 +14,18 @@ from sqlmodel import col, select
 from app.ground import people, staff
 from app.ground.acting import Act
 from app.ground.book import reading
+from app.ground.carrying import carried, carry
 from app.ground.forms import Sent
 from app.ground.people import NewPerson, Role
 from app.ground.receipts import Stale, broken
-from app.ground.tables import Person, Receipt, SignIn
+from app.ground.shop_form import texts_of
+from app.ground.tables import Person, Receipt, Shop, SignIn
 from app.trade.problems import Refused
 from tests.conftest import NOON, PASSPHRASE, Browser, act, people_now
 
 LEE, WREN, TONI = 1, 2, 3
 OTHER = "five quite other words"
+FORM = texts_of(Shop(created_at=NOON, name="Two Creeks Trailer Shop"))
 TWICE = {"passphrase": OTHER, "again": OTHER}
 Step = Callable[[Engine, Act], int]
 STEPS: dict[str, Step] = {
@@ -158,6 +163,12 @@ def test_a_form_of_a_sign_in_that_was_ended_is_nobodys(book: Engine) -> None:
     assert not people.form_is_of(book, now_in, earlier.form_token, NOON)
 
 
+def hidden(page: str) -> dict[str, str]:
+    """The hidden fields of a page's form."""
+    found = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', page)
+    return {name: unescape(value) for name, value in found}
+
+
 def run_out(book: Engine) -> None:
     """Half an hour passes without a page."""
     long_ago = (people_now() - timedelta(minutes=31)).strftime("%Y-%m-%d %H:%M:%S.%f")
@@ -165,26 +176,83 @@ def run_out(book: Engine) -> None:
         connection.exec_driver_sql("UPDATE signin SET used_at = ?", (long_ago,))
 
 
-def test_a_form_sent_after_the_session_ran_out_says_so_and_can_be_saved_after_a_new_sign_in(
+def test_a_form_sent_after_the_session_ran_out_goes_through_the_new_sign_in_and_is_saved_once(
     signed: Callable[[str], Browser], book: Engine
 ) -> None:
     lee = signed("Lee")
-    form = {"name": "Ada", "role": "writer", **TWICE, "token": lee.token("/people"), "submission": "ada"}
+    form = {
+        **FORM,
+        "law_place": "Ohio\r\n<b>",
+        "token": lee.token("/shop"),
+        "submission": "late",
+        "revision": "0",
+    }
     run_out(book)
-    headers = {"Origin": "http://testserver", "Referer": "http://testserver/people?x=1"}
-    lost = lee.client.post("/people", data=form, headers=headers)
-    assert lost.status_code == 303
-    assert lost.headers["location"] == "/people/sign-in?then=/people%3Fx%3D1&ended=yes"
-    door = lee.client.get(lost.headers["location"]).text
-    assert "Not saved: you were signed out" in door
-    assert "30 minutes" in door
-    assert 'name="then" value="/people?x=1"' in door
-    sign_in = {"name": "Lee", "passphrase": PASSPHRASE, "then": "/people?x=1"}
-    assert (
-        lee.client.post("/people/sign-in", data=sign_in, headers=headers).headers["location"] == "/people?x=1"
+    headers = {"Origin": "http://testserver", "Referer": "http://testserver/shop?x=1"}
+    lost = lee.client.post("/shop", data=form, headers=headers)
+    assert lost.status_code == 401
+    assert "Not saved yet: you were signed out" in lost.text
+    assert "30 minutes" in lost.text
+    door = hidden(lost.text)
+    assert door["then"] == "/shop?x=1"
+    wrong = lee.client.post(
+        "/people/sign-in", data={**door, "name": "Lee", "passphrase": "no"}, headers=headers
     )
-    assert lee.client.post("/people", data=form, headers=headers).status_code == 303
-    assert lee.get("/people").text.count("Ada") == 1
+    assert (wrong.status_code, hidden(wrong.text)["carried"]) == (422, door["carried"])
+    sign_in = {**door, "name": "Lee", "passphrase": PASSPHRASE}
+    page = lee.client.post("/people/sign-in", data=sign_in, headers=headers)
+    assert page.status_code == 200
+    assert 'action="/shop"' in page.text
+    assert "Ohio" in page.text and "<b>" not in page.text
+    assert hidden(page.text) == form
+    late = {**hidden(page.text), "law_place": "Ohio"}
+    assert lee.client.post("/shop", data=late, headers=headers).status_code == 303
+    assert 'value="Ohio"' in lee.get("/shop").text
+
+
+def test_another_person_does_not_save_what_somebody_else_typed(
+    signed: Callable[[str], Browser], book: Engine
+) -> None:
+    lee = signed("Lee")
+    people.add_person(book, act(), NewPerson("Ada", Role.LEAD, PASSPHRASE))
+    form = {**FORM, "law_place": "Ohio", "token": lee.token("/shop"), "revision": "0"}
+    run_out(book)
+    headers = {"Origin": "http://testserver"}
+    door = hidden(lee.client.post("/shop", data=form, headers=headers).text)
+    sign_in = {**door, "name": "Ada", "passphrase": PASSPHRASE}
+    page = lee.client.post("/people/sign-in", data=sign_in, headers=headers)
+    assert lee.client.post("/shop", data=hidden(page.text), headers=headers).status_code == 403
+
+
+def test_a_stranger_and_an_empty_or_endless_form_are_just_sent_to_the_door(
+    signed: Callable[[str], Browser], book: Engine, app: FastAPI
+) -> None:
+    headers = {"Origin": "http://testserver"}
+    stranger = TestClient(app, follow_redirects=False)
+    assert stranger.post("/shop", data={"law_place": "x"}, headers=headers).status_code == 303
+    lee = signed("Lee")
+    run_out(book)
+    assert lee.client.post("/shop", data={}, headers=headers).status_code == 303
+    lost = lee.client.post("/shop", data={"address": "x" * 30_000}, headers=headers)
+    assert lost.headers["location"] == "/people/sign-in?then=/&ended=yes"
+    assert "Not saved: you were signed out" in lee.client.get(lost.headers["location"]).text
+
+
+@pytest.mark.parametrize("text", ["", "x", "[]", "{}", "[1,2,3]", '["/", [["a"]], false]', "[" * 9000])
+def test_a_carried_text_that_is_not_ours_is_nothing(text: str) -> None:
+    assert carried(text) is None
+
+
+def test_passphrases_are_not_carried_and_files_are_told() -> None:
+    sent = Sent([("name", "Ada"), ("passphrase", OTHER), ("again", OTHER), ("old", OTHER)], {"photo": [b"x"]})
+    found = carry("/people", sent)
+    assert (found.pairs, found.files) == ((("name", "Ada"),), True)
+    assert carried(found.text) == found
+
+
+def test_what_is_carried_is_told_by_its_fields_in_words() -> None:
+    found = carry("/shop", Sent([("token", "t"), ("law_place", "Ohio"), ("cold-psi", "65"), ("note", "")]))
+    assert found.said == [("law place", "Ohio"), ("cold psi", "65")]
 
 
 def test_a_page_asked_for_after_the_session_ran_out_says_nothing_of_a_loss(
