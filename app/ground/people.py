@@ -4,6 +4,7 @@ import hashlib
 import hmac
 import secrets
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -12,6 +13,7 @@ from functools import cache
 from argon2 import PasswordHasher
 from argon2.exceptions import VerificationError
 from sqlalchemy import Engine
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session, col, select
 
 from app.ground import receipts
@@ -206,7 +208,8 @@ def who(book: Engine, cookie: str, at: datetime) -> Who | None:
         return None
     signed, person = found
     if at - signed.used_at > timedelta(minutes=1):
-        _use(book, signed.key, at)
+        with suppress(OperationalError):  # a full disk must not close the pages that can still be read
+            _use(book, signed.key, at)
     return Who(person.key, person.name, Role(person.role), signed.key, signed.form_token, signed.device)
 
 
