@@ -18,6 +18,7 @@ MOST = 20
 LEAST_DIGITS = 4  # fewer digits of a telephone number or VIN name half the book
 LARGEST_NUMBER = 2**31
 _PHONE = re.compile(r"^[\d\s()+\-./]+$")
+_WHOLE = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ħ": "h", "ı": "i", "æ": "ae", "œ": "oe"})
 _ORDER = re.compile(r"^WO-?0*(\d{1,9})$", re.IGNORECASE)
 
 
@@ -74,7 +75,7 @@ def find(session: Session, text: str) -> Found:
 
 def folded(text: str) -> str:
     """A text without accents and capitals, for comparing names."""
-    apart = unicodedata.normalize("NFKD", text.casefold())
+    apart = unicodedata.normalize("NFKD", text.casefold()).translate(_WHOLE)  # no accent falls off these
     return "".join(char for char in apart if not unicodedata.combining(char))
 
 

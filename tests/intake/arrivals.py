@@ -1,10 +1,18 @@
 """Arrivals for tests: an invented owner with an invented trailer, as a form sends them and as read."""
 
 import io
+from collections.abc import Mapping
+from datetime import date
 
 from PIL import Image, ImageDraw
 
+from app.intake import rules
 from app.intake.arrival import Arrival, Kind, NumberKind, OwnerSaid, StaySaid, TowSaid, UnitSaid
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Texts
+
+TODAY = date(2026, 5, 4)
+ZONE = "America/New_York"
 
 # 1M8GDM9AXKP042788 is the worked example of NHTSA and of the standard's check digit: X in position 9,
 # K in position 10 (1989 or 2019).
@@ -58,6 +66,20 @@ FORM = {
     "promised_hour": "16:00",
     "depth": "full",
 }
+
+
+def read(changed: Mapping[str, str]) -> Arrival:
+    """What the whole form says with some fields changed."""
+    return rules.read_arrival(Texts({**FORM, **changed}), TODAY, ZONE)
+
+
+def problems(changed: Mapping[str, str]) -> list[Problem]:
+    """What is wrong with the form, with some fields changed; nothing for a form that is kept."""
+    try:
+        read(changed)
+    except Refused as refused:
+        return list(refused.problems)
+    return []
 
 
 def rosalind() -> Arrival:

@@ -1,6 +1,6 @@
 """What may stand in the intake form: impossible is refused, unlikely is asked about once and then kept."""
 
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
@@ -8,26 +8,15 @@ import pytest
 
 from app.intake import rules
 from app.intake.arrival import Arrival, Kind, Known, NumberKind
-from app.trade.problems import Problem, Refused
+from app.trade.problems import Refused
 from app.trade.typed import Texts
-from tests.intake.arrivals import FORM, VIN
-
-TODAY = date(2026, 5, 4)
-ZONE = "America/New_York"
+from tests.intake import arrivals
+from tests.intake.arrivals import FORM, TODAY, VIN, ZONE, problems
 
 
 def read(**changed: str) -> Arrival:
-    """The whole form with some fields changed; `_` stands for the hyphen of a unit field."""
-    return rules.read_arrival(Texts({**FORM, **changed}), TODAY, ZONE)
-
-
-def problems(changed: dict[str, str]) -> list[Problem]:
-    """What is wrong with the form, with some fields changed; nothing for a form that is kept."""
-    try:
-        rules.read_arrival(Texts({**FORM, **changed}), TODAY, ZONE)
-    except Refused as refused:
-        return list(refused.problems)
-    return []
+    """The whole form with some fields changed."""
+    return arrivals.read(changed)
 
 
 def test_a_whole_form_is_read_with_all_its_sections() -> None:
