@@ -196,13 +196,17 @@ def front_restored(weighing: Weighing, goal: Decimal | None = None) -> Worked[De
         formula="(front with bars engaged − bars slack) ÷ (front alone − bars slack) × 100",
         inputs=weighing.inputs,
         limit="at most 100 %" if goal is None else f"{goal} % by the book, at most 100 %",
-        verdict=_restored(restored, goal),
+        verdict=restored_verdict(restored, goal),
         source=COMMON_PRACTICE,
         caution=CAUTION,
     )
 
 
-def _restored(restored: Decimal | None, goal: Decimal | None) -> Verdict:
+def restored_verdict(restored: Decimal | None, goal: Decimal | None) -> Verdict:
+    """What a restored share in percent means; None was too small to measure. `goal`: percent of the book.
+
+    Source: common practice; over 100 % is not towed.
+    """
     if restored is None:
         return Verdict(Grade.UNSEEN, "the front axle rose by less than the scale can show")
     found = says(restored, "percent")
