@@ -193,7 +193,7 @@ def _job(session: Session, job: Job, number: int, names: Names) -> JobLine:
         accepted_reason=job.accepted_reason,
         accepted_by=names.get(job.accepted_by or 0, ""),
         steps=tuple(StepLine(n, says, n in job.done_steps) for n, says in enumerate(work.steps, 1)),
-        cautions=_cautions(session, work.cautions),
+        cautions=cautions_of(session, work.cautions),
         defer=work.defer,
         outside=work.outside,
         asked=tuple(_asked_lines(session, job, names)),
@@ -203,7 +203,8 @@ def _job(session: Session, job: Job, number: int, names: Names) -> JobLine:
     )
 
 
-def _cautions(session: Session, keys: Sequence[str]) -> tuple[Caution, ...]:
+def cautions_of(session: Session, keys: Sequence[str]) -> tuple[Caution, ...]:
+    """The newest catalogue's cautions of some keys, without those that it does not hold."""
     if not keys or session.exec(select(CatalogueVersion.id).limit(1)).first() is None:
         return ()
     known = {each.key: each for each in newest_catalogue(session).cautions}

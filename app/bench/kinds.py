@@ -138,6 +138,9 @@ class Context:
     pressure_unit: str = "psi"
     gawr: tuple[str, ...] = ()
     gawr_unit: str = "lb"
+    gvwr: str = ""  # in `gawr_unit`
+    unit_kind: str = ""  # travel, tent, cargo, utility, boat; empty where nobody says
+    axles: int = 3  # as many as a form has room for, where nobody says
     brakes_required: bool = True  # by the law where the shop works; unknown counts as required
     tire_ages: AgePolicy = USUAL_AGES
     weight_unit: str = "oz"
@@ -199,6 +202,7 @@ class RecordKind(Generic[Kept]):
     `read`: the payload that stands in a form; raises Refused. `judge`: its verdict with worked figures.
     `start`: texts of a fresh form. `texts`: texts of the form that gives a payload again.
     `draw`: what the form's and the paper's drawing need. `tools`: kinds of instrument that can measure it.
+    `cautions`: keys of the catalogue's cautions that stand before the form.
     """
 
     key: str
@@ -211,6 +215,7 @@ class RecordKind(Generic[Kept]):
     texts: Callable[[Kept], dict[str, str]]
     draw: Callable[[Typed, Context], Mapping[str, object]] = field(default=nothing_drawn)
     tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
     def kept(self, payload: Mapping[str, Any]) -> Kept:
         """The payload as the book keeps it, read back."""

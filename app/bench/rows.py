@@ -7,9 +7,22 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from app.bench.kinds import Context, Judged, Payload, RecordKind, Tool, Used, ask_range, read_tool, used
+from app.bench.kinds import (
+    Context,
+    Judged,
+    Payload,
+    RecordKind,
+    Tool,
+    Used,
+    ask_range,
+    heaviest_of,
+    nothing_drawn,
+    read_tool,
+    used,
+)
+from app.trade.figure import Verdict, Worked
 from app.trade.problems import Impossible, Refused
-from app.trade.quantity import UNITS, Quantity, with_unit
+from app.trade.quantity import UNITS, Quantity, read_number, with_unit
 from app.trade.typed import Reader, Typed
 
 
@@ -19,6 +32,7 @@ class Row:
 
     `options`: (value, word) pairs of a choice; `text`: words instead of a number. `least`, `most`: what is
     refused beyond; `usual`: what is asked about beyond. `required`: what to say where it is empty.
+    `head`: a heading that stands before this row and those after it.
     """
 
     name: str
@@ -32,6 +46,12 @@ class Row:
     text: bool = False
     required: str = ""
     start: str = ""
+    head: str = ""
+
+    @property
+    def across(self) -> bool:
+        """Whether the words of a choice are short enough to stand beside each other."""
+        return sum(len(word) for _, word in self.options) <= MOST_ACROSS
 
     @property
     def unit_word(self) -> str:
@@ -46,6 +66,19 @@ class Row:
 
 
 YES_NO = (("yes", "Yes"), ("no", "No"))
+YES_NO_NONE = (*YES_NO, ("none", "Not fitted"))
+MOST_ACROSS = 24  # letters of a choice's words side by side, at half the width of a tablet
+
+
+def looked(name: str, label: str, reach: str = "", *, may_lack: bool = False, head: str = "") -> Row:
+    """A row that is answered yes or no, and must be; `may_lack`: the thing may not be fitted."""
+    options = YES_NO_NONE if may_lack else YES_NO
+    return Row(name, label, "", reach, options=options, required=f"{label}: say yes or no", head=head)
+
+
+def words(name: str, label: str, reach: str = "", *, required: str = "", head: str = "") -> Row:
+    """A row of words."""
+    return Row(name, label, "", reach, text=True, required=required, head=head)
 
 
 class Flat(Payload):
@@ -64,9 +97,49 @@ class Flat(Payload):
         return [each for each in found if each is not None]
 
 
+def faults(record: Flat, told: Mapping[str, Verdict]) -> list[Verdict]:
+    """The verdicts of the rows that were answered with no."""
+    return [verdict for name, verdict in told.items() if getattr(record, name) == "no"]
+
+
+def judged(figures: Sequence[Worked[object]], seen: Sequence[Verdict]) -> Judged:
+    """The heaviest of all verdicts; there is at least one."""
+    verdicts = [each.verdict for each in figures if each.verdict]
+    return Judged(heaviest_of([*verdicts, *seen]), tuple(figures))
+
+
+def check_whole(form: Reader, names: Sequence[str]) -> None:
+    """Counts are whole numbers."""
+    for name in names:
+        try:
+            found = read_number(form.raw(name) or "0")
+        except Impossible:
+            continue  # said already where the number was read
+        if found != found.to_integral_value():
+            form.wrong(name, "This is not a count", "a whole number, such as 4")
+
+
 Shape = TypeVar("Shape", bound=Flat)
 Rows = Callable[[Context], tuple[Row, ...]]
 Check = Callable[[Reader, Context], None]
+
+
+Groups = Mapping[str, Sequence[str]]
+
+
+def begun(form: Reader, names: Sequence[str]) -> bool:
+    """Whether anything stands in some fields."""
+    return any(form.raw(name) for name in names)
+
+
+def check_groups(form: Reader, groups: Groups, accepts: str) -> None:
+    """At least one group is filled in, and what is begun is whole. `groups`: what one is, and its fields."""
+    if not any(begun(form, names) for names in groups.values()):
+        form.wrong(next(iter(groups.values()))[0], "Nothing was read", accepts)
+    for what, names in groups.items():
+        for name in names:
+            if begun(form, names) and not form.raw(name):
+                form.wrong(name, f"{what} is not whole without this", "a reading here too, or none of them")
 
 
 def no_check(_form: Reader, _context: Context) -> None:
@@ -82,6 +155,8 @@ class Read:
     check: Check = no_check
     note: str = ""
     tool_required: bool = True
+    cautions: tuple[str, ...] = ()
+    draw: Callable[[Typed, Context], Mapping[str, object]] = nothing_drawn
 
 
 def row_kind(
@@ -100,10 +175,10 @@ def row_kind(
     def start(context: Context) -> dict[str, str]:
         return {row.name: row.start for row in how.rows(context)} | {"instrument": context.last_tool}
 
-    def draw(_typed: Typed, context: Context) -> Mapping[str, object]:
-        return {"rows": how.rows(context), "note": how.note}
+    def draw(typed: Typed, context: Context) -> Mapping[str, object]:
+        return {"rows": how.rows(context), "note": how.note} | dict(how.draw(typed, context))
 
-    return RecordKind(key, title, per, shape, read, judge, start, _texts, draw, how.tools)
+    return RecordKind(key, title, per, shape, read, judge, start, _texts, draw, how.tools, how.cautions)
 
 
 def _read(typed: Typed, context: Context, how: Read) -> dict[str, object]:

@@ -22,6 +22,7 @@ from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.ground.tables import Instrument
 from app.ground.words import local
+from app.inspection.catalogue import Caution
 from app.intake.facts import OrderHead, order_head
 from app.trade.fasteners import retorque_schedule
 from app.trade.problems import Problem, Refused
@@ -146,6 +147,7 @@ class Sheet:
     asked: AskedLine
     context: Context
     head: OrderHead
+    cautions: tuple[Caution, ...]
 
     @property
     def record(self) -> RecordLine | None:
@@ -166,7 +168,8 @@ def _sheet(book: Engine, page: Pages, job_id: int, kind: str, place: str) -> She
         if asked is None or not asked.known:
             raise HTTPException(404, "This job asks for no such record.")
         context = facts.context_for(session, job_id, kind, place, on)
-        return Sheet(job, record_kinds()[kind], asked, context, order_head(session, job.order_id))
+        found, head = record_kinds()[kind], order_head(session, job.order_id)
+        return Sheet(job, found, asked, context, head, facts.cautions_of(session, found.cautions))
 
 
 def _record(page: Pages, sheet: Sheet, form: Filled, status: int = 200) -> Response:
@@ -178,6 +181,7 @@ def _record(page: Pages, sheet: Sheet, form: Filled, status: int = 200) -> Respo
         "record": sheet.record,
         "context": sheet.context,
         "head": sheet.head,
+        "cautions": sheet.cautions,
         "tools": sheet.context.tools_of(sheet.kind.tools),
         "it": sheet.kind.draw(typed, sheet.context),
     }
