@@ -35,7 +35,7 @@ def held(here: Stay) -> list[str]:
 
 
 def test_a_job_says_what_it_still_lacks(here: Stay) -> None:
-    here.work(("wheel_torque", "axle_tape"), place="axle-1")
+    here.work(("wheel_torque", "weld_slip"), place="axle-1")
     steps.open_jobs(here.book, act(TONI), here.order)
     with reading(here.book) as session:
         (job,) = facts.jobs_of(session, here.order)
@@ -43,7 +43,7 @@ def test_a_job_says_what_it_still_lacks(here: Stay) -> None:
     assert [(each.kind, each.place, each.known) for each in job.asked] == [
         ("wheel_torque", "wheel-1-right", True),
         ("wheel_torque", "wheel-1-left", True),
-        ("axle_tape", "unit", False),
+        ("weld_slip", "unit", False),
     ]
     assert len(job.lacks) == 3
     assert [caution.word for caution in job.cautions] == ["DANGER"]

@@ -17,12 +17,13 @@ from app.trade.figure import Grade, Verdict
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 from tests.bench.contexts import TOOLS, context
+from tests.bench.filled import FILLED
+from tests.bench.filled import PLACES as FILLED_PLACES
+from tests.bench.filled import TOOLS as MORE_TOOLS
 from tests.bench.stay import catalogue
 
-METER = Tool(5, "Meter", "multimeter", "V", "0", "20", date(2027, 1, 1))
-GAUGE = Tool(6, "Manometer", "manometer", "in_wc", "0", "30", date(2027, 1, 1))
 DIAL = Tool(7, "Dial 1", "dial indicator", "in", "0", "1", date(2027, 1, 1))
-HERE = context(tools=(*TOOLS, METER, GAUGE, DIAL), gawr=("3500", "3500"), tire_size="ST205/75R14")
+HERE = context(tools=(*TOOLS, *MORE_TOOLS, DIAL), gawr=("3500", "3500"), axles=2)
 
 FORMS: dict[str, dict[str, str]] = {
     "bearing_adjustment": {
@@ -63,8 +64,13 @@ FORMS: dict[str, dict[str, str]] = {
     "function": {"what": "Main door", "opens": "yes", "holds": "yes"},
     "marks_dates": {"what": "Cylinder 1", "mark": "M1234", "good_to": "03-2031", "tested": "none"},
     "lights": dict.fromkeys(("tail", "stop", "left", "right", "marker", "plate", "reflectors"), "lit"),
+    **FILLED,
 }
-PLACES = {"tires_fitted": "tire-1-left", "brake_readings": "axle-1", "bearing_adjustment": "hub-1-left"}
+PLACES = FILLED_PLACES | {
+    "tires_fitted": "tire-1-left",
+    "brake_readings": "axle-1",
+    "bearing_adjustment": "hub-1-left",
+}
 
 
 def at(key: str) -> tuple[RecordKind[Any], Context]:

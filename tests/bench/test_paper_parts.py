@@ -1,5 +1,6 @@
 """Each kind on paper: the sheet to write on and the record that stands say what was asked and read."""
 
+import html
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
@@ -21,7 +22,7 @@ from tests.bench.test_kinds import FORMS, at
 def part(key: str, name: str, it: object) -> str:
     """One macro of a kind's paper, filled."""
     made: Any = templates().get_template(f"bench/records/{key}/_paper.html").module
-    return str(getattr(made, name)(it)).replace("\xa0", " ")
+    return html.unescape(str(getattr(made, name)(it))).replace("\xa0", " ")
 
 
 @dataclass(frozen=True)

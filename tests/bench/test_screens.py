@@ -201,7 +201,7 @@ def test_the_caution_stands_before_the_steps(signed: Signed, job: int) -> None:
 
 
 def test_a_kind_without_a_form_is_said_in_words(signed: Signed, here: Stay) -> None:
-    here.work(("axle_tape",))
+    here.work(("weld_slip",))
     steps.open_jobs(here.book, act(TONI), here.order)
     text = signed("Lee").get("/bench/jobs/1").text
     assert "has no form here yet" in text
@@ -209,7 +209,7 @@ def test_a_kind_without_a_form_is_said_in_words(signed: Signed, here: Stay) -> N
 
 
 def test_a_lead_accepts_in_writing_and_it_is_shown(signed: Signed, here: Stay) -> None:
-    here.work(("axle_tape",))
+    here.work(("weld_slip",))
     steps.open_jobs(here.book, act(TONI), here.order)
     lee = signed("Lee")
     short = lee.post("/bench/jobs/1/accept", {"reason": "ok", "revision": "0"})

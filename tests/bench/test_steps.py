@@ -207,13 +207,13 @@ def test_work_on_an_axle_asks_for_both_its_wheels(here: Stay) -> None:
 
 
 def test_a_kind_without_a_form_says_what_to_do(here: Stay) -> None:
-    job = job_for(here, ("axle_tape",))
+    job = job_for(here, ("weld_slip",))
     with pytest.raises(Refused, match="a lead accepts it in writing, or a second look"):
         finish(here, job)
 
 
 def test_a_lead_accepts_in_writing_and_the_job_is_finished(here: Stay) -> None:
-    job = job_for(here, ("axle_tape",))
+    job = job_for(here, ("weld_slip",))
     steps.accept_job(here.book, act(LEE, seen=1), job, "Measured by the outside shop, slip in the folder")
     finish(here, job)
     with reading(here.book) as session:
