@@ -34,6 +34,7 @@ def migrate(book: Engine, backup: Path | None = None) -> None:
         try:
             if backup is not None and _behind(raw):
                 _copy(raw, backup)
+            connection.begin()  # ours, else alembic commits each step by itself
             config.attributes["connection"] = connection
             command.upgrade(config, "head")
             _make_sure(connection.exec_driver_sql("PRAGMA foreign_key_check").all())
