@@ -14,7 +14,9 @@ def keep(folder: Path, content: bytes) -> str:
     sha256 = hashlib.sha256(content).hexdigest()
     path = where(folder, sha256)
     if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
+        if not path.parent.exists():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            _flush_folder(folder)  # else a power cut may take the new folder with what is in it
         _write(path, content)
     return sha256
 
