@@ -5,44 +5,49 @@ Nuts count with the clock, seen from outside; nut 1 is at the valve or the first
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import Literal
 
 from app.bench.kinds import (
     Context,
     Judged,
     Payload,
     RecordKind,
-    Tool,
     Used,
-    ask_range,
     heaviest_of,
-    put,
     read_tool,
     used,
 )
 from app.bench.star import wheel
+from app.bench.torques import (
+    UNITS,
+    WRENCH,
+    Unit,
+    deviation_of,
+    figure_typed,
+    moved,
+    moved_before,
+    outside_range,
+    read_figure,
+    read_torque,
+    read_unit,
+)
 from app.trade.drawings import Circle, nut_places
 from app.trade.fasteners import (
     FINE_DEVIATION,
     Pass,
     TorqueRange,
-    Wrench,
     question_torque,
     retorque_verdict,
     staged_passes,
     star_sequence,
     torque_verdict,
     wrench_band,
-    wrench_deviation,
 )
 from app.trade.figure import Grade, Verdict, Worked
-from app.trade.problems import Impossible, Problem
-from app.trade.quantity import Quantity, read_number, with_unit
+from app.trade.problems import Problem
+from app.trade.quantity import read_number, with_unit
 from app.trade.typed import Reader, Typed
 
 FEWEST, MOST = 3, 12
-UNITS = ("lbf_ft", "N_m")
-WRENCH = "torque wrench"
 NO_FIGURE = "the figure of the wheel's or axle's maker, such as 100"
 
 
@@ -61,7 +66,7 @@ class WheelTorque(Payload):
     """
 
     studs: int
-    unit: Literal["lbf_ft", "N_m"]
+    unit: Unit
     low: str
     high: str
     figure_from: str = ""
@@ -93,12 +98,12 @@ class WheelTorque(Payload):
 def read(typed: Typed, context: Context) -> WheelTorque:
     """The record that stands in a form; raises Refused with every problem."""
     form = Reader(typed)
-    unit: Literal["lbf_ft", "N_m"] = "N_m" if form.raw("unit") == "N_m" else "lbf_ft"
+    unit = read_unit(typed)
     studs = form.whole("studs", least=FEWEST, most=MOST, required="The number of studs is missing")
-    low, high = _read_figure(form, unit)
+    low, high = read_figure(form, unit, question_torque, NO_FIGURE)
     tool = read_tool(form, context, (WRENCH,))
     whole, readings = _read_nuts(form, studs or 0, unit)
-    outside = {_outside(form, name, text, unit, tool) for name, text in _typed_fields(whole, readings)}
+    outside = outside_range(form, _typed_fields(whole, readings), unit, tool)
     passes = _read_passes(form)
     form.done()
     assert studs is not None and tool is not None
@@ -111,42 +116,17 @@ def read(typed: Typed, context: Context) -> WheelTorque:
         passes=passes,
         whole=whole,
         readings=readings,
-        checked=form.yes("checked") or bool(_moved(form, studs)),
-        moved=_moved(form, studs),
-        moved_before=_moved_before(form, context),
-        deviation=_deviation(tool),
+        checked=form.yes("checked") or bool(moved(form, studs)),
+        moved=moved(form, studs),
+        moved_before=moved_before(form, context),
+        deviation=deviation_of(tool),
         instrument=used(tool, context, sorted(outside)),
     )
 
 
-def _read_figure(form: Reader, unit: str) -> tuple[str, str]:
-    low, high = form.raw("low"), form.raw("high") or form.raw("low")
-    for name in ("low", "high"):
-        _read_torque(form, name, unit, required=f"The {name} end is missing" if name == "low" else "")
-    try:
-        TorqueRange(read_number(low), read_number(high), unit)
-    except Impossible as backwards:
-        if not form.problems:
-            form.problems.append(backwards.at("high"))
-    return low, high
-
-
-def _read_torque(form: Reader, name: str, unit: str, required: str = "") -> str:
-    text = form.raw(name)
-    if not text:
-        if required:
-            form.wrong(name, required, NO_FIGURE)
-        return ""
-    try:
-        put(form, question_torque(name, Quantity(text, unit)))
-    except Impossible as no_number:
-        form.problems.append(no_number.at(name))
-    return text
-
-
 def _read_nuts(form: Reader, studs: int, unit: str) -> tuple[str, tuple[Nut, ...]]:
-    whole = _read_torque(form, "whole", unit)
-    texts = {nut: _read_torque(form, f"r-{nut}", unit) for nut in range(1, studs + 1)}
+    whole = read_torque(form, "whole", unit, question_torque)
+    texts = {nut: read_torque(form, f"r-{nut}", unit, question_torque) for nut in range(1, studs + 1)}
     if whole and any(texts.values()):
         form.wrong("whole", "The wheel has a reading, and single nuts too", "one of the two")
     if not whole and not any(texts.values()):
@@ -159,37 +139,12 @@ def _typed_fields(whole: str, readings: Iterable[Nut]) -> list[tuple[str, str]]:
     return [("whole", whole), *each] if whole else each
 
 
-def _outside(form: Reader, name: str, text: str, unit: str, tool: Tool | None) -> str:
-    try:
-        return ask_range(form, name, Quantity(text, unit), tool)
-    except Impossible:
-        return ""  # said already where it was read
-
-
 def _read_passes(form: Reader) -> tuple[int, ...]:
     done = tuple(number for number in (1, 2) if form.yes(f"pass-{number}"))
     if len(done) < 2 and form.raw("confirm-passes") != "yes":
         says = "Passes 1 and 2 are not both ticked"
         form.problems.append(Problem("passes", says, "both passes before the last", ask=True))
     return done
-
-
-def _moved(form: Reader, studs: int) -> tuple[int, ...]:
-    return tuple(nut for nut in range(1, studs + 1) if form.yes(f"moved-{nut}"))
-
-
-def _moved_before(form: Reader, context: Context) -> tuple[int, ...]:
-    """The nuts that moved the round before; a figure put right is the same round as the one it replaces."""
-    if context.before is None:
-        return ()
-    same_round = form.raw("correction-kind") == "typing"
-    return tuple(context.before.get("moved_before" if same_round else "moved", ()))
-
-
-def _deviation(tool: Tool) -> Decimal:
-    if tool.most and tool.unit in (*UNITS, "lbf_in"):
-        return wrench_deviation(Wrench.CLICK, read_number(tool.most), tool.unit).value
-    return FINE_DEVIATION
 
 
 # Judging
@@ -206,8 +161,8 @@ def judge(record: WheelTorque, _context: Context) -> Judged:
 def _check_round(record: WheelTorque) -> Verdict:
     if not record.checked:
         return Verdict(Grade.UNSEEN, "Check round not done yet")
-    moved = retorque_verdict(record.moved, record.moved_before)
-    return moved if record.moved else Verdict(Grade.SOUND, "no nut moved in the check round")
+    turned = retorque_verdict(record.moved, record.moved_before)
+    return turned if record.moved else Verdict(Grade.SOUND, "no nut moved in the check round")
 
 
 def _bands(record: WheelTorque) -> tuple[Worked[object], ...]:
@@ -260,7 +215,7 @@ STEP = Circle(Decimal(32), Decimal(32), Decimal(22))
 
 def draw(typed: Typed, context: Context) -> Mapping[str, object]:
     """The star for screen and paper, a small wheel for each turn, the passes; None without studs."""
-    studs, figure = _studs(typed), _figure(typed)
+    studs, figure = _studs(typed), figure_typed(typed)
     readings = {nut: typed.get(f"r-{nut}").strip() for nut in range(1, studs + 1)}
     done = {nut: text for nut, text in readings.items() if text} or _for_all(typed, studs)
     return {
@@ -288,14 +243,6 @@ def _studs(typed: Typed) -> int:
 
 def _unit(typed: Typed) -> str:
     return typed.get("unit") if typed.get("unit") in UNITS else "lbf_ft"
-
-
-def _figure(typed: Typed) -> TorqueRange | None:
-    low = typed.get("low").strip()
-    try:
-        return TorqueRange(read_number(low), read_number(typed.get("high").strip() or low), _unit(typed))
-    except Impossible:
-        return None
 
 
 KIND = RecordKind(
