@@ -4,8 +4,9 @@ Host allow-list, same origin, a session that the server can end, the session's t
 """
 
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from typing import Annotated
-from urllib.parse import quote, urlsplit
+from urllib.parse import SplitResult, quote, urlsplit
 
 from fastapi import Depends, FastAPI, HTTPException, Request, Response
 from sqlalchemy import Engine
@@ -78,7 +79,14 @@ def same_origin(request: Request) -> bool:
     """
     if request.headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
         return False
-    return urlsplit(request.headers.get("origin", "")).netloc == request.headers.get("host", "")
+    return _split(request.headers.get("origin", "")).netloc == request.headers.get("host", "")
+
+
+def _split(address: str) -> SplitResult:
+    """The parts of an address; no parts where it is none, such as `http://[`."""
+    with suppress(ValueError):
+        return urlsplit(address)
+    return urlsplit("")
 
 
 def book_of(request: Request) -> Engine:
@@ -192,7 +200,7 @@ def sign_in_address(request: Request) -> str:
 
 def inside(address: str) -> str:
     """Path and query of an address, without its host; the yard where that would lead off this shop."""
-    parts = urlsplit(address)
+    parts = _split(address)
     path = parts.path + (f"?{parts.query}" if parts.query else "")
     ours = path.startswith("/") and not path.startswith("//") and "\\" not in path and path.isprintable()
     return path if ours else "/"

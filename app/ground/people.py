@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 from functools import cache
+from math import ceil
 
 from argon2 import PasswordHasher
 from argon2.exceptions import VerificationError
@@ -136,7 +137,7 @@ def prove(book: Engine, person: Person | None, passphrase: str, at: datetime, no
     After five wrong tries in a row the wait doubles from 30 seconds to an hour; it outlives a restart.
     """
     if person and person.wait_until and at < person.wait_until:
-        seconds = int((person.wait_until - at).total_seconds()) + 1
+        seconds = ceil((person.wait_until - at).total_seconds())
         raise Refused([Problem(no.field, "Too many wrong tries", f"the next try in {seconds} seconds")])
     right = _matches(person.passphrase_hash if person else _nobody(), passphrase)
     if person and person.active and right:
