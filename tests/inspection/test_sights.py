@@ -1,7 +1,7 @@
 """What can be seen at each check, and the grade that law, standard or practice gives it: every one, by hand.
 
-A bare number is a section of 49 CFR; Md COMAR 11.14.05, Md22 COMAR 11.22.04, Va 19VAC30-70, Pa 67 Pa. Code
-175, Me 16-222 C.M.R. ch. 1, EU Directive 2014/45 annex I, R NFPA 1192 and N NEC article 551 (both from memory).
+A bare number is a section of 49 CFR; Md is COMAR 11.14.05, Md22 COMAR 11.22.04, Va 19VAC30-70, Pa 67 Pa. Code
+175, Me 16-222 C.M.R. ch. 1, EU Directive 2014/45 annex I, R NFPA 1192, N NEC 551 (the last two from memory).
 Where no source stands beside a grade it is common practice.
 """
 
