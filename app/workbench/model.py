@@ -163,6 +163,8 @@ def plain_value(value: object) -> object:
         return value.isoformat()
     if isinstance(value, tuple | list):
         return [plain_value(each) for each in value]
+    if isinstance(value, Mapping):
+        return {str(name): plain_value(each) for name, each in value.items()}
     return _fields_of(value)
 
 

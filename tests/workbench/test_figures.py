@@ -126,6 +126,11 @@ OUTSIDE = [
     ("level", {}, 0, "0.50 in nose up"),
     ("chains", {"chains": ""}, 0, "15,200 lb"),  # 49 CFR 393.108: 1,900 lb x 4, two chains
     ("chains", {"chains": "", "count": "1"}, 0, "7,600 lb"),
+    ("stopping", {"distance": "36", "speed": "22"}, 0, "29.8 ft"),  # hand: 36 x (20 / 22)²
+    ("axles-parallel", {}, 0, "0.063 in"),  # 1/16 in
+    ("hub-heat", {"hubs": "140 140 200"}, 0, "60 °F over"),  # hand
+    ("corner-heights", {}, 0, "0.25 in at the"),  # hand
+    ("safety-valve", {}, 0, "45 s"),
     ("due-again", {}, 0, "2027-05-04 or at 26,500 miles"),
     ("promised-day", {"off": ""}, 0, "2026-05-18"),  # calendar: ten weekdays after Monday 4 May 2026
     ("promised-day", {"off": "2026-05-15"}, 0, "2026-05-19"),
@@ -180,6 +185,25 @@ def test_a_figure_says_what_the_outside_says(
         ("much-weight", {"outer": "6.5"}, "watch"),
         # NFPA 58: lock-up at most 14 in wc.
         ("regulator", {"lock_up": "14.5"}, "needs"),
+        # 49 CFR 393.52(d): 35 ft for a light combination, 40 ft for others.
+        ("stopping", {"distance": "38"}, "sound"),
+        ("stopping", {"distance": "38", "what": "light"}, "needs"),
+        ("stopping", {"distance": "12.5", "distance-unit": "m"}, "needs"),  # 41 ft
+        # Common practice: 1 ohm, 2 V on the skin, 9 ppm over outside, 10.5 V, 15 % before it is closed.
+        ("ground-and-bond", {"ohms": "0.2 1.4"}, "needs"),
+        ("ground-and-bond", {"apart": ""}, "needs"),
+        ("live-test", {"skin": "3"}, "needs"),
+        ("live-test", {"right": "5"}, "needs"),
+        ("carbon-monoxide", {"inside": "12"}, "needs"),
+        ("battery-load", {"volts": "10.2"}, "needs"),
+        ("converter", {}, "sound"),
+        ("damp-wood", {}, "sound"),
+        ("damp-wood", {"to_close": "yes"}, "needs"),
+        ("water-hold", {"end": "38"}, "needs"),
+        ("spray", {"minutes": "5"}, "unseen"),
+        ("toe", {"rear": "73 3/4"}, "needs"),  # 1/4 in, over 1/8
+        ("camber", {"left": "0.5"}, "needs"),
+        ("axle-square", {"left": "196"}, "needs"),
         # 12 AWG takes a fuse of 20 A: NEC 240.4(D).
         ("fuse", {"fuse": "30"}, "needs"),
         ("requalification", {"on": "2027-05-01"}, "needs"),  # 49 CFR 180.209: in date to the end of April
