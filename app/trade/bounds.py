@@ -29,5 +29,5 @@ def says(number: Decimal, unit: str, places: int = 0) -> str:
 
 
 def pounds(weight: Decimal) -> Quantity:
-    """A computed weight in lb as a quantity, to a millionth."""
-    return Quantity(f"{round(weight, 6):f}", "lb")
+    """A computed weight in lb as a quantity, to a millionth, without needless zeros."""
+    return Quantity(f"{round(weight, 6).normalize():f}", "lb")

@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from app.trade.bounds import above_zero, not_negative, says
+from app.trade.bounds import above_zero, not_negative, pounds, says
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity, convert
 
@@ -37,3 +37,9 @@ def test_nothing_and_less_are_refused_with_the_unit_that_is_meant() -> None:
 def test_a_number_is_printed_with_its_unit() -> None:
     assert says(Decimal("1234.56"), "lb").replace("\u00a0", " ") == "1,235 lb"
     assert says(Decimal("0.05"), "V", 1).replace("\u00a0", " ") == "0.1 V"
+
+
+def test_a_computed_weight_reads_as_people_write_it() -> None:
+    assert pounds(Decimal("720.000000")).typed == "720"
+    assert pounds(Decimal("6000")).typed == "6000"  # never 6E+3
+    assert pounds(Decimal("1") / 3).typed == "0.333333"
