@@ -53,11 +53,12 @@ export function start(form) {
     });
   }
   form.addEventListener("focusin", ({ target }) => {
-    if (!target.matches("[data-pad]") && !place.contains(target)) place.hidden = true;
+    // A key that is being pressed must not move away under the finger, so the pad stays for it.
+    if (!target.matches("[data-pad], button") && !place.contains(target)) place.hidden = true;
   });
   // A tap beside fields and pad, or Escape, puts the pad away, so that what it covers can be reached.
   document.addEventListener("pointerdown", ({ target }) => {
-    if (!target.closest("[data-pad]") && !place.contains(target)) place.hidden = true;
+    if (!target.closest("[data-pad], button") && !place.contains(target)) place.hidden = true;
   });
   form.addEventListener("keydown", ({ key }) => {
     if (key === "Escape") place.hidden = true;

@@ -84,7 +84,7 @@ def test_no_form_is_taken_from_another_page_or_without_its_token(lee: TestClient
             assert answer.text == "This form did not come from one of our own pages."
         wrong = lee.post(address(path), data={"token": "x" * 32}, headers=ORIGIN)
         assert wrong.status_code in (403, 404, 422), (path, wrong.status_code)
-        if wrong.status_code == 403:
+        if wrong.status_code == 403 and not path.startswith("/api"):  # which says so in its own words
             assert "This form belongs to an earlier sign-in" in wrong.text, path
 
 
