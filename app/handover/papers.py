@@ -16,6 +16,7 @@ from app.ground.papers import Paper
 from app.ground.press import Enclosed
 from app.ground.words import local
 from app.handover.facts import told
+from app.handover.folding import Folded, folded
 from app.handover.record import Duty, Line, Measured, Record, WorkDone
 from app.handover.tables import Handover
 from app.inspection.places import STATIONS
@@ -37,6 +38,11 @@ class Station:
     number: int
     name: str
     lines: tuple[Line, ...]
+
+    @property
+    def told(self) -> Folded:
+        """The lines as the paper tells them: rows, then what is plain in paragraphs."""
+        return folded(self.lines)
 
     @property
     def count(self) -> str:

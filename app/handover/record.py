@@ -47,7 +47,11 @@ class Picture(Part):
 
 
 class Line(Part):
-    """One thing that was looked at, as it stands. `got`: readings and reason; `was`: what was cleared."""
+    """One thing that was looked at, as it stands. `got`: readings and reason; `was`: what was cleared.
+
+    `where`: the place in words, where the name ends with it. `plain`: nothing but its state and name (and the
+    reason, where it was not looked at) is to be told, so that the paper may name it together with others.
+    """
 
     finding_id: int
     check: str
@@ -66,6 +70,8 @@ class Line(Part):
     source: str = ""
     looked_by: str = ""
     looked_at: datetime | None = None
+    where: str = ""
+    plain: bool = False
 
 
 class WorkDone(Part):

@@ -18,6 +18,7 @@ from app.trade.problems import Problem, Refused
 
 __all__ = [
     "ABSENT",
+    "NOTHING_SEEN",
     "Case",
     "Choice",
     "Found",
@@ -41,6 +42,7 @@ __all__ = [
 ABSENT = "absent"  # among what is seen: the unit has no such thing
 SPARE = "spare"
 NOT_LOOKED = "not looked at yet"
+NOTHING_SEEN = "looked at, nothing of the list seen"
 
 
 @dataclass(frozen=True)
@@ -185,7 +187,7 @@ def _worst(case: Case, found: list[Ruling], missing: tuple[str, ...]) -> Judgeme
 def _nothing_found(case: Case) -> Ruling:
     read = [f"{case.check.measure(key).label}: {reading}" for key, reading in case.readings.items()]
     sources = [limit.source for measure in case.check.measures for limit in measure.limits]
-    says = "; ".join(read) or "looked at, nothing of the list seen"
+    says = "; ".join(read) or NOTHING_SEEN
     return Ruling(Grade.SOUND, says, sources[0] if sources else COMMON_PRACTICE)
 
 

@@ -330,10 +330,14 @@ def _graded(nut: int, reading: Decimal | None, figure: TorqueRange | None, devia
     if reading is None or figure is None:
         return NutReading(nut, reading, Grade.UNSEEN)
     _over_nothing(reading, figure.unit)
-    return NutReading(nut, reading, _grade(reading, figure, deviation))
+    return NutReading(nut, reading, torque_grade(reading, figure, deviation))
 
 
-def _grade(reading: Decimal, figure: TorqueRange, deviation: Decimal) -> Grade:
+def torque_grade(reading: Decimal, figure: TorqueRange, deviation: Decimal) -> Grade:
+    """Grade of one reading, in the figure's unit, with a wrench that may be off by a share of it.
+
+    Source: common practice.
+    """
     if reading < figure.low:
         return Grade.DNT
     if reading > figure.high * (1 + deviation):

@@ -1,5 +1,6 @@
 """What a handover says is what the rooms hold: states, readings, works, sums, threads, who must do what."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,10 +11,12 @@ from sqlmodel import select
 from app.estimate.saying import Said
 from app.estimate.tables import Revision
 from app.ground.book import reading
+from app.ground.settings import Settings
 from app.handover import facts
 from app.handover.facts import told
 from app.handover.record import Record, schema
 from app.handover.tables import Handover
+from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import By, Grade
 from tests.handover.stays import (
     ALARM,
@@ -25,11 +28,16 @@ from tests.handover.stays import (
     SIGNATURE,
     SOUND,
     TONI,
+    USUAL,
     WREN,
+    Found,
     carried,
     ready,
     stay,
+    with_photo,
 )
+
+LATCH = "Latch and pin"
 
 
 @pytest.fixture
@@ -64,6 +72,20 @@ def test_every_thing_is_told_with_its_state_and_readings(said: Record) -> None:
 def test_lines_stand_in_walking_order(said: Record) -> None:
     stations = [it.station for it in said.lines]
     assert stations == sorted(stations)
+
+
+def test_only_what_has_nothing_more_to_say_is_plain(book: Engine, settings: Settings) -> None:
+    rim = Found("wh.disc", "Wheel body, left tire, axle 1", 5, place="tire-1-left", reason=NOTHING_SEEN)
+    shot = replace(rim, name="Wheel body, right tire, axle 1", place="tire-1-right")
+    noted = Found("wh.match", "Wheel fit and rating", 5, reason=NOTHING_SEEN, note="rusty, not deep")
+    made = stay(book, [*USUAL, rim, shot, noted])
+    with_photo(made, shot.name, settings.files)
+    key = made.hand_over(carried(unseen_reason="wet roof"))
+    with reading(book) as session:
+        said = told(session.get_one(Handover, key))
+    plain = {it.name: it.where for it in said.lines if it.plain}
+    # a reading, a reason of its own, a grade, a figure, a photo or a note keeps its row
+    assert plain == {rim.name: "left tire, axle 1", ROOF.name: "", "Spring bars and head": "", LATCH: ""}
 
 
 def test_a_cleared_fault_is_sound_and_says_what_it_was(said: Record) -> None:

@@ -27,6 +27,7 @@ from app.handover.facts import told
 from app.handover.papers import calendar, handover_paper, page_of, paper_act
 from app.handover.record import Duty, Record, WorkDone
 from app.handover.tables import Handover
+from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import Grade
 from tests.conftest import act
 from tests.handover.stays import (
@@ -187,10 +188,11 @@ def test_page_one_answers_the_four_questions(fit: Printed) -> None:
 def test_every_thing_reading_and_state_reads_back(fit: Printed) -> None:
     text = bare(fit.text)
     for line in fit.record.lines:
-        assert bare(line.name) in text
-        assert bare(line.got[1:]) in text, line.name
+        assert bare(line.name.removesuffix(f", {line.where}")) in text
+        assert bare(line.where[1:]) in text
         assert bare(line.was) in text
         if line.fitted:
+            assert bare(line.got[1:]) in text, line.name
             assert bare(line.state.word) in text
 
 
@@ -366,6 +368,64 @@ def test_three_hundred_findings_all_stand_on_the_paper(shop: Shop) -> None:
     key = made.hand_over(carried())
     text = bare(Printed(shop, key, *shop.print(key)).text)
     assert all(f"Thingnumber{n:03}" in text and f"eads{n:03}" in text for n in range(300))
+
+
+# A whole walk-round
+
+
+SIDES = [f"{side} tire, axle {axle}" for side in ("left", "right") for axle in (1, 2)]
+NAMED = "Thing number {n:03}"
+
+
+def walked_round() -> list[Found]:
+    """A walk-round of 300: three in four plain, at four places or at the whole unit; some not seen."""
+    plain = [
+        Found("wh.disc", f"Wheel body, {side}", n % 8 + 1, place=f"tire-{n}-{m}", reason=NOTHING_SEEN)
+        for n in range(40)
+        for m, side in enumerate(SIDES)
+    ]
+    plain += [Found("fr.welds", NAMED.format(n=n), n % 8 + 1, place=f"side-{n}") for n in range(60)]
+    plain += [Found("bo.roof", NAMED.format(n=n), 6, "unseen", f"x-{n}", note="wet") for n in range(60, 80)]
+    read = [
+        Found("ti.tread", NAMED.format(n=n), 5, place=f"tire-{n}", readings=(("Least", str(n), "in_32nd"),))
+        for n in range(80, 140)
+    ]
+    return [*plain, *read]
+
+
+@pytest.fixture(scope="module")
+def whole(furnished: Path, tmp_path_factory: pytest.TempPathFactory, press: Press) -> Iterator[Printed]:
+    """The paper of a whole walk-round."""
+    shop = copied(furnished, tmp_path_factory.mktemp("whole"), press)
+    key = stay(shop.book, walked_round()).hand_over(carried(unseen_reason="wet all week"))
+    yield Printed(shop, key, *shop.print(key))
+    shop.book.dispose()
+
+
+def test_nothing_is_lost_when_plain_things_are_told_together(whole: Printed) -> None:
+    text, lines = bare(whole.text), whole.record.lines
+    assert len(lines) == 300
+    named = [line for line in lines if line.name.startswith("Thing")]
+    assert [line.name for line in named if text.count(bare(line.name)) != 1] == []
+    for station in page_of(whole.record).stations:
+        told = [name for fold in station.told.folds for group in fold.groups for name in group.names]
+        told += [row.name for row in station.told.rows]
+        assert sorted(told) == sorted(line.name for line in station.lines)
+        for group in (group for fold in station.told.folds for group in fold.groups):
+            assert bare("; ".join(group.things)) in text
+            assert bare(group.where[1:]) in text
+
+
+def test_what_was_read_keeps_its_row_and_what_is_plain_does_not(whole: Printed) -> None:
+    text = bare(whole.text)
+    assert [n for n in range(80, 140) if bare(f"{NAMED.format(n=n)}{n}/32in") not in text] == []
+    assert text.count(bare(NOTHING_SEEN)[1:]) == 8  # once a station
+    assert text.count("Notlookedat.wet") == 1
+
+
+def test_a_whole_walk_round_takes_few_pages(whole: Printed) -> None:
+    # a page holds some 30 rows, so 300 rows would take ten pages; 60 rows and the paragraphs take fewer
+    assert len(whole.pages) <= 6
 
 
 # The front page

@@ -76,7 +76,9 @@ class Play:
         return work
 
     def offer(self, frozen: float | None = 4, n: int = 1) -> int:
-        estimate = Estimate(created_at=after(3), work_order_id=self.order_id, number="E-2026-0301")
+        estimate = Estimate(
+            created_at=after(3), work_order_id=self.order_id, number=f"E-2026-{self.order_id:04}"
+        )
         return self._put(
             Revision(
                 created_at=after(3),
@@ -134,7 +136,7 @@ class Play:
             Handover(
                 created_at=after(hours),
                 work_order_id=self.order_id,
-                number="H-2026-0001",
+                number=f"H-2026-{self.order_id:04}",
                 issue=1,
                 fit=True,
                 leaves="towed",

@@ -6,10 +6,13 @@ from app.bench.facts import ClearanceLine
 from app.bench.rules import How
 from app.ground.words import day
 from app.handover import record, sentences
-from app.handover.stay import Seen
+from app.handover.stay import SETTLED, Seen
 from app.handover.told.teller import Teller, keys_of
-from app.inspection.facts import FindingLine
+from app.inspection.facts import FindingLine, catalogue_of
+from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import HEAVIEST_FIRST, By, Grade
+
+NOTHING = ("", NOTHING_SEEN)
 
 
 def line_of(it: Teller, spot: Seen) -> record.Line:
@@ -35,7 +38,30 @@ def line_of(it: Teller, spot: Seen) -> record.Line:
         source=line.source,
         looked_by=line.looked_by,
         looked_at=line.looked_at,
+        where=_where(it, line),
+        plain=_plain(spot),
     )
+
+
+def _where(it: Teller, line: FindingLine) -> str:
+    """The place in words: what the name says after that of its check; empty where it begins otherwise."""
+    check = catalogue_of(it.session, line.walk_id).check(line.check)
+    begin = f"{check.name}, "
+    return line.name.removeprefix(begin) if line.name.startswith(begin) else ""
+
+
+def _plain(spot: Seen) -> bool:
+    """Whether a thing is sound, not fitted or unseen, and nobody read, noted or photographed any of it."""
+    return spot.thing.grade in SETTLED and not spot.clearances and all(map(_bare, spot.looks))
+
+
+def _bare(look: FindingLine) -> bool:
+    told = (look.photos, look.worked, look.seen, look.dissent, look.until, look.until_miles)
+    if any(told) or any(reading.typed for reading in look.readings):
+        return False
+    if look.grade is Grade.UNSEEN:
+        return True
+    return look.grade is Grade.SOUND and not look.note and (not look.fitted or look.reason in NOTHING)
 
 
 def _was(it: Teller, spot: Seen) -> str:

@@ -1,0 +1,153 @@
+"""Scale tickets as a record: a three-pass weighing through the form, tongue scale, ratings, bad tickets."""
+
+import re
+from decimal import Decimal
+
+import pytest
+
+from app.bench.records.scale_tickets import KIND, ScaleTickets
+from app.trade.figure import Grade, Worked
+from app.trade.typed import Texts
+from tests.bench.contexts import context
+from tests.bench.test_kinds import FORMS, judged, problems
+
+FORM = FORMS["scale_tickets"]
+PASSES = [name for name in FORM if name[-2:] in ("_1", "_2", "_3") and not name.startswith("gawr")]
+
+
+def figures(**changed: str) -> dict[str, Worked[object]]:
+    """The figures of a weighing by name."""
+    return {each.name: each for each in judged("scale_tickets", **changed).figures}
+
+
+def test_a_three_pass_weighing_comes_to_what_statics_says() -> None:
+    # Three passes, worked by hand: (2860 + 3920) − (3100 + 2960) = 720; 720 + 5280 = 6000; 720 ÷ 6000 = 12 %;
+    # (2980 − 2860) ÷ (3100 − 2860) = 50 %; 5360 − 5280 = 80.
+    found = figures()
+    assert found["tongue weight"].value == 720
+    assert found["trailer weight"].value == 6000
+    assert found["tongue share"].value == 12
+    assert found["front axle restored"].value == 50
+    assert found["moved to the trailer axles"].value == 80
+
+
+def test_the_doubt_of_a_twenty_pound_scale_is_printed() -> None:
+    # Rounding alone, uniform: u = d ÷ √12; tongue of four readings 2u = 23.1 lb; share ± 0.34 points.
+    assert figures()["tongue weight"].says.replace("\xa0", " ") == "720 lb ± 23 lb"
+    assert figures()["tongue share"].says.endswith("± 0.3")
+
+
+@pytest.mark.parametrize(
+    ("rear", "front", "grade"),
+    [
+        ("3920", "2860", Grade.SOUND),
+        ("3480", "2860", Grade.DNT),  # 280 of 5560: 5.04 %, ± 0.35 reaches under 5 %: common practice
+        ("3600", "2860", Grade.NEEDS),  # 400 of 5680: 7 %, under 10 %: common practice
+    ],
+)
+def test_the_share_is_held_against_the_bands(rear: str, front: str, grade: Grade) -> None:
+    kept = {"ticket_3": "", "front_3": "", "rear_3": "", "axles_3": "", "tow_rear": ""}
+    assert judged("scale_tickets", rear_2=rear, front_2=front, **kept).verdict.grade is grade
+
+
+def test_bars_never_hide_part_of_the_tongue() -> None:
+    # From the pass with bars engaged one would get 640: the third pass is no tongue weight.
+    assert figures()["tongue weight"].value != 2980 + 3720 - 6060
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ({"gvwr": "5900"}, "trailer GVWR: 100 lb over"),  # 6000 against 49 CFR 571.3's GVWR
+        (
+            {"gawr_1": "2600", "gawr_2": "2600"},
+            "GAWR, all axles: 160 lb over",
+        ),  # 5360 on the road, bars engaged
+        ({"tow_rear": "3600"}, "tow vehicle rear GAWR: 120 lb over"),  # 3720
+        ({"coupling": "5000"}, "coupler or ball: 1,000 lb over"),
+        ({"hitch_tongue": "500"}, "hitch, tongue: 220 lb over"),
+        ({"gcwr": "12000"}, "GCWR: 60 lb over"),  # 2980 + 3720 + 5360, the tongue counted once
+        ({"tow_gvwr": "6500"}, "tow vehicle GVWR: 200 lb over"),
+    ],
+)
+def test_the_least_rating_governs(changed: dict[str, str], words: str) -> None:
+    found = judged("scale_tickets", **changed).verdict
+    assert found.grade is Grade.DNT
+    assert words in found.says.replace("\xa0", " ")
+
+
+def test_single_axles_are_held_against_their_own_rating() -> None:
+    found = judged("scale_tickets", axle_1="3600", axle_2="1760").verdict
+    assert "GAWR axle 1: 100 lb over" in found.says.replace("\xa0", " ")
+
+
+def test_a_rating_that_nobody_read_is_not_taken_from_another() -> None:
+    assert judged("scale_tickets", gvwr="").verdict.grade is Grade.UNSEEN
+
+
+def test_the_tongue_may_be_read_on_a_scale_of_its_own() -> None:
+    plain = dict.fromkeys([*PASSES, "goal", "tow_rear"], "")
+    found = judged("scale_tickets", **{**plain, "tongue": "600", "axles_2": "4400"})
+    share = found.figures[0].value
+    assert (share, found.verdict.grade) == (Decimal(12), Grade.SOUND)  # 600 ÷ 5000
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"front_1": ""}, "front_1"),
+        ({"axles_2": ""}, "axles_2"),
+        ({"axles_3": ""}, "axles_3"),
+        ({"front_1": "3110"}, "front_1"),  # no step of 20
+        ({"rear_2": "-20"}, "rear_2"),
+        ({"tongue": "700"}, "tongue"),
+        ({"scale": ""}, "scale"),
+        ({"division": "0"}, "division"),
+    ],
+)
+def test_a_ticket_that_cannot_be_is_refused(changed: dict[str, str], field: str) -> None:
+    found = [each for each in problems("scale_tickets", **changed) if each.field == field]
+    assert found
+    assert not found[0].ask
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [({"front_2": "3120"}, "front_2"), ({"axles_3": "5260"}, "axles_2")],
+)
+def test_swapped_tickets_are_asked(changed: dict[str, str], field: str) -> None:
+    assert field in {each.field for each in problems("scale_tickets", **changed) if each.ask}
+
+
+def test_weighings_that_disagree_prove_nothing() -> None:
+    found = judged("scale_tickets", axles_3="5460", gawr_1="", gawr_2="").verdict
+    assert found.grade is Grade.UNSEEN  # 100 lb apart, over two steps of 20
+    assert "weigh again" in found.says
+
+
+def test_the_passes_are_drawn_with_their_changes() -> None:
+    drawn = KIND.draw(Texts(FORM), context())["passes"]
+    assert isinstance(drawn, tuple)
+    assert [each.total for each in drawn] == ["6,060", "12,060", "12,060"]
+    assert drawn[1].loads["front"].change == "-240"
+    assert drawn[2].loads["rear"].change == "-200"
+
+
+def test_a_blank_form_draws_two_passes_and_no_figure() -> None:
+    drawn = KIND.draw(Texts({}), context())
+    assert len(drawn["passes"]) == 2  # type: ignore[arg-type]  # a tuple
+    assert drawn["figures"] == ()
+
+
+def test_the_label_of_the_unit_begins_the_ratings() -> None:
+    form = KIND.start(context(gvwr="7000", gawr=("3500", "3500"), axles=2))
+    assert (form["gvwr"], form["gawr_1"], form["gawr_2"]) == ("7000", "3500", "3500")
+    metric = KIND.start(context(gvwr="3175", gawr=("1588",), gawr_unit="kg", axles=1))
+    assert metric["gvwr"] == ""
+
+
+def test_readings_stand_as_typed() -> None:
+    kept = KIND.read(Texts({**FORM, "front_1": "3100.0"}), context())
+    assert isinstance(kept, ScaleTickets)
+    assert kept.front_1 == "3100.0"
+    assert re.fullmatch(r"3100\.0", kept.model_dump()["front_1"])
