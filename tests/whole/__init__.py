@@ -1,0 +1,1 @@
+"""What holds for every page and every form, found by following links: a room added later is covered."""
