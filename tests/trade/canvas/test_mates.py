@@ -1,0 +1,130 @@
+"""Seams, mates, halves and rings: made wrong on purpose by known amounts."""
+
+from decimal import Decimal
+
+import pytest
+
+from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems, symmetry_problems
+from app.trade.canvas.outline import Corner, Outline, outline_of
+from app.trade.problems import Problem
+
+WALL = outline_of([0, 2400, 2300 + 1200j, 1150j])
+ROOF = outline_of([0, 3000, 3000 + 2000j, 2000j])
+
+
+def told(problems: tuple[Problem, ...]) -> list[tuple[str, str, bool]]:
+    return [(it.field, it.says.replace("\u00a0", " "), it.ask) for it in problems]
+
+
+def bent(outline: Outline, name: str, right: int, up: int) -> Outline:
+    return Outline(
+        tuple(Corner(it.name, it.x + right, it.y + up) if it.name == name else it for it in outline.corners)
+    )
+
+
+def bottom(mm: str, piece: str = "wall") -> SeamSide:
+    return SeamSide(piece, outline_of([0, float(mm), float(mm) + 500j, 500j]), ("A-B",))
+
+
+@pytest.mark.parametrize(("mm", "count"), [("2400", 0), ("2406", 0), ("2394", 0), ("2406.5", 1), ("2393", 1)])
+def test_a_seam_matches_within_a_quarter_inch(mm: str, count: int) -> None:
+    assert len(seam_problems(bottom(mm), bottom("2400", "skirt"))) == count
+
+
+def test_a_seam_that_does_not_match_names_both_edges() -> None:
+    ((field, says, ask),) = told(seam_problems(bottom("2425", "front wall"), bottom("2400", "skirt")))
+    assert (field, ask) == ("A-B", False)
+    assert says == "A to B of front wall is 25.0 mm longer than A to B of skirt"
+    ((_, says, _),) = told(seam_problems(bottom("2400", "front wall"), bottom("2425", "skirt")))
+    assert says.startswith("A to B of skirt is 25.0 mm longer")
+
+
+def test_ease_named_in_the_order_is_no_misfit() -> None:
+    assert not seam_problems(bottom("2420"), bottom("2400"), ease_mm=Decimal(20))
+    assert told(seam_problems(bottom("2430"), bottom("2400"), ease_mm=Decimal(30)))[0][2] is True  # over 1 %
+    assert told(seam_problems(bottom("2400"), bottom("2400"), ease_mm=Decimal(20)))[0][2] is False
+
+
+def test_a_seam_may_run_over_several_edges() -> None:
+    gable = outline_of([0, 2150, 2150 + 1180j, 1075 + 1420j, 1180j])
+    run = SeamSide("end", gable, ("C-D", "D-E"))
+    assert round(run.length, 2) == Decimal("2202.93")  # Pythagoras: twice 1101.465
+    assert run.words == "C to D, D to E of end"
+    assert not seam_problems(run, bottom("2200"))
+
+
+def test_inches_typed_for_millimetres_are_suspected() -> None:
+    assert "were inches typed" in told(seam_problems(bottom("94.5"), bottom("2400")))[0][1]  # 94.5 in
+    assert "were inches typed" not in told(seam_problems(bottom("2000"), bottom("2400")))[0][1]
+
+
+def test_the_tolerance_may_be_closer() -> None:
+    assert seam_problems(bottom("2403"), bottom("2400"), within=Decimal(2))
+    assert not seam_problems(bottom("2403"), bottom("2400"), within=Decimal(3))
+
+
+def test_a_mirror_is_a_mate() -> None:
+    assert not mate_problems(WALL, WALL.mirrored())
+    assert not mate_problems(WALL, WALL.mirrored().turned(Decimal(90)))
+
+
+def test_a_copy_is_no_mate() -> None:
+    ((_, says, ask),) = told(mate_problems(WALL, WALL))
+    assert "its outside would face in" in says
+    assert not ask
+
+
+@pytest.mark.parametrize(
+    ("right", "up", "edges"),
+    [
+        # Corner B of a rectangle moved along A to B: that side by the whole, B to C hardly, B to D nearly so.
+        (5, 0, []),
+        (7, 0, ["A-B"]),  # diagonal B to D by 6.3: within 8
+        (10, 0, ["A-B", "B-D"]),
+        (0, -7, ["B-C"]),
+    ],
+)
+def test_sides_are_held_within_six_and_diagonals_within_eight(right: int, up: int, edges: list[str]) -> None:
+    square = outline_of([0, 2400, 2400 + 1200j, 1200j])
+    found = mate_problems(bent(square, "B", right, up), square.mirrored())
+    assert [it.field for it in found] == edges
+
+
+def test_a_misread_mate_tells_both_lengths() -> None:
+    says = told(mate_problems(WALL, bent(WALL, "B", 50, 0).mirrored()))[0][1]
+    assert says == "A to B is 2,400 mm (94.5 in) here and 2,450 mm (96.5 in) at the mate"
+
+
+def test_a_mate_with_other_corners_is_told() -> None:
+    ((field, says, _),) = told(mate_problems(WALL, outline_of([0, 100, 100j])))
+    assert (field, says) == ("A", "The mate has 3 corners, the piece 4")
+
+
+def test_a_gable_has_two_like_halves() -> None:
+    assert not symmetry_problems(outline_of([0, 2150, 2150 + 1180j, 1075 + 1420j, 1180j]))
+    assert not symmetry_problems(outline_of([0, 2000, 1000 + 1000j]))
+    assert not symmetry_problems(outline_of([0, 2000, 1700 + 900j, 300 + 900j]))
+
+
+def test_a_gable_with_one_wrong_reading_names_the_lengths_that_differ() -> None:
+    askew = outline_of([0, 2150, 2150 + 1180j, 1095 + 1420j, 1180j])
+    found = told(symmetry_problems(askew))
+    assert "C-D" in {field for field, _, _ in found}
+    says = next(says for field, says, _ in found if field == "C-D")
+    # Pythagoras: 1055 across and 240 up, 1095 across and 240 up
+    assert says == "The halves differ: C to D is 1,082 mm (42.6 in), D to E 1,121 mm (44.1 in)"
+
+
+def test_a_slanting_wall_is_not_symmetric() -> None:
+    assert symmetry_problems(WALL)
+
+
+def test_walls_close_round_the_roof() -> None:
+    roof = SeamSide("roof", ROOF, ("A-B", "B-C", "C-D", "A-D"))
+    walls = [bottom("3000", "front"), bottom("2000", "right"), bottom("3000", "rear"), bottom("2000", "left")]
+    assert not ring_problems(walls, roof)
+    ((field, says, _),) = told(ring_problems([*walls[:3], bottom("1980", "left")], roof))
+    assert field == "A-B"
+    assert says.startswith("The walls together are 20.0 mm shorter than")
+    assert "A to B of left 1,980 mm" in says
+    assert "longer" in told(ring_problems([*walls[:3], bottom("2050", "left")], roof))[0][1]
