@@ -11,9 +11,9 @@ from sqlmodel import Session, col, select
 from app.bench import evidence
 from app.bench.evidence import Cleared
 from app.bench.kinds import Context, record_kinds, title_of
-from app.bench.rules import Asked, label_of
+from app.bench.rules import Asked, label_of, why_not_agreed
 from app.bench.tables import BenchRecord, Job
-from app.estimate.facts import owners_words
+from app.estimate.facts import OwnersWord, owners_words
 from app.estimate.tables import Work
 from app.ground import people
 from app.ground.series import order_number
@@ -118,6 +118,7 @@ class JobLine:
     lacks: tuple[str, ...]
     finding_ids: tuple[int, ...]
     revision: int
+    stop: str = ""  # why the owner's word does not cover it; empty where it does, and once it is finished
 
     @property
     def state(self) -> str:
@@ -162,8 +163,17 @@ class ClearanceLine:
 def jobs_of(session: Session, order_id: int) -> list[JobLine]:
     """The jobs of a work order, in the order in which they were opened."""
     jobs = session.exec(select(Job).where(Job.work_order_id == order_id).order_by(col(Job.id)))
-    names = people.names(session)
-    return [_job(session, job, number, names) for number, job in enumerate(jobs, 1)]
+    names, words = people.names(session), owners_words(session, order_id)
+    return [
+        replace(_job(session, job, number, names), stop=_stop(job, words.get(job.work_id)))
+        for number, job in enumerate(jobs, 1)
+    ]
+
+
+def _stop(job: Job, said: OwnersWord | None) -> str:
+    if job.finished_at is not None:
+        return ""
+    return why_not_agreed(said.answer if said else "", said.lapsed if said else "")
 
 
 def job_of(session: Session, job_id: int) -> JobLine | None:
@@ -346,7 +356,7 @@ def works_waiting(session: Session, order_id: int) -> list[str]:
     """Titles of the works that the owner agreed to and that have no job yet."""
     have = set(session.exec(select(Job.work_id).where(Job.work_order_id == order_id)))
     said = owners_words(session, order_id)
-    return [word.work.title for key, word in sorted(said.items()) if word.answer == "yes" and key not in have]
+    return [word.work.title for key, word in sorted(said.items()) if word.holds and key not in have]
 
 
 # The page that clears, the instruments

@@ -123,6 +123,23 @@ def _lack(asked: Asked, found: Stood | None, title: str) -> str:
     return "" if found.inside else f"{title}, {asked.label}: {found.says}"
 
 
+def why_not_agreed(answer: str, lapsed: str) -> str:
+    """Why a work may not be worked on, a sentence without its full stop; empty where the owner agreed to it.
+
+    `answer`: the owner's latest, empty where there is none. `lapsed`: why a yes covers it no longer.
+    """
+    if answer == "yes":
+        return lapsed
+    said = {"no": "The owner said no to this work", "later": "The owner puts this work off"}
+    return said.get(answer, "The owner has not agreed to this work")
+
+
+def check_agreed(*, answer: str, lapsed: str) -> None:
+    """Raise Refused where the owner's word does not cover a work, with the reason."""
+    if says := why_not_agreed(answer, lapsed):
+        raise Refused([Problem("", says, "work that the owner agreed to, at what it costs now")])
+
+
 def check_finish(*, lacks: Sequence[str], accepted: bool, finished: bool) -> None:
     """Raise Refused where a job may not be finished: with every record that is missing or outside."""
     if finished:

@@ -46,7 +46,7 @@ def open_jobs(book: Engine, act: Act, order_id: int) -> int:
 def _agreed(session: Session, order_id: int) -> list[int]:
     have = set(session.exec(select(Job.work_id).where(Job.work_order_id == order_id)))
     words = owners_words(session, order_id)
-    return [key for key, said in sorted(words.items()) if said.answer == "yes" and key not in have]
+    return [key for key, said in sorted(words.items()) if said.holds and key not in have]
 
 
 def begin(book: Engine, act: Act, job_id: int) -> int:
@@ -56,6 +56,7 @@ def begin(book: Engine, act: Act, job_id: int) -> int:
             return made
         job = _open(session, job_id)
         receipts.current(job.revision, act)
+        _check_agreed(session, job)
         job.begun_at = job.begun_at or act.at
         job.technician_id = act.person
         job.revision += 1
@@ -89,8 +90,15 @@ def _begun(session: Session, act: Act, job_id: int) -> Job:
     """An unfinished job that somebody works on from now on, if nobody did before."""
     job = _open(session, job_id)
     if job.begun_at is None:
+        _check_agreed(session, job)
         job.begun_at, job.technician_id = act.at, act.person
     return job
+
+
+def _check_agreed(session: Session, job: Job) -> None:
+    """Raise Refused where the owner's word does not cover the work as it stands now."""
+    said = owners_words(session, job.work_order_id).get(job.work_id)
+    rules.check_agreed(answer=said.answer if said else "", lapsed=said.lapsed if said else "")
 
 
 def finish_job(book: Engine, act: Act, job_id: int) -> int:
@@ -105,6 +113,8 @@ def finish_job(book: Engine, act: Act, job_id: int) -> int:
         lacks = evidence.lacks_of(session, job)
         rules.check_finish(lacks=lacks, accepted=bool(job.accepted_by), finished=job.finished_at is not None)
         receipts.current(job.revision, act)
+        if job.begun_at is None:
+            _check_agreed(session, job)
         job.begun_at = job.begun_at or act.at
         job.technician_id = job.technician_id or act.person
         job.finished_at, job.finished_by = act.at, act.person

@@ -6,9 +6,15 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from sqlalchemy.exc import NoResultFound
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from app.estimate import rules
+from app.estimate.agreed import ConsentLine as ConsentLine
+from app.estimate.agreed import OwnersWord as OwnersWord
+from app.estimate.agreed import consents_of as consents_of
+from app.estimate.agreed import margin_of
+from app.estimate.agreed import owners_words as owners_words
+from app.estimate.agreed import words_of as words_of
 from app.estimate.budget import Item, best_within
 from app.estimate.rows import as_line, charges_of, offered, works_of
 from app.estimate.rows import estimate_of as estimate_of
@@ -18,7 +24,7 @@ from app.estimate.rows import newest_revision as newest_revision
 from app.estimate.rows import revisions_of as revisions_of
 from app.estimate.rules import Group, NewLine
 from app.estimate.sums import Sums, sums, worked_total
-from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkLine
+from app.estimate.tables import Estimate, Revision, Work, WorkLine
 from app.ground import people
 from app.ground.shop import ShopSettings
 from app.inspection.catalogue import Caution
@@ -26,51 +32,11 @@ from app.inspection.facts import FindingLine, findings_of, newest_catalogue
 from app.intake.facts import OrderHead, order_head
 from app.intake.tables import WorkOrder
 from app.trade.figure import Grade, Worked, heaviest, plain
-from app.trade.money import Money, Tolerance, tolerance
+from app.trade.money import Money, tolerance
 from app.trade.quantity import read_number
 from app.trade.totals import LineKind
 
 KIND_ORDER = tuple(LineKind)
-
-
-@dataclass(frozen=True)
-class OwnersWord:
-    """The owner's latest answer to one work: yes, no or later, when, how, and up to what amount."""
-
-    work: Work
-    answer: str
-    amount: int
-    acknowledged: str
-    said_at: datetime
-    how: str
-    who: str
-    finding_ids: tuple[int, ...]
-
-
-def owners_words(session: Session, order_id: int) -> dict[int, OwnersWord]:
-    """The latest answer to each work of a work order, by work key; works never answered are left out."""
-    said = session.exec(
-        select(Answer, Consent, Work)
-        .join(Consent, col(Answer.consent_id) == col(Consent.id))
-        .join(Work, col(Answer.work_id) == col(Work.id))
-        .where(Work.work_order_id == order_id)
-        .order_by(col(Answer.id))
-    )
-    answers = {work.key: (answer, consent, work) for answer, consent, work in said}
-    findings = findings_by_work(session, order_id)
-    return {
-        key: OwnersWord(
-            work=work,
-            answer=answer.answer,
-            amount=answer.amount,
-            acknowledged=answer.acknowledged,
-            said_at=consent.said_at,
-            how=consent.how,
-            who=consent.who,
-            finding_ids=findings.get(key, ()),
-        )
-        for key, (answer, consent, work) in answers.items()
-    }
 
 
 @dataclass(frozen=True)
@@ -466,61 +432,12 @@ def revision_lines(session: Session, order_id: int) -> list[RevisionLine]:
     return made[::-1]
 
 
-@dataclass(frozen=True)
-class ConsentLine:
-    """One consent as kept: who, how, when, to which revision, the limit, and how many said what."""
-
-    n: int
-    how: str
-    who: str
-    phone: str
-    said_at: datetime
-    read_back: str
-    limit: int | None
-    signature: str
-    taken_by: str
-    answers: tuple[tuple[str, str, str], ...]  # title, answer, initials
-
-
-def consents_of(session: Session, order_id: int) -> list[ConsentLine]:
-    """All consents of a work order, the newest first."""
-    estimate = estimate_of(session, order_id)
-    if estimate is None:
-        return []
-    numbers = {row.key: row.n for row in revisions_of(session, estimate.key)}
-    kept = session.exec(
-        select(Consent).where(col(Consent.revision_id).in_(numbers)).order_by(col(Consent.id).desc())
-    )
-    works, names = works_of(session, order_id), people.names(session)
-    return [_consent(session, row, numbers[row.revision_id], works, names) for row in kept]
-
-
-def _consent(
-    session: Session, row: Consent, n: int, works: Mapping[int, Work], names: Mapping[int, str]
-) -> ConsentLine:
-    answers = session.exec(select(Answer).where(Answer.consent_id == row.key).order_by(col(Answer.id)))
-    return ConsentLine(
-        n=n,
-        how=row.how,
-        who=row.who,
-        phone=row.phone,
-        said_at=row.said_at,
-        read_back=row.read_back,
-        limit=row.limit,
-        signature=row.signature,
-        taken_by=names.get(row.taken_by, ""),
-        answers=tuple((works[it.work_id].title, it.answer, it.acknowledged) for it in answers),
-    )
-
-
 def allowance(session: Session, order_id: int, agreed: int) -> Worked[Money]:
     """What work may cost above an agreed amount (minor units) before the owner is asked again.
 
     By the settings that price the newest revision, so that a paper and the page beside it agree.
     """
-    settings = charges_of(session, newest_revision(session, order_id))
-    rule = Tolerance(fixed=Money(settings.margin), percent=settings.percent("margin_percent"))
-    return tolerance(Money(agreed), rule)
+    return tolerance(Money(agreed), margin_of(charges_of(session, newest_revision(session, order_id))))
 
 
 @dataclass(frozen=True)

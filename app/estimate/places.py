@@ -8,6 +8,7 @@ from app.inspection.places import LAMP_PLACES
 SIDES = {"side-curb": "right", "side-road": "left"}
 SIDE_KEYS = {side: key for key, side in SIDES.items()}
 ENDS = ("wheel", "tire", "hub")
+EACH = "each"  # a kit sold for each thing found, wherever it is: an alarm, a jack, a door
 NAMED = {f"lamp-{key}": label.lower() for group in LAMP_PLACES.values() for key, label in group} | {
     "unit": "",
     "side-curb": "curb side",
@@ -98,22 +99,30 @@ def place_words(place: str) -> str:
 
 @dataclass(frozen=True)
 class Wanted:
-    """A finding that asks for work: its key, place, ledger group, and the kits that answer it."""
+    """A finding that asks for work: its key, place, ledger group, the kits that answer it.
+
+    `thing`: what was looked at, the same for every look at it: the check's key and its name as said.
+    """
 
     finding_id: int
     place: str
     group: str
     kits: tuple[str, ...]
+    thing: str = ""
 
 
 @dataclass(frozen=True)
 class Proposed:
-    """One work that a kit makes at one place, for one finding or several; `group`: the heaviest of theirs."""
+    """One work that a kit makes at one place, for one finding or several; `group`: the heaviest of theirs.
+
+    `thing`: what it is about where the kit is sold for each thing, else empty.
+    """
 
     kit: str
     place: str
     group: str
     finding_ids: tuple[int, ...]
+    thing: str = ""
 
 
 def proposals(
@@ -124,35 +133,41 @@ def proposals(
     A kit that is asked for at the whole unit or axle takes in what is asked of it at a part of that.
     `order`: the groups, heaviest first. KeyError where a kit is not in `per_of`.
     """
-    asked: dict[tuple[str, str], list[Wanted]] = {}
-    for kit, place, finding in _asked(wanted, per_of):
-        asked.setdefault((kit, place), []).append(finding)
-    merged: dict[tuple[str, str], list[Wanted]] = {}
-    for (kit, place), findings in asked.items():
-        merged.setdefault((kit, _widest(kit, place, asked)), []).extend(findings)
+    asked: dict[Spotted, list[Wanted]] = {}
+    for key, finding in _asked(wanted, per_of):
+        asked.setdefault(key, []).append(finding)
+    merged: dict[Spotted, list[Wanted]] = {}
+    for (kit, place, thing), findings in asked.items():
+        merged.setdefault((kit, _widest(kit, place, asked), thing), []).extend(findings)
     return tuple(
         Proposed(
             kit=kit,
             place=place,
             group=min((each.group for each in findings), key=order.index),
             finding_ids=tuple(dict.fromkeys(each.finding_id for each in findings)),
+            thing=thing,
         )
-        for (kit, place), findings in merged.items()
+        for (kit, place, thing), findings in merged.items()
     )
 
 
-def _asked(wanted: Sequence[Wanted], per_of: Mapping[str, str]) -> Iterator[tuple[str, str, Wanted]]:
+Spotted = tuple[str, str, str]  # kit, place, thing
+
+
+def _asked(wanted: Sequence[Wanted], per_of: Mapping[str, str]) -> Iterator[tuple[Spotted, Wanted]]:
     for finding in wanted:
         for kit in finding.kits:
-            yield kit, place_for(per_of[kit], finding.place), finding
+            each = per_of[kit] == EACH
+            place = finding.place if each else place_for(per_of[kit], finding.place)
+            yield (kit, place, finding.thing if each else ""), finding
 
 
-def _widest(kit: str, place: str, asked: Mapping[tuple[str, str], list[Wanted]]) -> str:
+def _widest(kit: str, place: str, asked: Mapping[Spotted, list[Wanted]]) -> str:
     spot = spot_of(place)
     wider = [
         (other, wide)
-        for named, other in asked
-        if named == kit and spot and (wide := spot_of(other)) and wide.covers(spot)
+        for named, other, thing in asked
+        if named == kit and not thing and spot and (wide := spot_of(other)) and wide.covers(spot)
     ]
     return min(wider, key=lambda pair: _narrowness(pair[1]))[0] if wider else place
 

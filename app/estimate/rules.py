@@ -154,8 +154,13 @@ def kits_to_price(kits: tuple[str, ...], own: tuple[str, ...]) -> tuple[str, ...
     return kits[:1] if kits == own else kits
 
 
-def title_of(name: str, place: str, count: int) -> str:
-    """A work's title from its kit's name, its place in words, and how many times it is done."""
+def title_of(name: str, place: str, count: int, thing: str = "") -> str:
+    """A work's title from its kit's name, its place in words, and how many times it is done.
+
+    `thing`: what it is about where the kit is sold for each thing; it says the place as well.
+    """
+    if thing:
+        return f"{name}: {thing}"
     times = f"{count} times" if count > 1 else ""
     return ", ".join(filter(None, (name, place, times)))
 
@@ -249,6 +254,7 @@ class NewWork:
     lines: tuple[NewLine, ...] = ()
     hours: str = ""
     outside: bool = False
+    thing: str = ""
 
 
 def read_work(typed: Typed, kits: Iterable[str], findings: Iterable[int]) -> NewWork:

@@ -11,6 +11,7 @@ from sqlmodel import Session
 
 from app.estimate import facts, rules, saying, steps
 from app.estimate.facts import Ledger, LedgerLine, LedgerWork
+from app.estimate.places import EACH
 from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
 from app.ground.acting import Act
@@ -182,7 +183,8 @@ def _kits(book: Engine) -> tuple[Kit, ...]:
 
 
 def _kit_words(kit: Kit) -> str:
-    return f"{kit.name}, per {kit.per}, {kit.hours} h"
+    per = "each" if kit.per == EACH else f"per {kit.per}"
+    return f"{kit.name}, {per}, {kit.hours} h"
 
 
 @router.post("/estimate/{order_id}/works", dependencies=[Depends(WRITERS)])

@@ -59,7 +59,9 @@ def _proposed(draft: Draft, catalogue: Catalogue) -> tuple[places.Proposed, ...]
     here = {line.work_id for line in draft.lines.values()}
     priced = {finding for work, found in works.items() if work in here for finding in found}
     wanted = [
-        places.Wanted(it.id, it.place, rules.group_of(it.grade, it.by), rules.kits_to_price(it.kits, own))
+        places.Wanted(
+            it.id, it.place, rules.group_of(it.grade, it.by), rules.kits_to_price(it.kits, own), it.name
+        )
         for it in findings_of(draft.session, draft.order.key)
         if it.id not in priced and rules.asks_for_work(it.grade)
         for own in (catalogue.check(it.check).kits,)
@@ -78,6 +80,7 @@ def _propose(draft: Draft, kit: Kit, proposed: places.Proposed) -> Work:
         kit=kit.key,
         place=proposed.place,
         count=places.count_at(kit.per, proposed.place, gear),
+        thing=proposed.thing,
     )
     return _add_work(draft, new, kit)
 
@@ -133,7 +136,8 @@ def _work_of(draft: Draft, new: NewWork, kit: Kit | None) -> Work:
         outside=new.outside,
     )
     if kit is not None:
-        work.title = new.title or rules.title_of(kit.name, places.place_words(new.place), new.count)
+        where = places.place_words(new.place)
+        work.title = new.title or rules.title_of(kit.name, where, new.count, new.thing)
         work.records, work.steps, work.cautions = list(kit.records), list(kit.steps), list(kit.cautions)
         work.defer, work.outside = kit.defer, kit.outside
     return work

@@ -8,7 +8,12 @@ from app.trade.figure import Grade
 from app.trade.quantity import UNITS, with_unit
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-LEFT_WORDS = {"no": "You said no", "later": "You chose to wait", "": "You have not answered"}
+LEFT_WORDS = {
+    "yes": "You agreed to less than it then cost",
+    "no": "You said no",
+    "later": "You chose to wait",
+    "": "You have not answered",
+}
 
 
 def number(count: int) -> str:

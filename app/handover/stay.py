@@ -108,8 +108,14 @@ def _initials(words: Mapping[int, OwnersWord]) -> dict[int, str]:
 
 
 def _unfinished(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[str, ...]:
-    agreed = [word.work for word in words.values() if word.answer == "yes"]
-    return tuple(it.title for it in agreed if it.key not in jobs or jobs[it.key].finished_at is None)
+    """Titles of works that are still to be done: agreed to, or begun before the owner's word lapsed."""
+    return tuple(word.work.title for key, word in words.items() if _to_finish(word, jobs.get(key)))
+
+
+def _to_finish(word: OwnersWord, job: Job | None) -> bool:
+    if job is None or job.begun_at is None:
+        return word.holds
+    return word.answer == "yes" and job.finished_at is None
 
 
 def _moved(

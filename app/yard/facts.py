@@ -10,8 +10,8 @@ from sqlmodel import Session, col, select
 
 from app.bench.facts import clearances, open_findings
 from app.bench.tables import BenchRecord, Clearance, Job
-from app.estimate.facts import OwnersWord, findings_by_work, owners_words
-from app.estimate.tables import Answer, Consent, Estimate, Revision, Work
+from app.estimate.facts import OwnersWord, findings_by_work, owners_words, words_of
+from app.estimate.tables import Consent, Estimate, Revision, Work
 from app.ground import documents
 from app.ground.tables import Document
 from app.handover.tables import FinalCheck, FollowUp, Handover
@@ -214,15 +214,9 @@ def _answered(session: Session, ids: list[int]) -> dict[int, list[tuple[int, dat
 
 
 def _agreed(session: Session, ids: list[int]) -> dict[int, int]:
-    """Works whose latest answer is yes, by work order."""
-    wanted = (
-        select(Work.work_order_id, Answer.work_id, Answer.answer)
-        .join(Work, col(Answer.work_id) == col(Work.id))
-        .where(col(Work.work_order_id).in_(ids))
-        .order_by(col(Answer.id))
-    )
-    latest = {(order, work): answer for order, work, answer in session.exec(wanted)}
-    return Counter(order for (order, _), answer in latest.items() if answer == "yes")
+    """Works whose latest answer is a yes that still holds, by work order."""
+    said = words_of(session, ids)
+    return {order: sum(word.holds for word in words.values()) for order, words in said.items()}
 
 
 def _due(session: Session, ids: list[int]) -> dict[int, int]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding
+from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground.book import writing
 from app.ground.tables import Instrument
 from app.inspection.catalogue import Catalogue, read_catalogue
@@ -43,7 +43,7 @@ class Stay:
     findings: list[int] = field(default_factory=list)
     works: list[int] = field(default_factory=list)
 
-    def add(self, row: Finding | Work | WorkFinding | Answer | Instrument) -> int:
+    def add(self, row: Finding | Work | WorkFinding | WorkLine | Answer | Instrument) -> int:
         """One row inserted; its key."""
         with writing(self.book) as session:
             session.add(row)
@@ -102,11 +102,29 @@ class Stay:
         self.works.append(self.add(row))
         for finding_id in answers:
             self.add(WorkFinding(created_at=BEFORE, work_id=self.works[-1], finding_id=finding_id))
+        self.add(line_of(self.works[-1]))
         if answer:
             self.add(
                 Answer(created_at=BEFORE, consent_id=1, work_id=self.works[-1], answer=answer, amount=6250)
             )
         return self.works[-1]
+
+
+def line_of(work: int) -> WorkLine:
+    """The labour of a work on the first revision: half an hour at 125.00."""
+    return WorkLine(
+        created_at=BEFORE,
+        revision_id=1,
+        work_id=work,
+        position=work,
+        group="must",
+        kind="labour",
+        what="Labour",
+        quantity="0.5",
+        price=12500,
+        amount=6250,
+        tax="labour",
+    )
 
 
 def stay(book: Engine) -> Stay:

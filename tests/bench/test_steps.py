@@ -1,5 +1,7 @@
 """The acts of the bench, against a real book."""
 
+from collections.abc import Callable
+
 import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import select
@@ -8,6 +10,7 @@ from app.bench import steps
 from app.bench.kinds import Payload
 from app.bench.rules import Evidence, How
 from app.bench.tables import BenchRecord, Clearance, Job
+from app.estimate.tables import Answer, WorkLine
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
 from app.ground.tables import Person, Receipt
@@ -93,6 +96,67 @@ def test_a_job_seen_before_somebody_took_it_over_is_stale(here: Stay) -> None:
     with pytest.raises(Stale):
         steps.begin(here.book, act(LEE, seen=0), job)
     steps.begin(here.book, act(LEE, seen=1), job)
+
+
+def price(here: Stay, work: int, amount: int) -> None:
+    """What the work costs in the revision that stands now."""
+    with writing(here.book) as session:
+        [line] = session.exec(select(WorkLine).where(WorkLine.work_id == work))
+        line.amount = amount
+
+
+def take_off(here: Stay, work: int) -> None:
+    """The work is taken off the estimate."""
+    with writing(here.book) as session:
+        [line] = session.exec(select(WorkLine).where(WorkLine.work_id == work))
+        session.delete(line)
+
+
+def test_no_job_is_made_of_work_that_was_taken_off_after_the_yes(here: Stay) -> None:
+    take_off(here, here.work())
+    assert steps.open_jobs(here.book, act(person=TONI), here.order) == 0
+
+
+def test_work_that_rose_beyond_the_margin_is_not_begun_in_any_way(here: Stay) -> None:
+    work = here.work()
+    job = steps.open_jobs(here.book, act(person=TONI), here.order)
+    price(here, work, 6250 + 626)  # 62.50 agreed; 10 % is the less of the shop's margin: 6.25
+    ways: tuple[Callable[[], int], ...] = (
+        lambda: steps.begin(here.book, act(person=TONI), job),
+        lambda: steps.tick_step(here.book, act(person=TONI), job, 1, done=True),
+        lambda: steps.keep_record(here.book, act(person=TONI), job, "wheel_torque", "wheel-1-left", torque()),
+    )
+    for way in ways:
+        with pytest.raises(Refused, match=r"It rose by 6\.26"):
+            way()
+    price(here, work, 6250 + 625)
+    assert steps.begin(here.book, act(person=TONI), job) == job
+
+
+def test_a_job_is_not_begun_after_the_owner_thought_better_of_it(here: Stay) -> None:
+    work = here.work()
+    job = steps.open_jobs(here.book, act(person=TONI), here.order)
+    here.add(Answer(created_at=LATER, consent_id=1, work_id=work, answer="later"))
+    with pytest.raises(Refused, match="puts this work off"):
+        steps.begin(here.book, act(person=TONI), job)
+
+
+def test_a_job_is_not_taken_over_while_the_owner_is_asked_but_its_readings_are_kept(here: Stay) -> None:
+    work = here.work()
+    job = steps.open_jobs(here.book, act(person=TONI), here.order)
+    steps.begin(here.book, act(person=TONI), job)
+    take_off(here, work)
+    with pytest.raises(Refused, match="taken off the estimate"):
+        steps.begin(here.book, act(person=LEE, seen=1), job)
+    assert steps.keep_record(here.book, act(person=TONI), job, "wheel_torque", "wheel-1-left", torque())
+
+
+def test_a_job_without_records_is_not_finished_unbegun_where_the_owner_did_not_agree(here: Stay) -> None:
+    work = here.work(records=())
+    job = steps.open_jobs(here.book, act(person=TONI), here.order)
+    take_off(here, work)
+    with pytest.raises(Refused, match="taken off the estimate"):
+        steps.finish_job(here.book, act(person=TONI), job)
 
 
 def test_steps_are_ticked_by_two_people_at_once(here: Stay) -> None:

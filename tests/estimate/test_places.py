@@ -137,3 +137,33 @@ def test_one_finding_may_ask_for_two_works() -> None:
 
 def test_nothing_wanted_proposes_nothing() -> None:
     assert propose() == ()
+
+
+def test_a_kit_sold_for_each_thing_makes_a_work_of_each() -> None:
+    gas, smoke = (
+        Wanted(1, "unit", "must", ("k34",), "Gas alarm"),
+        Wanted(2, "unit", "should", ("k34",), "CO alarm"),
+    )
+    assert propose(gas, smoke) == (
+        Proposed("k34", "unit", "must", (1,), "Gas alarm"),
+        Proposed("k34", "unit", "should", (2,), "CO alarm"),
+    )
+
+
+def test_two_looks_at_one_thing_stay_one_work() -> None:
+    twice = (
+        Wanted(1, "unit", "should", ("k34",), "CO alarm"),
+        Wanted(2, "unit", "must", ("k34",), "CO alarm"),
+    )
+    assert propose(*twice) == (Proposed("k34", "unit", "must", (1, 2), "CO alarm"),)
+
+
+def test_a_kit_sold_for_the_whole_unit_is_done_once_wherever_it_was_found() -> None:
+    # torquing all nuts is one round of the unit, however many wheels asked for it
+    made = propose(*(Wanted(n, f"wheel-{n}-left", "must", ("k14",), f"Nuts {n}") for n in (1, 2)))
+    assert made == (Proposed("k14", "unit", "must", (1, 2)),)
+
+
+def test_kits_for_each_thing_are_those_that_are_bought_by_the_piece() -> None:
+    # by hand: an alarm, a jack, a door part, a canvas piece; all else is one job of the unit or has a place
+    assert {key for key, per in PER.items() if per == "each"} == {"k6", "k34", "k41", "k46"}

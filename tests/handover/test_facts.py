@@ -8,6 +8,10 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import NoResultFound
 from sqlmodel import select
 
+from app.bench import steps as bench
+from app.estimate import steps as estimate
+from app.estimate.facts import ledger
+from app.estimate.rules import NewLine
 from app.estimate.saying import Said
 from app.estimate.tables import Revision
 from app.ground.book import reading
@@ -15,9 +19,11 @@ from app.ground.settings import Settings
 from app.handover import facts
 from app.handover.facts import told
 from app.handover.record import Record, schema
+from app.handover.stay import stay_of
 from app.handover.tables import Handover
 from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import By, Grade
+from app.trade.totals import LineKind
 from tests.handover.stays import (
     ALARM,
     CYLINDER,
@@ -31,6 +37,7 @@ from tests.handover.stays import (
     USUAL,
     WREN,
     Found,
+    Stay,
     carried,
     ready,
     stay,
@@ -129,7 +136,7 @@ def test_what_was_left_has_its_price_answer_and_initials(said: Record) -> None:
     assert (seam.state, seam.answer, seam.initials) == (Grade.NEEDS, "later", "RA")
     assert seam.said == "You chose to wait, 4 May 2026, here: Rosalind Achterberg."
     assert seam.amount
-    alarm = left["Alarm or extinguisher"]
+    alarm = left["Alarm or extinguisher: CO alarm"]
     assert alarm.said.startswith("You said no")
     assert SEAL.reason in seam.why
 
@@ -203,6 +210,38 @@ def test_work_agreed_and_not_done_is_in_no_sum(book: Engine) -> None:
         said = told(session.get_one(Handover, key))
     assert said.cost is None
     assert said.works == ()
+
+
+def agreed_and_unfinished(it: Stay) -> int:
+    """One work agreed to whose job is open; its key."""
+    it.price(say={})
+    bench.open_jobs(it.book, it.act(TONI), it.order)
+    with reading(it.book) as session:
+        return ledger(session, it.order).works[0].id
+
+
+def test_work_taken_off_after_the_yes_is_not_awaited(book: Engine) -> None:
+    it = stay(book, (*SOUND, SEAL))
+    work = agreed_and_unfinished(it)
+    with reading(book) as session:
+        assert stay_of(session, it.order).bench.unfinished == ("Reseal a side or the roof, curb side",)
+    estimate.remove_work(book, it.estimate_act(), it.order, work)
+    with reading(book) as session:
+        assert stay_of(session, it.order).bench.unfinished == ()
+
+
+def test_work_that_rose_beyond_the_margin_is_left_with_the_owners_word_to_the_lower_price(
+    book: Engine,
+) -> None:
+    it = stay(book, (*SOUND, SEAL))
+    work = agreed_and_unfinished(it)
+    rot = NewLine(LineKind.OUTSIDE, "Rotten corner post", "1", 90000, "outside")
+    estimate.add_line(book, it.estimate_act(), it.order, work, rot)
+    it.check()
+    key = it.hand_over()
+    with reading(book) as session:
+        (left,) = told(session.get_one(Handover, key)).left
+    assert left.said == "You agreed to less than it then cost, 4 May 2026, here: Rosalind Achterberg."
 
 
 def test_the_page_says_what_stands_in_the_way_and_where(book: Engine) -> None:

@@ -9,7 +9,7 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session
 
 from app.bench.tables import BenchRecord, Clearance, Job
-from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding
+from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground.book import reading, writing
 from app.ground.settings import folder
 from app.handover.tables import FinalCheck, FollowUp, Handover
@@ -27,6 +27,18 @@ CATALOGUE = read_catalogue(folder("seed_data") / "catalogue").to_json()
 
 def after(hours: float) -> datetime:
     return NOON + timedelta(hours=hours)
+
+
+def line_of(revision: int, work: int) -> WorkLine:
+    return WorkLine(
+        created_at=after(3),
+        revision_id=revision,
+        work_id=work,
+        position=work,
+        group="must",
+        kind="fee",
+        what="No charge",
+    )
 
 
 def arrive(book: Engine, name: str = "Ines Varga", hours: float = 0, **unit: object) -> int:
@@ -100,6 +112,7 @@ class Play:
         key = self._put(consent)
         for work, answer in answers.items():
             self._put(Answer(created_at=after(hours), consent_id=key, work_id=work, answer=answer))
+            self._put(line_of(revision, work))
 
     def job(self, work: int, begun: float | None = 6, finished: float | None = None) -> int:
         return self._put(

@@ -26,10 +26,18 @@ def left(it: Teller) -> Iterator[record.Left]:
         behind = [open_now[key] for key in by_work.get(work_id, ()) if key in open_now]
         priced |= {key for spot in behind for key in keys_of(spot)}
         word = it.stay.words.get(work_id)
-        if (word is None or word.answer != "yes") and (behind or not by_work.get(work_id)):
+        if _left(it, work_id, word) and (behind or not by_work.get(work_id)):
             yield _left_work(it, offered, behind, word)
     rest = {spot.thing.finding_id: spot for key, spot in open_now.items() if key not in priced}
     yield from (_left_bare(it, spot) for spot in rest.values() if not keys_of(spot) & priced)
+
+
+def _left(it: Teller, work_id: int, word: OwnersWord | None) -> bool:
+    """Whether a work is not wanted, or no longer covered by the owner's yes and not done either."""
+    if word is None or word.answer != "yes":
+        return True
+    job = it.stay.jobs.get(work_id)
+    return bool(word.lapsed) and (job is None or job.finished_at is None)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,201 @@
+"""What the owner said, as every later room reads it: the latest answer to each work, and whether it holds."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from app.estimate.cover import Bounds, Yes, lapses
+from app.estimate.rows import estimate_of, revisions_of, works_of
+from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
+from app.ground import people
+from app.ground.shop import ShopSettings, settings_of
+from app.trade.money import Money, Tolerance
+
+
+@dataclass(frozen=True)
+class OwnersWord:
+    """The owner's latest answer to one work: yes, no or later, when, how, and up to what amount.
+
+    `lapsed`: why a yes covers the work no longer, a sentence without its full stop; empty where it does.
+    """
+
+    work: Work
+    answer: str
+    amount: int
+    acknowledged: str
+    said_at: datetime
+    how: str
+    who: str
+    finding_ids: tuple[int, ...]
+    lapsed: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Whether the work may be done: a yes that still covers what it costs now."""
+        return self.answer == "yes" and not self.lapsed
+
+
+Said = tuple[Answer, Consent, Work]
+
+
+def owners_words(session: Session, order_id: int) -> dict[int, OwnersWord]:
+    """The latest answer to each work of a work order, by work key; works never answered are left out."""
+    return words_of(session, [order_id]).get(order_id, {})
+
+
+def words_of(session: Session, order_ids: Sequence[int]) -> dict[int, dict[int, OwnersWord]]:
+    """The latest answers of several work orders, in a fixed number of queries however many there are."""
+    said = _said(session, order_ids)
+    prices, charges = _prices_now(session, order_ids), _charges_now(session, order_ids)
+    findings = _findings(session, order_ids)
+    return {
+        order: _words(rows, prices.get(order, {}), charges[order], findings) for order, rows in said.items()
+    }
+
+
+def _said(session: Session, order_ids: Sequence[int]) -> dict[int, list[Said]]:
+    rows = session.exec(
+        select(Answer, Consent, Work)
+        .join(Consent, col(Answer.consent_id) == col(Consent.id))
+        .join(Work, col(Answer.work_id) == col(Work.id))
+        .where(col(Work.work_order_id).in_(order_ids))
+        .order_by(col(Answer.id))
+    )
+    by_order: dict[int, list[Said]] = {}
+    for answer, consent, work in rows:
+        by_order.setdefault(work.work_order_id, []).append((answer, consent, work))
+    return by_order
+
+
+def _prices_now(session: Session, order_ids: Sequence[int]) -> dict[int, dict[int, int]]:
+    """What each work of the newest revision costs, by order and work, in minor units before tax."""
+    newest = select(func.max(Revision.id)).group_by(col(Revision.estimate_id))
+    rows = session.exec(
+        select(Estimate.work_order_id, WorkLine.work_id, func.sum(WorkLine.amount))
+        .join(Revision, col(Revision.estimate_id) == col(Estimate.id))
+        .join(WorkLine, col(WorkLine.revision_id) == col(Revision.id))
+        .where(col(Estimate.work_order_id).in_(order_ids), col(Revision.id).in_(newest))
+        .group_by(col(Estimate.work_order_id), col(WorkLine.work_id))
+    )
+    by_order: dict[int, dict[int, int]] = {}
+    for order, work, amount in rows:
+        by_order.setdefault(order, {})[work] = amount
+    return by_order
+
+
+def _charges_now(session: Session, order_ids: Sequence[int]) -> dict[int, ShopSettings]:
+    """The settings that price each order's newest revision: as they were when it was frozen, else as now."""
+    settings = settings_of(session)
+    rows = session.exec(
+        select(Estimate.work_order_id, Revision.totals)
+        .join(Revision, col(Revision.estimate_id) == col(Estimate.id))
+        .where(col(Estimate.work_order_id).in_(order_ids))
+        .order_by(col(Revision.id))
+    )
+    return {order: settings.with_kept(totals.get("settings", {})) for order, totals in rows}
+
+
+def _findings(session: Session, order_ids: Sequence[int]) -> dict[int, tuple[int, ...]]:
+    pairs = session.exec(
+        select(WorkFinding.work_id, WorkFinding.finding_id)
+        .join(Work, col(WorkFinding.work_id) == col(Work.id))
+        .where(col(Work.work_order_id).in_(order_ids))
+        .order_by(col(WorkFinding.id))
+    )
+    by_work: dict[int, tuple[int, ...]] = {}
+    for work_id, finding_id in pairs:
+        by_work[work_id] = (*by_work.get(work_id, ()), finding_id)
+    return by_work
+
+
+def _words(
+    said: Iterable[Said],
+    prices: Mapping[int, int],
+    charges: ShopSettings,
+    findings: Mapping[int, tuple[int, ...]],
+) -> dict[int, OwnersWord]:
+    latest = {work.key: (answer, consent, work) for answer, consent, work in said}
+    yes = [
+        Yes(key, answer.amount, prices.get(key))
+        for key, (answer, _, _) in latest.items()
+        if answer.answer == "yes"
+    ]
+    lapsed = lapses(yes, Bounds(margin_of(charges), limit_in(consent for _, consent, _ in said)))
+    return {key: _word(row, findings.get(key, ()), lapsed.get(key, "")) for key, row in latest.items()}
+
+
+def _word(said: Said, finding_ids: tuple[int, ...], lapsed: str) -> OwnersWord:
+    answer, consent, work = said
+    return OwnersWord(
+        work=work,
+        answer=answer.answer,
+        amount=answer.amount,
+        acknowledged=answer.acknowledged,
+        said_at=consent.said_at,
+        how=consent.how,
+        who=consent.who,
+        finding_ids=finding_ids,
+        lapsed=lapsed,
+    )
+
+
+def limit_in(consents: Iterable[Consent]) -> int | None:
+    """The most that the owner named last, in minor units before tax; None where no consent names any."""
+    named = [consent.limit for consent in consents if consent.limit is not None]
+    return named[-1] if named else None
+
+
+def margin_of(charges: ShopSettings) -> Tolerance:
+    """How far a bill may pass what was agreed, by the shop's settings."""
+    return Tolerance(fixed=Money(charges.margin), percent=charges.percent("margin_percent"))
+
+
+@dataclass(frozen=True)
+class ConsentLine:
+    """One consent as kept: who, how, when, to which revision, the limit, and how many said what."""
+
+    n: int
+    how: str
+    who: str
+    phone: str
+    said_at: datetime
+    read_back: str
+    limit: int | None
+    signature: str
+    taken_by: str
+    answers: tuple[tuple[str, str, str], ...]  # title, answer, initials
+
+
+def consents_of(session: Session, order_id: int) -> list[ConsentLine]:
+    """All consents of a work order, the newest first."""
+    works, names = works_of(session, order_id), people.names(session)
+    return [_consent(session, row, n, works, names) for n, row in kept_consents(session, order_id)][::-1]
+
+
+def kept_consents(session: Session, order_id: int) -> Iterator[tuple[int, Consent]]:
+    """The consents of a work order in the order in which they were kept, each with its revision's number."""
+    estimate = estimate_of(session, order_id)
+    numbers = {row.key: row.n for row in revisions_of(session, estimate.key)} if estimate else {}
+    kept = select(Consent).where(col(Consent.revision_id).in_(numbers)).order_by(col(Consent.id))
+    yield from ((numbers[row.revision_id], row) for row in session.exec(kept))
+
+
+def _consent(
+    session: Session, row: Consent, n: int, works: Mapping[int, Work], names: Mapping[int, str]
+) -> ConsentLine:
+    answers = session.exec(select(Answer).where(Answer.consent_id == row.key).order_by(col(Answer.id)))
+    return ConsentLine(
+        n=n,
+        how=row.how,
+        who=row.who,
+        phone=row.phone,
+        said_at=row.said_at,
+        read_back=row.read_back,
+        limit=row.limit,
+        signature=row.signature,
+        taken_by=names.get(row.taken_by, ""),
+        answers=tuple((works[it.work_id].title, it.answer, it.acknowledged) for it in answers),
+    )
