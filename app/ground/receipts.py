@@ -38,6 +38,11 @@ def repeated(session: Session, act: Act) -> int | None:
     return found.subject_id
 
 
+def is_known(session: Session, act: Act) -> bool:
+    """Whether a form with this submission key was kept before, whatever it held."""
+    return session.exec(select(Receipt.id).where(Receipt.submission == act.submission)).first() is not None
+
+
 def current(revision: int, act: Act) -> None:
     """Raise Stale where the row has moved on since the form was shown."""
     if revision != act.seen:

@@ -11,12 +11,10 @@ from sqlmodel.sql.expression import SelectOfScalar
 
 from app.ground import people
 from app.inspection.catalogue import Catalogue, Check
-from app.inspection.rules import Found, Lifted, combined
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Reading, Walk
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
 
 Names = Mapping[int, str]
-TOGETHER = "; worse together: "  # stands in the reason of a finding that was lifted
 
 
 @dataclass(frozen=True)
@@ -195,21 +193,3 @@ def kits_of(check: Check, seen: list[str]) -> tuple[str, ...]:
     """Keys of the kits that a finding suggests: those of the defects picked, else the check's own."""
     picked = tuple(dict.fromkeys(kit for key in seen for kit in check.defect(key).kits))
     return picked or check.kits
-
-
-def worse_together(session: Session, walk_id: int) -> list[tuple[Finding, Lifted]]:
-    """The findings of a walk that others make heavier, with what they become; each is lifted once only.
-
-    What nobody has looked at stays unseen, which is no lighter: it is named before handover.
-    """
-    catalogue = catalogue_of(session, walk_id)
-    rows = list(session.exec(select(Finding).where(Finding.walk_id == walk_id).order_by(col(Finding.id))))
-    at = {(row.check, row.place): row for row in rows}
-    lifted = combined([_found(row, catalogue.check(row.check)) for row in rows])
-    pairs = [(at[made.check, made.place], made) for made in lifted]
-    return [(row, made) for row, made in pairs if row.looked_at is not None and TOGETHER not in row.reason]
-
-
-def _found(row: Finding, check: Check) -> Found:
-    by = By(row.by) if row.by else None
-    return Found(row.check, check.system, row.place, Grade(row.grade), by, frozenset(row.seen))

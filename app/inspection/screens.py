@@ -1,5 +1,7 @@
 """Pages of the walk-round: begin, one station, one check, the sum, a second look."""
 
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Annotated, TypeVar
 
@@ -7,6 +9,7 @@ from fastapi import APIRouter, Depends, HTTPException, Path, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
+from app.ground import receipts
 from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
@@ -148,7 +151,8 @@ def _show_check(
     it: CheckPage,
     form: Filled,
     status: int = 200,
-    differing: list[tuple[str, str, str]] | None = None,
+    differing: Sequence[tuple[str, str, str]] = (),
+    held: Sequence[int] = (),
 ) -> Response:
     texts = {name: form.value(name) for name in _values(it)}
     today = local(now(), page.zone).date()
@@ -161,7 +165,8 @@ def _show_check(
         measures=it.measures(seeing.standing(it.check, texts, today)),
         cautions=it.catalogue.cautions_of(it.check),
         grades=IN_ORDER_OF_INK,
-        differing=differing or [],
+        differing=differing,
+        held=held,
         opened=any(problem.field in BEHIND for problem in form.problems),
         go_to=_go_on(it),
     )
@@ -179,33 +184,49 @@ def _go_on(it: CheckPage) -> str:
 def record_finding(
     finding_id: Key, typed: Typed, act: Acting, book: Book, page: Page, settings: Set
 ) -> Response:
+    """One look kept, or asked about; a form sent again answers as it did the first time."""
     with reading(book) as session:
-        it = _one(session, finding_id)
-    if typed.has("go") and not seeing.changed(typed, _values(it)):
+        it, before = _one(session, finding_id), receipts.is_known(session, act)
+    if typed.has("go") and not before and not seeing.changed(typed, _values(it)):
         return _on(page, _go_on(it))
     try:
         _record(book, act, it, typed, settings)
     except Refused as refused:
-        form = replace(again(typed, refused.problems, _values(it)), revision=max(typed.revision, 0))
-        return _show_check(page, it, form, 422)
+        held = _held(book, act, typed, settings)
+        return _refused(book, page, finding_id, typed, refused, held)
     except Stale:
-        return _conflict(book, page, finding_id, typed)
+        return _conflict(book, page, finding_id, typed, _held(book, act, typed, settings))
     return _saved(book, page, it, typed)
 
 
 def _record(book: Engine, act: Act, it: CheckPage, typed: Sent, settings: Settings) -> None:
     """One look kept at its place, or at several where the form names others too."""
     seen, also = seeing.read_seen(typed, it.check), seeing.also_in(typed)
-    if not also:
+    if also:
+        steps.same_reading(book, act, [it.row.key, *also], seen, settings.files)
+    else:
         steps.record_finding(book, act, it.row.key, seen, settings.files)
-        return
-    known = {row.key for row in it.others}
-    if not known.issuperset(also):
-        raise Refused([Problem("also", "One of these has been looked at", "the places still unseen")])
-    steps.same_reading(book, act, [it.row.key, *also], seen, settings.files)
 
 
-def _conflict(book: Engine, page: Pages, finding_id: int, typed: Sent) -> Response:
+def _held(book: Engine, act: Act, typed: Sent, settings: Settings) -> list[int]:
+    """The photos of a form that was not kept, held so that the next one only names them."""
+    with reading(book) as session:
+        held = steps.held_photos(session, act.person, seeing.held_in(typed))
+    with suppress(Refused):  # an old key with other content: nothing of it is held
+        held += steps.hold_photos(book, act, seeing.pictures_in(typed)[0], settings.files)
+    return held
+
+
+def _refused(
+    book: Engine, page: Pages, finding_id: int, typed: Sent, refused: Refused, held: list[int]
+) -> Response:
+    with reading(book) as session:
+        it = _one(session, finding_id)
+    form = replace(again(typed, refused.problems, _values(it)), revision=max(typed.revision, 0))
+    return _show_check(page, it, form, 422, held=held)
+
+
+def _conflict(book: Engine, page: Pages, finding_id: int, typed: Sent, held: list[int]) -> Response:
     with reading(book) as session:
         it = _one(session, finding_id)
     theirs = _values(it)
@@ -213,8 +234,8 @@ def _conflict(book: Engine, page: Pages, finding_id: int, typed: Sent) -> Respon
     rows = seeing.differences(typed, it.check, mine, theirs)
     if typed.get("grade") not in ("", it.row.grade) and typed.get("grade") in list(Grade):
         rows.insert(0, ("State", it.line.grade.word, Grade(typed.get("grade")).word))
-    form = conflict(typed, theirs, it.row.revision)
-    return _show_check(page, it, replace(form, values=theirs, theirs={}), 409, rows or [_SAME])
+    form = replace(conflict(typed, theirs, it.row.revision), values=theirs, theirs={})
+    return _show_check(page, it, form, 409, rows or [_SAME], held)
 
 
 _SAME = ("Everything", "the same", "the same")
@@ -238,25 +259,37 @@ def _on(page: Pages, where: str) -> Response:
 
 @router.post("/inspection/findings/{finding_id}/take-back", dependencies=[Depends(TECHNICIANS)])
 def undo_finding(finding_id: Key, act: Acting, book: Book, page: Page) -> Response:
+    """The last save taken back."""
     with reading(book) as session:
-        it = _one(session, finding_id)
+        _one(session, finding_id)
     try:
         steps.undo_finding(book, act, finding_id)
     except Refused as refused:
-        return _show_check(page, it, replace(_from_book(it), problems=refused.problems), 422)
+        return _stands(book, page, finding_id, refused.problems, 422)
     except Stale:
-        return _conflict(book, page, finding_id, Sent([]))
+        return _stands(book, page, finding_id, [_SAVED_SINCE], 409)
     return page.go(f"/inspection/findings/{finding_id}")
+
+
+_SAVED_SINCE = Problem("", "Not taken back: somebody saved since; below it stands as it is now", "")
+
+
+def _stands(book: Engine, page: Pages, finding_id: int, problems: Sequence[Problem], status: int) -> Response:
+    """The check as the book has it now, with what stopped an act on it."""
+    with reading(book) as session:
+        it = _one(session, finding_id)
+    return _show_check(page, it, replace(_from_book(it), problems=problems), status)
 
 
 @router.post("/inspection/findings/{finding_id}/second-look", dependencies=[Depends(TECHNICIANS)])
 def begin_second_look(finding_id: Key, act: Acting, book: Book, page: Page) -> Response:
+    """A second look opened by another person."""
     with reading(book) as session:
-        it = _one(session, finding_id)
+        _one(session, finding_id)
     try:
         second = steps.begin_second_look(book, act, finding_id)
     except Refused as refused:
-        return _show_check(page, it, replace(_from_book(it), problems=refused.problems), 422)
+        return _stands(book, page, finding_id, refused.problems, 422)
     return page.go(f"/inspection/findings/{second}")
 
 

@@ -24,12 +24,9 @@ def read_seen(typed: Sent, check: Check) -> Seen:
 
     A grade tapped before a question was asked comes back in `chosen` and counts with the key that answers it.
     """
-    read, photos = Reader(typed), list[Picture]()
-    for content in typed.files("photo"):
-        try:
-            photos.append(read_photo(content))
-        except Impossible as impossible:
-            read.problems.append(impossible.at("photo"))
+    read = Reader(typed)
+    photos, wrong = pictures_in(typed)
+    read.problems += wrong
     keys = [measure.key for measure in check.measures]
     seen = Seen(
         readings={key: typed.get(f"reading-{key}") for key in keys},
@@ -46,9 +43,30 @@ def read_seen(typed: Sent, check: Check) -> Seen:
         closed_off=read.yes("closed_off"),
         second=read.whole("second", least=1, most=2**53),
         photos=tuple(photos),
+        held=tuple(held_in(typed)),
     )
     read.done()
     return seen
+
+
+def pictures_in(typed: Sent) -> tuple[list[Picture], list[Problem]]:
+    """The pictures of a form that can be read, and what is wrong with the others."""
+    photos, wrong = list[Picture](), list[Problem]()
+    for content in typed.files("photo"):
+        try:
+            photos.append(read_photo(content))
+        except Impossible as impossible:
+            wrong.append(impossible.at("photo"))
+    return photos, wrong
+
+
+def held_in(typed: Sent) -> list[int]:
+    """Keys of photos that an earlier form brought, as this one names them; what is no key is left out."""
+    return [int(key) for key in dict.fromkeys(typed.all("held")) if _is_key(key)]
+
+
+def _is_key(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 16
 
 
 def _choosing(typed: Sent) -> bool:
@@ -69,7 +87,7 @@ def confirmed(typed: Sent, keys: Iterable[str]) -> frozenset[str]:
 def also_in(typed: Sent) -> list[int]:
     """The findings that are to be told the same; raises Refused where one is no key."""
     found = typed.all("also")
-    if any(not (key.isascii() and key.isdigit() and len(key) < 16) for key in found):
+    if not all(map(_is_key, found)):
         raise Refused([Problem("also", "This is not in the list", "a place of the list")])
     return [int(key) for key in dict.fromkeys(found)]
 
@@ -88,7 +106,7 @@ def values_of(row: Finding, readings: Sequence[ReadingLine], check: Check) -> di
 
 def changed(typed: Sent, values: Mapping[str, str]) -> bool:
     """Whether a form holds anything that the book does not."""
-    if typed.files("photo") or typed.has("also") or typed.has("grade"):
+    if typed.files("photo") or any(typed.has(name) for name in ("held", "also", "grade")):
         return True
     if "\n".join(typed.all("seen")) != values.get("seen", ""):
         return True

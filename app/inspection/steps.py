@@ -16,22 +16,24 @@ from app.ground.acting import Act, now
 from app.ground.book import writing
 from app.ground.photos import Picture, keep_photo
 from app.ground.shop import settings_of, shop_of
-from app.ground.tables import Receipt
+from app.ground.tables import Kept, Photo, Receipt
 from app.ground.words import local
 from app.inspection import rules
 from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Catalogue, Check
-from app.inspection.facts import TOGETHER, catalogue_of, newest_version, version, worse_together
+from app.inspection.facts import catalogue_of, newest_version, version
 from app.inspection.places import Place, station_of, walk_order
 from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Walk
 from app.inspection.tables import Reading as KeptReading
+from app.inspection.together import weigh_together
 from app.inspection.unit import facts_of, policy_of, shape_of
 from app.intake.tables import Unit, WorkOrder
 from app.trade.figure import By, Grade, Worked
 from app.trade.problems import Problem, Refused
 
 SECOND = "second"
-RECORD, SAME, REST, UNDO = "record finding", "same reading", "rest of station sound", "take back finding"
+RECORD, SAME, REST, END = "record finding", "same reading", "rest of station sound", "end walk-round"
+UNDO, HOLD = "take back finding", "hold photo"
 
 
 @dataclass(frozen=True)
@@ -41,7 +43,8 @@ class Seen:
     `readings`: text by measure key; `units`: unit key by measure key where another one was typed;
     `confirmed`: keys of measures whose unlikely value is kept. `seen`: keys of the defects picked. `grade`
     None leaves the choice to the rule: what it proposes is kept. `fitted` False: the unit has no such thing.
-    `second`: key of the second person, where a lighter grade than do not tow asks for one.
+    `second`: key of the second person, where a lighter grade than do not tow asks for one. `held`: keys of
+    photos that an earlier, refused form brought.
     """
 
     readings: dict[str, str] = field(default_factory=dict)
@@ -58,6 +61,7 @@ class Seen:
     closed_off: bool = False
     second: int | None = None
     photos: tuple[Picture, ...] = ()
+    held: tuple[int, ...] = ()
 
 
 # The catalogue
@@ -136,7 +140,15 @@ def record_finding(book: Engine, act: Act, finding_id: int, seen: Seen, folder: 
         finding = session.get_one(Finding, finding_id)
         receipts.current(finding.revision, act)
         kept = _record(session, act, finding, seen, folder)
-        return receipts.sign(session, act, RECORD, finding, *kept)
+        return _sign(session, act, RECORD, finding, finding.walk_id, *kept)
+
+
+def _sign(session: Session, act: Act, verb: str, row: Kept, walk_id: int, *others: SQLModel) -> int:
+    """The key of the act's row, signed with the others and, once the walk has ended, with what they lift."""
+    walk = session.get_one(Walk, walk_id)
+    lifted = weigh_together(session, walk_id) if walk.ended_at and walk.depth != SECOND else []
+    rows = {id(each): each for each in (*others, *lifted) if each is not row}
+    return receipts.sign(session, act, verb, row, *rows.values())
 
 
 def _record(
@@ -196,7 +208,7 @@ def _settled(session: Session, act: Act, looked: Looked, finding: Finding, seen:
         reason=seen.reason,
         person=act.person,
         second=second,
-        photo=bool(seen.photos) or _has_photo(session, finding),
+        photo=bool(seen.photos or seen.held) or _has_photo(session, finding),
     )
     return rules.settle(judged, choice, looked.day)
 
@@ -221,6 +233,7 @@ def _write(finding: Finding, act: Act, looked: Looked, seen: Seen, settled: Sett
     finding.source = str(judged.source)
     finding.note, finding.seen, finding.fitted = seen.note.strip(), list(seen.seen), seen.fitted
     finding.closed_off = seen.closed_off and settled.by is By.USE
+    finding.alone = {}
     finding.worked = [shown(each) for each in judged.worked]
     finding.looked_by, finding.looked_at = act.person, act.at
     finding.revision += 1
@@ -272,11 +285,52 @@ def _reading(
 def _photos(
     session: Session, act: Act, finding: Finding, seen: Seen, folder: Path | None
 ) -> list[FindingPhoto]:
-    if not seen.photos:
-        return []
-    assert folder is not None, "photos need the folder that keeps them"
-    kept = [keep_photo(session, folder, act, picture) for picture in seen.photos]
-    return [FindingPhoto(created_at=act.at, finding_id=finding.key, photo_id=photo.key) for photo in kept]
+    held = [_held_by(session, act.person, key) for key in dict.fromkeys(seen.held)]
+    if None in held:
+        raise Refused([Problem("photo", "A photo of this form is gone", "the photo taken anew")])
+    known = [photo for photo in held if photo is not None]
+    new = _new_photos(session, act, seen.photos, {photo.sha256 for photo in known}, folder)
+    return [
+        FindingPhoto(created_at=act.at, finding_id=finding.key, photo_id=photo.key)
+        for photo in (*known, *new)
+    ]
+
+
+def _new_photos(
+    session: Session, act: Act, pictures: Sequence[Picture], known: set[str], folder: Path | None
+) -> list[Photo]:
+    """The pictures kept, but for those that an earlier form brought already."""
+    new = [each for each in pictures if hashlib.sha256(each.print_jpeg).hexdigest() not in known]
+    assert folder is not None or not new, "photos need the folder that keeps them"
+    return [keep_photo(session, folder, act, each) for each in new if folder]
+
+
+def hold_photos(book: Engine, act: Act, pictures: Sequence[Picture], folder: Path) -> list[int]:
+    """Keys of pictures kept without a finding yet, so that a refused form loses none.
+
+    The same act again gives the same keys. A later form names them in `Seen.held`.
+    """
+    with writing(book) as session:
+        numbered = enumerate(pictures)
+        return [_hold(session, act.part(f"photo {number}"), each, folder) for number, each in numbered]
+
+
+def _hold(session: Session, act: Act, picture: Picture, folder: Path) -> int:
+    if (made := receipts.repeated(session, act)) is not None:
+        return made
+    return receipts.sign(session, act, HOLD, keep_photo(session, folder, act, picture))
+
+
+def held_photos(session: Session, person: int, keys: Sequence[int]) -> list[int]:
+    """Those of the keys that are photos which this person's refused forms brought and no finding has yet."""
+    return [key for key in dict.fromkeys(keys) if _held_by(session, person, key)]
+
+
+def _held_by(session: Session, person: int, key: int) -> Photo | None:
+    asked = (Receipt.act == HOLD, Receipt.subject_id == key, Receipt.person_id == person)
+    held = session.exec(select(Receipt.id).where(*asked).limit(1)).first()
+    used = session.exec(select(FindingPhoto.id).where(FindingPhoto.photo_id == key).limit(1)).first()
+    return session.get(Photo, key) if held and not used else None
 
 
 # Many at once
@@ -298,7 +352,7 @@ def rest_sound(
         rest = [finding for finding in found if only is None or finding.key in only]
         for finding in rest:
             _record(session, act, finding, Seen(grade=Grade.SOUND))
-        return receipts.sign(session, act, REST, walk, *rest)
+        return _sign(session, act, REST, walk, walk.key, *rest)
 
 
 def rest_of(session: Session, walk_id: int, station: int, at: datetime) -> list[Finding]:
@@ -332,13 +386,20 @@ def same_reading(
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        first, *others = [session.get_one(Finding, key) for key in finding_ids]
+        first, *others = _places(session, finding_ids)
         receipts.current(first.revision, act)
         _alike(first, others)
         kept = _record(session, act, first, seen, folder)
         for finding in others:
             kept += _record(session, act, finding, replace(seen, photos=()))
-        return receipts.sign(session, act, SAME, first, *others, *kept)
+        return _sign(session, act, SAME, first, first.walk_id, *others, *kept)
+
+
+def _places(session: Session, finding_ids: Sequence[int]) -> list[Finding]:
+    found = [session.get(Finding, key) for key in dict.fromkeys(finding_ids)]
+    if None in found:
+        raise Refused([Problem("also", "One of these is not there", "the places still unseen")])
+    return [row for row in found if row is not None]
 
 
 def _alike(first: Finding, others: Sequence[Finding]) -> None:
@@ -431,17 +492,7 @@ def end_walk(book: Engine, act: Act, walk_id: int) -> int:
         receipts.current(walk.revision, act)
         walk.ended_at, walk.ended_by = act.at, act.person
         walk.revision += 1
-        return receipts.sign(session, act, "end walk-round", walk, *_lift(session, walk))
-
-
-def _lift(session: Session, walk: Walk) -> list[Finding]:
-    lifted = []
-    for finding, made in worse_together(session, walk.key):
-        finding.grade, finding.by, finding.until, finding.until_miles = made.grade, made.by, None, None
-        finding.reason = f"{finding.reason}{TOGETHER}{made.reason}".removeprefix("; ")
-        finding.revision += 1
-        lifted.append(finding)
-    return lifted
+        return receipts.sign(session, act, END, walk, *weigh_together(session, walk.key))
 
 
 def begin_second_look(book: Engine, act: Act, finding_id: int) -> int:

@@ -54,6 +54,7 @@ class Finding(Kept, table=True):
     note: str = ""
     seen: list[str] = Field(default_factory=list, sa_type=JSON)  # keys of the defects picked
     worked: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)  # worked figures, as shown
+    alone: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)  # before others made it heavier
     closed_off: bool = False  # tagged and shut, so that "before use" does not hold the tow
     looked_by: int | None = Field(default=None, foreign_key="person.id")
     looked_at: datetime | None = None

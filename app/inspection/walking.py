@@ -7,6 +7,8 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from app.ground import people
+from app.ground.shop import shop_of
+from app.ground.words import local
 from app.inspection.catalogue import Catalogue, Check, Measure
 from app.inspection.facts import (
     FindingLine,
@@ -16,7 +18,6 @@ from app.inspection.facts import (
     findings_of_walk,
     version,
     walks_of,
-    worse_together,
 )
 from app.inspection.places import STATIONS
 from app.inspection.plan import AXLE, CORNER, Plan, Seat, plan_of
@@ -25,6 +26,7 @@ from app.inspection.rules import Lifted, Reading, UnitFacts, grade_of, must_see
 from app.inspection.scale import Scale, limits_said, scale_of
 from app.inspection.steps import rest_of
 from app.inspection.tables import Finding, Walk
+from app.inspection.together import worse_together
 from app.inspection.unit import facts_of
 from app.intake.facts import OrderHead, order_head, unit_of
 from app.intake.tables import WorkOrder
@@ -232,12 +234,12 @@ def _last_time(session: Session, order_id: int, unit_id: int, row: Finding) -> d
     ).first()
     if before is None:
         return {}
-    line = finding_line(session, before)
-    return {reading.measure: _read_on(reading, line.looked_at) for reading in line.readings}
+    line, zone = finding_line(session, before), shop_of(session).zone
+    return {reading.measure: _read_on(reading, line.looked_at, zone) for reading in line.readings}
 
 
-def _read_on(reading: ReadingLine, at: datetime | None) -> str:
-    when = f", {at:%m}/{at.year}" if at else ""
+def _read_on(reading: ReadingLine, at: datetime | None, zone: str) -> str:
+    when = f", {local(at, zone):%m/%Y}" if at else ""
     return f"last time {said(reading)}{when}"
 
 

@@ -519,6 +519,7 @@ def upgrade() -> None:
         sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
         sa.Column("seen", sa.JSON(), nullable=False),
         sa.Column("worked", sa.JSON(), nullable=False),
+        sa.Column("alone", sa.JSON(), nullable=False),
         sa.Column("closed_off", sa.Boolean(), nullable=False),
         sa.Column("looked_by", sa.Integer(), nullable=True),
         sa.Column("looked_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),

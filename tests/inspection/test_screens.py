@@ -3,6 +3,7 @@
 import io
 import re
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -246,6 +247,81 @@ def test_htmx_gets_the_part_alone(book: Engine, toni: Browser, walk: int) -> Non
     form = {"revision": "0", "reading-cold": "x"}
     refused = toni.post(f"/inspection/findings/{row.id}", form, part=True)
     assert (refused.status_code, "<html" in refused.text) == (422, False)
+
+
+# Sent twice, and from old pages
+
+
+def test_the_same_at_sent_twice_answers_as_the_first_time(book: Engine, toni: Browser, walk: int) -> None:
+    row = at(book, walk, "ti.psi", LEFT)
+    also = [str(at(book, walk, "ti.psi", place).key) for place in ("tire-1-right", "tire-2-left")]
+    form = {"reading__cold": "50", "unit__cold": "psi", "also": also, "submission": "double tap"}
+    answers = [send(toni, row, **form) for _ in range(2)]
+    assert [each.status_code for each in answers] == [303, 303]
+    assert answers[0].headers["location"] == answers[1].headers["location"]
+    assert at(book, walk, "ti.psi", "tire-1-right").revision == 1
+
+
+def test_go_on_sent_twice_answers_as_the_first_time(book: Engine, toni: Browser, walk: int) -> None:
+    row = at(book, walk, "ti.tread", LEFT)
+    form = {"reading__least": "3", "unit__least": "in_32nd", "go": "on", "submission": "double tap"}
+    answers = [send(toni, row, **form) for _ in range(2)]
+    # needs work: both stay, so that its term is seen
+    assert {each.headers["location"] for each in answers} == {f"/inspection/findings/{row.id}"}
+
+
+def test_a_place_of_the_same_at_that_is_none_is_said_beside_the_field(
+    book: Engine, toni: Browser, walk: int
+) -> None:
+    row = at(book, walk, "ti.psi", LEFT)
+    answer = send(toni, row, reading__cold="50", unit__cold="psi", also=["999999"])
+    assert answer.status_code == 422
+    assert 'id="also-fix"' in answer.text
+
+
+def test_photos_of_a_refused_form_wait_in_the_next_one(book: Engine, toni: Browser, walk: int) -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), "white").save(out, "PNG")
+    row = at(book, walk, "cp.latch")
+    address = f"/inspection/findings/{row.id}"
+    files = [("photo", ("a.png", out.getvalue(), "image/png")), ("photo", ("b.txt", b"words", "text/plain"))]
+    refused = toni.post(address, {"revision": "0", "grade": "needs"}, files=files)
+    assert refused.status_code == 422
+    held = re.findall(r'name="held" value="(\d+)"', refused.text)
+    assert len(held) == 1
+    assert f'src="/photos/{held[0]}/small.jpg"' in refused.text
+    still = toni.post(address, {"revision": "0", "grade": "needs", "held": held})
+    assert re.findall(r'name="held" value="(\d+)"', still.text) == held
+    assert toni.post(address, {"revision": "0", "grade": "sound", "held": held}).status_code == 303
+    page = toni.get(address).text
+    assert "1 kept" in page
+    assert 'name="held"' not in page
+
+
+def test_photos_of_a_form_that_came_too_late_wait_too(book: Engine, signed: Signed, walk: int) -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), "white").save(out, "PNG")
+    row = at(book, walk, "cp.latch")
+    send(signed("Lee"), row, grade="sound")
+    files = [("photo", ("a.png", out.getvalue(), "image/png"))]
+    form = {"revision": "0", "grade": "watch"}
+    late = signed("Toni").post(f"/inspection/findings/{row.id}", form, files=files)
+    assert late.status_code == 409
+    assert len(re.findall(r'name="held" value="(\d+)"', late.text)) == 1
+
+
+def test_the_day_of_last_time_is_the_shops(book: Engine, toni: Browser) -> None:
+    first = begun(book)
+    row = at(book, first, "ti.tread", LEFT)
+    # 1 June, 02:00 UTC, is still 31 May in the shop (New York, UTC-4 in summer)
+    late = datetime(2026, 6, 1, 2, 0, tzinfo=UTC)
+    steps.record_finding(book, act(3, at=late), row.key, Seen(readings={"least": "7"}))
+    with reading(book) as session:
+        unit = session.exec(select(Unit)).one().key
+    order = take_in(book, act(2), Arrival(StaySaid(), known_unit=Known(unit, 1)))
+    second = steps.begin_walk(book, act(3), order)
+    page = toni.get(f"/inspection/findings/{at(book, second, 'ti.tread', LEFT).id}").text
+    assert "05/2026" in page
 
 
 # Going on

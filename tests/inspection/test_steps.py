@@ -10,7 +10,7 @@ from sqlalchemy import Engine
 from sqlmodel import col, select
 
 from app.ground.book import reading
-from app.ground.photos import read_photo
+from app.ground.photos import Picture, read_photo
 from app.ground.receipts import Stale
 from app.ground.settings import Settings, folder
 from app.inspection import facts, steps
@@ -362,3 +362,98 @@ def test_ending_the_walk_lifts_what_is_worse_together_once(book: Engine, walk: i
 def test_a_depth_that_is_none_is_refused(book: Engine, walk: int) -> None:
     with pytest.raises(Refused, match="not a depth"):
         steps.begin_walk(book, act(3), 1, "thorough")
+
+
+# Worse together after the end
+
+
+CRACKED = next(each.key for each in CATALOGUE.check("ti.crack").defects if each.grade is Grade.WATCH)
+
+
+def old_tire_after_the_end(book: Engine, walk: int) -> None:
+    """A tire of 6 to 10 years, needs soon by itself (common practice), in a walk that has ended."""
+    record(book, walk, "ti.age", "tire-1-left", Seen(readings={"code": "2319"}))
+    steps.end_walk(book, act(3), walk)
+
+
+def test_what_is_found_after_the_end_lifts_its_neighbours_too(book: Engine, walk: int) -> None:
+    old_tire_after_the_end(book, walk)
+    assert finding(book, walk, "ti.age", "tire-1-left").by == "soon"
+    record(book, walk, "ti.crack", "tire-1-left", Seen(seen=(CRACKED,)))
+    lifted = finding(book, walk, "ti.age", "tire-1-left")
+    # old and cracked: one step heavier than each alone (the shop's rules of grading)
+    assert (lifted.grade, lifted.by) == ("needs", "towing")
+    assert lifted.alone["by"] == "soon"
+
+
+def test_what_was_lifted_goes_back_once_its_neighbour_is_sound(book: Engine, walk: int) -> None:
+    old_tire_after_the_end(book, walk)
+    before = finding(book, walk, "ti.age", "tire-1-left")
+    record(book, walk, "ti.crack", "tire-1-left", Seen(seen=(CRACKED,)))
+    record(book, walk, "ti.crack", "tire-1-left", Seen(grade=Grade.SOUND))
+    back = finding(book, walk, "ti.age", "tire-1-left")
+    assert (back.grade, back.by, back.reason, back.alone) == ("needs", "soon", before.reason, {})
+    assert readings_of(book, back.key) == [("code", "2319")]
+
+
+def test_a_lifted_finding_that_is_looked_at_again_is_lifted_again(book: Engine, walk: int) -> None:
+    old_tire_after_the_end(book, walk)
+    record(book, walk, "ti.crack", "tire-1-left", Seen(seen=(CRACKED,)))
+    again = record(book, walk, "ti.age", "tire-1-left", Seen(readings={"code": "2419"}))
+    assert (again.grade, again.by) == ("needs", "towing")
+    fresh = record(book, walk, "ti.age", "tire-1-left", Seen(readings={"code": "1024"}))
+    assert fresh.grade in ("sound", "watch")  # a tire of two years is not old (common practice)
+
+
+def test_before_the_end_nothing_is_lifted(book: Engine, walk: int) -> None:
+    record(book, walk, "ti.age", "tire-1-left", Seen(readings={"code": "2319"}))
+    record(book, walk, "ti.crack", "tire-1-left", Seen(seen=(CRACKED,)))
+    assert finding(book, walk, "ti.age", "tire-1-left").by == "soon"
+
+
+# Photos of a refused form
+
+
+def shot(colour: str = "white") -> Picture:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), colour).save(out, "PNG")
+    return read_photo(out.getvalue())
+
+
+def photos_of(book: Engine, it: Finding) -> tuple[int, ...]:
+    with reading(book) as session:
+        return facts.finding_line(session, it).photos
+
+
+def test_held_photos_become_the_findings_and_the_same_picture_is_kept_once(
+    book: Engine, walk: int, settings: Settings
+) -> None:
+    once, it = act(3), finding(book, walk, "cp.latch")
+    held = steps.hold_photos(book, once, [shot(), shot("gray")], settings.files)
+    assert steps.hold_photos(book, once, [shot(), shot("gray")], settings.files) == held
+    seen = Seen(grade=Grade.SOUND, held=tuple(held), photos=(shot(), shot("black")))
+    steps.record_finding(book, act(3), it.key, seen, settings.files)
+    kept = photos_of(book, it)
+    assert kept[:2] == tuple(held)
+    assert len(kept) == 3  # the white one came twice
+
+
+def test_held_photos_are_their_takers_and_serve_once(book: Engine, walk: int, settings: Settings) -> None:
+    held = steps.hold_photos(book, act(3), [shot()], settings.files)
+    latch, chains = finding(book, walk, "cp.latch"), finding(book, walk, "cp.chains")
+    seen = Seen(grade=Grade.SOUND, held=tuple(held))
+    with pytest.raises(Refused, match="photo of this form is gone"):
+        steps.record_finding(book, act(1), latch.key, seen, settings.files)
+    steps.record_finding(book, act(3), latch.key, seen, settings.files)
+    with pytest.raises(Refused, match="photo of this form is gone"):
+        steps.record_finding(book, act(3), chains.key, seen, settings.files)
+    with reading(book) as session:
+        assert steps.held_photos(session, 3, held) == []
+
+
+def test_a_place_that_is_not_there_or_named_twice_is_no_error_of_ours(book: Engine, walk: int) -> None:
+    left = finding(book, walk, "ti.psi", "tire-1-left").key
+    with pytest.raises(Refused, match="not there"):
+        steps.same_reading(book, act(3), [left, 99_999], Seen(readings={"cold": "50"}))
+    steps.same_reading(book, act(3), [left, left], Seen(readings={"cold": "50"}))
+    assert finding(book, walk, "ti.psi", "tire-1-left").revision == 1
