@@ -1,0 +1,127 @@
+"""A shorter plan by search: pieces may overlap for a while and are pushed apart, the strip is shortened.
+
+The search itself is the open library spyrrow; here pieces go in and a checked plan comes out. It runs for
+the seconds that the caller gives it, best in processes of the caller's own, each with its own seed. A plan
+that fails the check of laying.py, and a longer one, is dropped: the first plan stands.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import partial
+
+import shapely
+import spyrrow
+
+from app.trade.canvas.bottom_left import first_plan
+from app.trade.canvas.laying import (
+    CutPlan,
+    Laid,
+    Strip,
+    ToCut,
+    fitting,
+    ring,
+    shortest,
+    turns_that_fit,
+    unsound,
+)
+from app.trade.problems import Impossible
+from app.trade.vectors import rounded
+
+LONGEST = 3600  # seconds
+
+
+@dataclass(frozen=True)
+class Search:
+    """One search: how many whole seconds, 1 to 3,600, the seed of its dice, and how many threads.
+
+    `seed`: 0 or more. `threads`: at least 1. On two cores one search of two threads came out about one
+    percent shorter than two searches of one thread, for as many seconds; but it repeats less well.
+    """
+
+    seconds: int
+    seed: int = 1
+    threads: int = 1
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.seconds <= LONGEST or self.seed < 0 or self.threads < 1:
+            raise Impossible(f"A search cannot take {self.seconds} seconds", "1 to 3,600 seconds, such as 20")
+
+
+Found = CutPlan | None
+Spread = Callable[[Callable[[Search], Found], Sequence[Search]], Iterable[Found]]
+
+
+def best_plan(
+    strip: Strip, pieces: Sequence[ToCut], searches: Sequence[Search], spread: Spread = map
+) -> CutPlan:
+    """The shortest sound plan of the first plan and all searches.
+
+    `spread`: how the searches are run, such as the `map` of a process pool; one after the other without.
+    Raises Refused where a piece is wider than the cloth.
+    """
+    first = first_plan(strip, pieces)
+    found = spread(partial(searched_plan, strip, pieces), searches)
+    return shortest((first, *found)) or first
+
+
+def searched_plan(strip: Strip, pieces: Sequence[ToCut], search: Search) -> Found:
+    """The plan that one search finds; None where it finds no sound one.
+
+    With the same seed and the same seconds it comes out nearly alike, not always to the last digit: the
+    search reads a clock. Raises Refused where a piece is wider than the cloth.
+    """
+    fitting(strip, pieces)
+    placed = _solved(strip, pieces, search)
+    found = f"search of {search.seconds} seconds, seed {search.seed}"
+    plan = CutPlan(strip, _to_the_start(_laid(strip, pieces, placed)), found)
+    return None if unsound(plan, pieces) else plan
+
+
+def _solved(strip: Strip, pieces: Sequence[ToCut], search: Search) -> list[spyrrow.PlacedItem]:
+    items = [_item(strip, piece) for piece in pieces]
+    width = float(strip.width + strip.gap + strip.slack)  # a piece as high as the strip would stop it
+    config = spyrrow.StripPackingConfig(
+        total_computation_time=search.seconds,
+        num_workers=search.threads,
+        seed=search.seed,
+        early_termination=False,
+    )
+    try:
+        return spyrrow.StripPackingInstance("plan", width, items).solve(config).placed_items
+    except BaseException as stopped:  # its panics are no Exception
+        if type(stopped).__name__ != "PanicException":
+            raise
+        return []
+
+
+def _item(strip: Strip, piece: ToCut) -> spyrrow.Item:
+    lying = shapely.Polygon(ring(piece.turned(Decimal(0))))
+    grown = shapely.buffer(lying, float(strip.gap) / 2, join_style="mitre")
+    corners = [(float(x), float(y)) for x, y in shapely.get_coordinates(grown)[:-1]]
+    turns = [float(turn) for turn in turns_that_fit(strip, piece)]
+    return spyrrow.Item(piece.mark, corners, piece.copies, turns)
+
+
+def _laid(strip: Strip, pieces: Sequence[ToCut], placed: Sequence[spyrrow.PlacedItem]) -> list[Laid]:
+    named = {piece.mark: piece for piece in pieces}
+    counted = dict.fromkeys(named, 0)
+    laid = []
+    for item in placed:
+        counted[item.id] += 1
+        laid.append(_one(strip, named[item.id], counted[item.id], item))
+    return laid
+
+
+def _one(strip: Strip, piece: ToCut, copy: int, item: spyrrow.PlacedItem) -> Laid:
+    turn = min(piece.turns, key=lambda it: abs(float(it) - item.rotation % 360))
+    right, up = (rounded(number) for number in item.translation)
+    lies = piece.turned(Decimal(0)).turned(turn).moved(right, up - strip.gap / 2)
+    left, low = min(it.x for it in lies.corners), min(it.y for it in lies.corners)
+    return Laid(piece, copy, turn, left, max(low, Decimal(0)))
+
+
+def _to_the_start(laid: Sequence[Laid]) -> tuple[Laid, ...]:
+    """All pieces moved along together until the first touches the start of the cloth."""
+    spare = min((it.right for it in laid), default=Decimal(0))
+    return tuple(Laid(it.piece, it.copy, it.turn, it.right - spare, it.up) for it in laid)

@@ -1,0 +1,103 @@
+"""Searches: sound plans, never longer than the first, and close to what others have published."""
+
+from collections.abc import Callable, Sequence
+from decimal import Decimal
+
+import pytest
+
+from app.trade.canvas.bottom_left import first_plan
+from app.trade.canvas.laying import Strip, ToCut, unsound
+from app.trade.canvas.least import at_least
+from app.trade.canvas.outline import outline_of
+from app.trade.canvas.search import Found, Search, best_plan, searched_plan
+from app.trade.problems import Impossible, Refused
+from tests.trade.canvas.published import instance
+from tests.trade.canvas.test_bottom_left import CLOTH, TENT
+
+SHORT = Search(1, seed=4)
+
+
+def test_a_short_search_shortens_the_first_plan_of_a_tent() -> None:
+    found = best_plan(CLOTH, TENT, [SHORT])
+    assert not unsound(found, TENT)
+    assert at_least(CLOTH, TENT).value <= found.length < first_plan(CLOTH, TENT).length
+
+
+def test_without_a_search_the_first_plan_stands() -> None:
+    assert best_plan(CLOTH, TENT, []).length == first_plan(CLOTH, TENT).length
+
+
+def test_the_same_seed_searches_alike() -> None:
+    """The search reads a clock, so the two lengths may differ a little, by how far each came."""
+    once, again = (searched_plan(CLOTH, TENT, SHORT) for _ in range(2))
+    assert once
+    assert again
+    assert abs(once.length / again.length - 1) < Decimal("0.05")
+    assert once.found == "search of 1 seconds, seed 4"
+
+
+def test_a_gap_is_kept_and_the_edges_of_the_cloth_are_used() -> None:
+    strip = Strip(Decimal(1500), gap=Decimal(20))
+    squares = [ToCut("Q", outline_of([0, 700, 700 + 735j, 735j]), 4)]
+    found = searched_plan(strip, squares, SHORT)
+    assert found
+    assert not unsound(found, squares)
+    # By hand: 735, a gap of 20, 735 lie across 1,500 only where the edges get no gap; along, 700, 20, 700.
+    assert Decimal("1419.9") < found.length < 1440
+
+
+def test_a_piece_as_high_as_the_cloth_does_not_stop_the_search() -> None:
+    full = [ToCut("R", outline_of([0, 1000, 1000 + 1500j, 1500j]), 2)]
+    found = searched_plan(CLOTH, full, SHORT)
+    assert found
+    assert not unsound(found, full)
+
+
+def test_a_crossing_outline_is_refused_by_name() -> None:
+    crossed = [ToCut("X", outline_of([0, 1000 + 1000j, 1000, 900j]), 1)]
+    with pytest.raises(Refused, match="Piece X: Edge A to B crosses edge C to D"):
+        searched_plan(CLOTH, crossed, SHORT)
+
+
+def test_a_piece_too_wide_is_refused_by_name() -> None:
+    with pytest.raises(Refused, match="Piece R"):
+        searched_plan(CLOTH, [ToCut("R", outline_of([0, 100, 100 + 1600j]), 1)], SHORT)
+
+
+def test_the_warp_of_a_piece_lies_along_the_roll() -> None:
+    upright = [ToCut("U", outline_of([0, 500, 500 + 1400j, 1400j]), 2, warp_angle=Decimal(90))]
+    found = searched_plan(CLOTH, upright, SHORT)
+    assert found
+    assert all(it.outline.width == 1400 for it in found.laid)
+
+
+def test_the_caller_spreads_the_searches() -> None:
+    asked: list[int] = []
+
+    def spread(search: Callable[[Search], Found], searches: Sequence[Search]) -> list[Found]:
+        asked.extend(it.seed for it in searches)
+        return [search(it) for it in searches[:1]]
+
+    found = best_plan(CLOTH, TENT[:2], [Search(1, 11), Search(1, 12)], spread)
+    assert asked == [11, 12]
+    assert not unsound(found, TENT[:2])
+
+
+@pytest.mark.parametrize(("seconds", "seed"), [(0, 1), (-1, 1), (3601, 1), (5, -1)])
+def test_a_search_takes_a_second_to_an_hour(seconds: int, seed: int) -> None:
+    with pytest.raises(Impossible, match="1 to 3,600 seconds"):
+        Search(seconds, seed)
+
+
+def test_a_search_has_a_thread() -> None:
+    with pytest.raises(Impossible):
+        Search(1, 1, threads=0)
+
+
+@pytest.mark.parametrize(("name", "most"), [("marques", 10), ("albano", 10)])
+def test_published_pieces_are_searched_sound_in_two_seconds(name: str, most: int) -> None:
+    """`most` percent over the best published length: what a busy machine reaches too."""
+    known = instance(name)
+    found = best_plan(known.strip, known.pieces, [Search(2, seed=1)])
+    assert not unsound(found, known.pieces)
+    assert 0 <= known.over(found.length) < most

@@ -1,0 +1,112 @@
+"""Yards and metres to take, roll ends, and the figures of a plan, by hand."""
+
+from decimal import Decimal
+
+import pytest
+
+from app.trade.canvas.bottom_left import first_plan
+from app.trade.canvas.laying import CutPlan, Laid, Strip, ToCut, unsound
+from app.trade.canvas.outline import outline_of
+from app.trade.canvas.yardage import (
+    RollEnd,
+    cloth_to_take,
+    cut_from_ends,
+    end_that_holds,
+    guessed_length,
+    use_figure,
+)
+from app.trade.problems import Impossible
+
+CLOTH = Strip(Decimal(1500))
+WALL = ToCut("W", outline_of([0, 1000, 1000 + 750j, 750j]), 4)
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "taken"),
+    [
+        # By hand: the plan and 150 mm for the ends (common practice), up to the next tenth.
+        ("12840", "m", "13.0"),
+        ("12850", "m", "13.0"),
+        ("12851", "m", "13.1"),
+        ("12840", "yd", "14.3"),  # 12,990 / 914.4 = 14.206
+        ("764.4", "yd", "1.0"),  # exactly one yard of 914.4 mm
+    ],
+)
+def test_cloth_to_take_is_rounded_up(mm: str, unit: str, taken: str) -> None:
+    found = cloth_to_take(Decimal(mm), unit)
+    assert found.value == Decimal(taken)
+    assert found.says == f"{taken} {unit}"
+
+
+def test_another_waste_at_the_ends_may_be_named() -> None:
+    assert cloth_to_take(Decimal(5000), ends=Decimal(0)).value == 5
+    assert cloth_to_take(Decimal(5000), ends=Decimal(500)).value == Decimal("5.5")
+
+
+@pytest.mark.parametrize(("mm", "ends"), [("0", "150"), ("-1", "150"), ("100", "-1")])
+def test_no_length_cannot_be_taken(mm: str, ends: str) -> None:
+    with pytest.raises(Impossible, match="no length of cloth"):
+        cloth_to_take(Decimal(mm), ends=Decimal(ends))
+
+
+def test_before_a_plan_three_quarters_are_reckoned_to_be_in_pieces() -> None:
+    # By hand: 4 * 0.75 m² = 3 m²; by 1.5 m is 2 m; by 75 % is 2.67 m.
+    found = guessed_length(CLOTH, [WALL])
+    assert round(found.value, 1) == Decimal("2666.7")
+    assert "guess" in found.caution
+    assert guessed_length(CLOTH, [WALL], Decimal(100)).value == 2000
+
+
+@pytest.mark.parametrize("use", ["0", "-5", "101"])
+def test_another_share_than_up_to_all_of_the_cloth_is_refused(use: str) -> None:
+    with pytest.raises(Impossible, match="cannot be in pieces"):
+        guessed_length(CLOTH, [WALL], Decimal(use))
+
+
+def test_the_figure_of_a_plan_tells_waste_and_gap() -> None:
+    spread = CutPlan(
+        CLOTH,
+        tuple(Laid(WALL, copy, Decimal(0), Decimal((copy - 1) * 1000), Decimal(0)) for copy in (1, 2, 3, 4)),
+        "laid by hand",
+    )
+    found = use_figure(spread, [WALL])
+    assert found.value == 50  # 3 m² of 6 m²
+    told = {it.name: it.says.replace("\u00a0", " ") for it in found.inputs}
+    assert told["pieces"] == "3.00 m²"
+    assert told["plan"] == "1.50 m by 4.00 m"
+    assert told["waste"] == "50.0 %"
+    assert told["no plan can be under"] == "2.00 m"
+    assert told["this plan is over it by"] == "100.0 % at most"
+    assert told["found"] == "laid by hand"
+
+
+ENDS = [RollEnd("31-a", Decimal(5000)), RollEnd("31-b", Decimal(2400)), RollEnd("28", Decimal(2400))]
+
+
+@pytest.mark.parametrize(
+    ("mm", "mark"), [("2250", "28"), ("2251", "31-a"), ("4850", "31-a"), ("4851", None), ("100", "28")]
+)
+def test_the_shortest_roll_end_that_holds_a_plan(mm: str, mark: str | None) -> None:
+    found = end_that_holds(Decimal(mm), ENDS)
+    assert (found.mark if found else None) == mark
+
+
+def test_pieces_are_cut_from_the_shortest_ends_first() -> None:
+    ends = [RollEnd("long", Decimal(2100)), RollEnd("short", Decimal(1050)), RollEnd("scrap", Decimal(400))]
+    found = cut_from_ends(CLOTH, [WALL], ends)
+    # By hand: two walls of 750 across fill the short end of 1,050, the last two the start of the long one.
+    assert [(end.mark, len(plan.laid)) for end, plan in found.used] == [("short", 2), ("long", 2)]
+    assert found.rest == ()
+
+
+def test_what_no_end_gives_stays_for_the_roll() -> None:
+    long = ToCut("K", outline_of([0, 2400, 2400 + 300j, 300j]), 2)
+    found = cut_from_ends(CLOTH, [WALL, long], [RollEnd("short", Decimal(1050))])
+    assert [(piece.mark, piece.copies) for piece in found.rest] == [("W", 2), ("K", 2)]
+    assert not unsound(first_plan(CLOTH, found.rest), found.rest)
+
+
+def test_without_ends_everything_is_cut_from_the_roll() -> None:
+    found = cut_from_ends(CLOTH, [WALL], [])
+    assert found.used == ()
+    assert found.rest == (WALL,)
