@@ -172,6 +172,12 @@ class Stay:
                 self._record(finding, self._seen(named))
             elif finding.station <= 2:
                 self._record_sound(finding)
+        self._lead_looks_too()
+
+    def _lead_looks_too(self) -> None:
+        """The lead has a look at one place that nobody has seen yet."""
+        for finding in [each for each in self._findings() if each.station > 2 and not each.looked_at][:1]:
+            self._record_sound(finding, "lead")
 
     def walked(self) -> None:
         """Everything else is sound; the walk-round is ended."""
@@ -189,8 +195,8 @@ class Stay:
         place = (finding.check, finding.place)
         return next((f for f in self.told["finding"] if (f["check"], f["place"]) == place), None)
 
-    def _record(self, finding: FindingLine, seen: Seen) -> None:
-        act = self.act("technician", 0.5, finding.revision)
+    def _record(self, finding: FindingLine, seen: Seen, role: str = "technician") -> None:
+        act = self.act(role, 0.5, finding.revision)
         inspection.record_finding(self.book, act, finding.id, seen, self.play.settings.files)
 
     def _seen(self, named: Mapping[str, Any]) -> Seen:
@@ -203,11 +209,11 @@ class Stay:
             photos=(picture(named["photo"]),) if "photo" in named else (),
         )
 
-    def _record_sound(self, finding: FindingLine) -> None:
+    def _record_sound(self, finding: FindingLine, role: str = "technician") -> None:
         check = self.play.catalogue.check(finding.check)
         texts = fitting(check, facts_of(self._unit()), self.at.date(), finding.place)
         if texts is not None:
-            self._record(finding, Seen(readings=texts, grade=Grade.SOUND))
+            self._record(finding, Seen(readings=texts, grade=Grade.SOUND), role)
 
     def _unit(self) -> Unit:
         with reading(self.book) as session:

@@ -11,7 +11,7 @@ from sqlmodel.sql.expression import SelectOfScalar
 
 from app.ground import people
 from app.inspection.catalogue import Catalogue, Check
-from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Reading, Walk
+from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, PhotoLeftOut, Reading, Walk
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
 
 Names = Mapping[int, str]
@@ -147,9 +147,15 @@ def _readings(session: Session, keys: list[int]) -> dict[int, list[ReadingLine]]
 
 def _photos(session: Session, keys: list[int]) -> dict[int, list[int]]:
     by_finding: dict[int, list[int]] = {}
-    for row in session.exec(select(FindingPhoto).where(col(FindingPhoto.finding_id).in_(keys))):
+    for row in session.exec(photos_shown().where(col(FindingPhoto.finding_id).in_(keys))):
         by_finding.setdefault(row.finding_id, []).append(row.photo_id)
     return by_finding
+
+
+def photos_shown() -> SelectOfScalar[FindingPhoto]:
+    """The photos that findings show, in order; those of an act that was taken back are left out."""
+    left_out = select(PhotoLeftOut.finding_photo_id)
+    return select(FindingPhoto).where(col(FindingPhoto.id).not_in(left_out)).order_by(col(FindingPhoto.id))
 
 
 def _line(

@@ -13,12 +13,12 @@ from app.ground import receipts
 from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
-from app.ground.gate import ANYONE, TECHNICIANS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, TECHNICIANS, Acting, Book, Page, Set, Signed, Typed
 from app.ground.pages import Pages
 from app.ground.receipts import Stale
 from app.ground.settings import Settings
 from app.ground.words import local
-from app.inspection import seeing, steps, walking
+from app.inspection import seeing, steps, taking_back, walking
 from app.inspection.catalogue import DEPTHS
 from app.inspection.facts import newest_catalogue
 from app.inspection.places import walk_order
@@ -257,23 +257,6 @@ def _on(page: Pages, where: str) -> Response:
     return Response(headers={"HX-Redirect": where}) if page.part else page.go(where)
 
 
-@router.post("/inspection/findings/{finding_id}/take-back", dependencies=[Depends(TECHNICIANS)])
-def undo_finding(finding_id: Key, act: Acting, book: Book, page: Page) -> Response:
-    """The last save taken back."""
-    with reading(book) as session:
-        _one(session, finding_id)
-    try:
-        steps.undo_finding(book, act, finding_id)
-    except Refused as refused:
-        return _stands(book, page, finding_id, refused.problems, 422)
-    except Stale:
-        return _stands(book, page, finding_id, [_SAVED_SINCE], 409)
-    return page.go(f"/inspection/findings/{finding_id}")
-
-
-_SAVED_SINCE = Problem("", "Not taken back: somebody saved since; below it stands as it is now", "")
-
-
 def _stands(book: Engine, page: Pages, finding_id: int, problems: Sequence[Problem], status: int) -> Response:
     """The check as the book has it now, with what stopped an act on it."""
     with reading(book) as session:
@@ -291,6 +274,40 @@ def begin_second_look(finding_id: Key, act: Acting, book: Book, page: Page) -> R
     except Refused as refused:
         return _stands(book, page, finding_id, refused.problems, 422)
     return page.go(f"/inspection/findings/{second}")
+
+
+# Taking back
+
+
+@router.get("/inspection/orders/{order_id}/acts", dependencies=[Depends(TECHNICIANS)])
+def last_acts(order_id: Key, book: Book, page: Page, who: Signed) -> Response:
+    """The last acts of the person signed in on a unit, with the key that takes back the newest."""
+    with reading(book) as session:
+        _found(session.get(WorkOrder, order_id), "There is no such work order.")
+    return _acts(book, page, order_id, who.id, Filled())
+
+
+def _acts(book: Engine, page: Pages, order_id: int, person: int, form: Filled, status: int = 200) -> Response:
+    with reading(book) as session:
+        acts, head = taking_back.last_acts(session, order_id, person), order_head(session, order_id)
+        left, walk = taking_back.has_left(session, order_id), walking.standing_walk(session, order_id)
+    offer = None if left else taking_back.offered(acts)
+    facts = {"head": head, "acts": acts, "offer": offer, "left": left, "reasons": taking_back.REASONS}
+    return page.show("inspection/acts", status=status, form=form, walk=walk, **facts)
+
+
+@router.post("/inspection/orders/{order_id}/take-back", dependencies=[Depends(TECHNICIANS)])
+def take_back(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """The newest act of this person on a unit taken back."""
+    with reading(book) as session:
+        _found(session.get(WorkOrder, order_id), "There is no such work order.")
+    named = typed.get("act")
+    receipt = int(named) if named.isascii() and named.isdigit() and len(named) < 16 else 0
+    try:
+        where = taking_back.take_back(book, act, order_id, receipt, typed.get("reason"))
+    except Refused as refused:
+        return _acts(book, page, order_id, act.person, again(typed, refused.problems), 422)
+    return page.go(where)
 
 
 # The sum

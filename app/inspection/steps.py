@@ -1,7 +1,6 @@
 """The acts of the walk-round: keep the catalogue, begin, look, say the rest is sound, end, look again."""
 
 import hashlib
-import json
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -20,7 +19,7 @@ from app.ground.tables import Kept, Photo, Receipt
 from app.ground.words import local
 from app.inspection import rules
 from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Catalogue, Check
-from app.inspection.facts import catalogue_of, newest_version, version
+from app.inspection.facts import catalogue_of, newest_version, photos_shown, version
 from app.inspection.places import Place, station_of, walk_order
 from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Walk
@@ -33,7 +32,7 @@ from app.trade.problems import Problem, Refused
 
 SECOND = "second"
 RECORD, SAME, REST, END = "record finding", "same reading", "rest of station sound", "end walk-round"
-UNDO, HOLD = "take back finding", "hold photo"
+HOLD = "hold photo"
 
 
 @dataclass(frozen=True)
@@ -220,8 +219,7 @@ def _usual_term(judged: Judgement, seen: Seen, day: date) -> date | None:
 
 
 def _has_photo(session: Session, finding: Finding) -> bool:
-    same = FindingPhoto.finding_id == finding.key
-    return session.exec(select(FindingPhoto.id).where(same).limit(1)).first() is not None
+    return session.exec(photos_shown().where(FindingPhoto.finding_id == finding.key)).first() is not None
 
 
 def _write(finding: Finding, act: Act, looked: Looked, seen: Seen, settled: Settled) -> None:
@@ -408,76 +406,6 @@ def _alike(first: Finding, others: Sequence[Finding]) -> None:
             raise Refused([Problem("also", f"{other.name} is another check", "the same check elsewhere")])
         if other.looked_at is not None:
             raise Refused([Problem("also", f"{other.name} has been looked at", "a place that is unseen")])
-
-
-# Taking back
-
-
-def undo_finding(book: Engine, act: Act, finding_id: int) -> int:
-    """Put a finding back to what stood before its last save, as an act of its own; returns its key.
-
-    Photos stay. Raises Refused where nothing was saved, where somebody else saved it, and where a rule
-    proposed do not tow: that becomes lighter by a new look only. Raises Stale where somebody saved since.
-    """
-    with writing(book) as session:
-        if (made := receipts.repeated(session, act)) is not None:
-            return made
-        finding = session.get_one(Finding, finding_id)
-        receipts.current(finding.revision, act)
-        _may_take_back(act, finding)
-        before = _stood_before(session, finding)
-        kept = _put_back(session, finding, before)
-        return receipts.sign(session, act, UNDO, finding, *kept)
-
-
-def _may_take_back(act: Act, finding: Finding) -> None:
-    if finding.looked_at is None:
-        raise Refused([Problem("", "There is nothing to take back", "a finding that was saved")])
-    if finding.looked_by != act.person:
-        raise Refused([Problem("", "Somebody else saved this", "your own last save; or look again and save")])
-    if finding.proposed == Grade.DNT:
-        raise Refused([Problem("", "Do not tow is not taken back", "a new look, with its readings")])
-
-
-def _stood_before(session: Session, finding: Finding) -> list[dict[str, Any]]:
-    """The finding's row and its readings as the receipt before the last one kept them; none where unseen."""
-    held = (
-        col(Receipt.act).in_((RECORD, SAME, REST, UNDO)),
-        col(Receipt.stood).contains(f'"id":{finding.key},'),
-    )
-    for receipt in session.exec(select(Receipt).where(*held).order_by(col(Receipt.id).desc())):
-        rows: list[dict[str, Any]] = json.loads(receipt.stood)
-        mine = [row for row in rows if _is_of(row, finding)]
-        if any(row.get("revision") == finding.revision - 1 for row in mine):
-            return mine
-    return []
-
-
-def _is_of(row: dict[str, Any], finding: Finding) -> bool:
-    if row["table"] == "finding":
-        return bool(row["id"] == finding.key)
-    return bool(row["table"] == "reading" and row["finding_id"] == finding.key)
-
-
-KEPT_ALWAYS = {"id", "created_at", "walk_id", "check", "place", "name", "station", "revision"}
-
-
-def _put_back(session: Session, finding: Finding, before: list[dict[str, Any]]) -> list[KeptReading]:
-    rows = [row for row in before if row["table"] == "finding"]
-    plain = finding.model_dump(include=KEPT_ALWAYS)
-    stood = Finding.model_validate(rows[0] if rows else plain)
-    for name in Finding.model_fields.keys() - KEPT_ALWAYS:
-        setattr(finding, name, getattr(stood, name))
-    finding.revision += 1
-    for reading in session.exec(select(KeptReading).where(KeptReading.finding_id == finding.key)):
-        session.delete(reading)
-    session.flush()
-    return [_again(row) for row in before if row["table"] == "reading"]
-
-
-def _again(row: dict[str, Any]) -> KeptReading:
-    kept = {name: value for name, value in row.items() if name not in ("id", "table")}
-    return KeptReading.model_validate(kept)
 
 
 # The end, and looking again

@@ -8,7 +8,7 @@ from sqlmodel import Field
 
 from app.ground.tables import APPEND_ONLY, Kept
 
-APPEND_ONLY += ["catalogueversion", "findingphoto"]
+APPEND_ONLY += ["catalogueversion", "findingphoto", "takenback", "photoleftout"]
 
 
 class CatalogueVersion(Kept, table=True):
@@ -79,3 +79,18 @@ class FindingPhoto(Kept, table=True):
 
     finding_id: int = Field(foreign_key="finding.id", index=True)
     photo_id: int = Field(foreign_key="photo.id")
+
+
+class TakenBack(Kept, table=True):
+    """An act of a walk-round taken back by the person who did it; its receipt stays beside this row."""
+
+    walk_id: int = Field(foreign_key="walk.id", index=True)
+    receipt_id: int = Field(foreign_key="receipt.id", unique=True)
+    reason: str = ""  # why, for a safety check
+
+
+class PhotoLeftOut(Kept, table=True):
+    """A photo that its finding shows no longer, since the act that brought it was taken back."""
+
+    finding_photo_id: int = Field(foreign_key="findingphoto.id", unique=True)
+    taken_back_id: int = Field(foreign_key="takenback.id")

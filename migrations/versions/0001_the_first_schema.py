@@ -98,6 +98,23 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_table(
+        "supplier",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("name", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("phone", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("email", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("address", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("account", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("lead_days", sa.Integer(), nullable=True),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("active", sa.Boolean(), nullable=False),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("name"),
+        sqlite_strict=True,
+    )
+    op.create_table(
         "document",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -126,6 +143,57 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_document_work_order_id"), ["work_order_id"], unique=False)
 
     op.create_table(
+        "part",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("name", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("designation", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("unit", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("supplier_id", sa.Integer(), nullable=True),
+        sa.Column("supplier_number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("cost", sa.Integer(), nullable=False),
+        sa.Column("price", sa.Integer(), nullable=True),
+        sa.Column("bin", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("reorder_at", sa.Integer(), nullable=False),
+        sa.Column("reorder_quantity", sa.Integer(), nullable=False),
+        sa.Column("superseded_by_id", sa.Integer(), nullable=True),
+        sa.Column("kit_part", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("active", sa.Boolean(), nullable=False),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["superseded_by_id"],
+            ["part.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["supplier_id"],
+            ["supplier.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("number"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("part", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_part_bin"), ["bin"], unique=False)
+        batch_op.create_index(batch_op.f("ix_part_designation"), ["designation"], unique=False)
+        batch_op.create_index(batch_op.f("ix_part_supplier_id"), ["supplier_id"], unique=False)
+
+    op.create_table(
+        "partlist",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("text", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("read_by", sa.Integer(), nullable=False),
+        sa.Column("kept_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["read_by"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
         "photo",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -144,6 +212,28 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("photo", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_photo_sha256"), ["sha256"], unique=False)
+
+    op.create_table(
+        "purchaseorder",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("supplier_id", sa.Integer(), nullable=False),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("sent_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("sent_how", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("closed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["supplier_id"],
+            ["supplier.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("number"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("purchaseorder", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_purchaseorder_supplier_id"), ["supplier_id"], unique=False)
 
     op.create_table(
         "receipt",
@@ -383,31 +473,6 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_finalcheck_work_order_id"), ["work_order_id"], unique=False)
 
     op.create_table(
-        "followup",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
-        sa.Column("work_order_id", sa.Integer(), nullable=False),
-        sa.Column("what", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
-        sa.Column("due_on", sa.Date(), nullable=True),
-        sa.Column("due_miles", sa.Integer(), nullable=True),
-        sa.Column("done_on", sa.Date(), nullable=True),
-        sa.Column("done_by", sa.Integer(), nullable=True),
-        sa.Column("revision", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["done_by"],
-            ["person.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["work_order_id"],
-            ["workorder.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_strict=True,
-    )
-    with op.batch_alter_table("followup", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_followup_work_order_id"), ["work_order_id"], unique=False)
-
-    op.create_table(
         "handover",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -439,6 +504,71 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("handover", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_handover_work_order_id"), ["work_order_id"], unique=False)
+
+    op.create_table(
+        "purchaseline",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("purchase_order_id", sa.Integer(), nullable=False),
+        sa.Column("part_id", sa.Integer(), nullable=False),
+        sa.Column("quantity", sa.Integer(), nullable=False),
+        sa.Column("cost", sa.Integer(), nullable=False),
+        sa.Column("work_order_id", sa.Integer(), nullable=True),
+        sa.Column("work_id", sa.Integer(), nullable=True),
+        sa.Column("expected_on", sa.Date(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["part_id"],
+            ["part.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["purchase_order_id"],
+            ["purchaseorder.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["work_order_id"],
+            ["workorder.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("purchaseline", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_purchaseline_part_id"), ["part_id"], unique=False)
+        batch_op.create_index(
+            batch_op.f("ix_purchaseline_purchase_order_id"), ["purchase_order_id"], unique=False
+        )
+        batch_op.create_index(batch_op.f("ix_purchaseline_work_order_id"), ["work_order_id"], unique=False)
+
+    op.create_table(
+        "retorquevisit",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("work_order_id", sa.Integer(), nullable=False),
+        sa.Column("number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("payload", sa.JSON(), nullable=False),
+        sa.Column("inside", sa.Boolean(), nullable=False),
+        sa.Column("grade", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("says", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("worked", sa.JSON(), nullable=False),
+        sa.Column("instrument_id", sa.Integer(), nullable=False),
+        sa.Column("made_by", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["instrument_id"],
+            ["instrument.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["made_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["work_order_id"],
+            ["workorder.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("number"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("retorquevisit", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_retorquevisit_work_order_id"), ["work_order_id"], unique=False)
 
     op.create_table(
         "walk",
@@ -540,6 +670,39 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_finding_walk_id"), ["walk_id"], unique=False)
 
     op.create_table(
+        "followup",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("work_order_id", sa.Integer(), nullable=False),
+        sa.Column("kind", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("what", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("due_on", sa.Date(), nullable=True),
+        sa.Column("due_miles", sa.Integer(), nullable=True),
+        sa.Column("done_on", sa.Date(), nullable=True),
+        sa.Column("done_by", sa.Integer(), nullable=True),
+        sa.Column("done_how", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("done_says", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("visit_id", sa.Integer(), nullable=True),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["done_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["visit_id"],
+            ["retorquevisit.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["work_order_id"],
+            ["workorder.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("followup", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_followup_work_order_id"), ["work_order_id"], unique=False)
+
+    op.create_table(
         "job",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -581,6 +744,44 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_job_work_order_id"), ["work_order_id"], unique=False)
 
     op.create_table(
+        "movement",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("part_id", sa.Integer(), nullable=False),
+        sa.Column("kind", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("on_hand", sa.Integer(), nullable=False),
+        sa.Column("reserved", sa.Integer(), nullable=False),
+        sa.Column("value", sa.Integer(), nullable=False),
+        sa.Column("work_order_id", sa.Integer(), nullable=True),
+        sa.Column("work_id", sa.Integer(), nullable=True),
+        sa.Column("purchase_line_id", sa.Integer(), nullable=True),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("person_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["part_id"],
+            ["part.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["person_id"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["purchase_line_id"],
+            ["purchaseline.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["work_order_id"],
+            ["workorder.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("movement", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_movement_part_id"), ["part_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_movement_purchase_line_id"), ["purchase_line_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_movement_work_order_id"), ["work_order_id"], unique=False)
+
+    op.create_table(
         "revision",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -605,6 +806,28 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("revision", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_revision_estimate_id"), ["estimate_id"], unique=False)
+
+    op.create_table(
+        "takenback",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("walk_id", sa.Integer(), nullable=False),
+        sa.Column("receipt_id", sa.Integer(), nullable=False),
+        sa.Column("reason", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["receipt_id"],
+            ["receipt.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["walk_id"],
+            ["walk.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("receipt_id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("takenback", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_takenback_walk_id"), ["walk_id"], unique=False)
 
     op.create_table(
         "benchrecord",
@@ -828,11 +1051,30 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_answer_consent_id"), ["consent_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_answer_work_id"), ["work_id"], unique=False)
 
+    op.create_table(
+        "photoleftout",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("finding_photo_id", sa.Integer(), nullable=False),
+        sa.Column("taken_back_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["finding_photo_id"],
+            ["findingphoto.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["taken_back_id"],
+            ["takenback.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("finding_photo_id"),
+        sqlite_strict=True,
+    )
     # ### end Alembic commands ###
 
 
 def downgrade() -> None:
     # ### commands auto generated by Alembic - please adjust! ###
+    op.drop_table("photoleftout")
     with op.batch_alter_table("answer", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_answer_work_id"))
         batch_op.drop_index(batch_op.f("ix_answer_consent_id"))
@@ -869,14 +1111,28 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_benchrecord_job_id"))
 
     op.drop_table("benchrecord")
+    with op.batch_alter_table("takenback", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_takenback_walk_id"))
+
+    op.drop_table("takenback")
     with op.batch_alter_table("revision", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_revision_estimate_id"))
 
     op.drop_table("revision")
+    with op.batch_alter_table("movement", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_movement_work_order_id"))
+        batch_op.drop_index(batch_op.f("ix_movement_purchase_line_id"))
+        batch_op.drop_index(batch_op.f("ix_movement_part_id"))
+
+    op.drop_table("movement")
     with op.batch_alter_table("job", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_job_work_order_id"))
 
     op.drop_table("job")
+    with op.batch_alter_table("followup", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_followup_work_order_id"))
+
+    op.drop_table("followup")
     with op.batch_alter_table("finding", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_finding_walk_id"))
 
@@ -889,14 +1145,20 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_walk_work_order_id"))
 
     op.drop_table("walk")
+    with op.batch_alter_table("retorquevisit", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_retorquevisit_work_order_id"))
+
+    op.drop_table("retorquevisit")
+    with op.batch_alter_table("purchaseline", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_purchaseline_work_order_id"))
+        batch_op.drop_index(batch_op.f("ix_purchaseline_purchase_order_id"))
+        batch_op.drop_index(batch_op.f("ix_purchaseline_part_id"))
+
+    op.drop_table("purchaseline")
     with op.batch_alter_table("handover", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_handover_work_order_id"))
 
     op.drop_table("handover")
-    with op.batch_alter_table("followup", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_followup_work_order_id"))
-
-    op.drop_table("followup")
     with op.batch_alter_table("finalcheck", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_finalcheck_work_order_id"))
 
@@ -934,14 +1196,26 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_receipt_subject"))
 
     op.drop_table("receipt")
+    with op.batch_alter_table("purchaseorder", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_purchaseorder_supplier_id"))
+
+    op.drop_table("purchaseorder")
     with op.batch_alter_table("photo", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_photo_sha256"))
 
     op.drop_table("photo")
+    op.drop_table("partlist")
+    with op.batch_alter_table("part", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_part_supplier_id"))
+        batch_op.drop_index(batch_op.f("ix_part_designation"))
+        batch_op.drop_index(batch_op.f("ix_part_bin"))
+
+    op.drop_table("part")
     with op.batch_alter_table("document", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_document_work_order_id"))
 
     op.drop_table("document")
+    op.drop_table("supplier")
     op.drop_table("shop")
     op.drop_table("series")
     op.drop_table("person")

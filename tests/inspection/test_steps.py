@@ -283,57 +283,13 @@ def test_photos_need_a_folder(book: Engine, walk: int, tmp_path: Path) -> None:
         steps.record_finding(book, act(3), it.key, seen)
 
 
-# Taking back, and lifting
+# Terms, and lifting
 
 
 def readings_of(book: Engine, key: int) -> list[tuple[str, str]]:
     with reading(book) as session:
         line = next(each for each in facts.findings_of(session, 1) if each.id == key)
     return [(each.measure, each.typed) for each in line.readings]
-
-
-def take_back(book: Engine, it: Finding, person: int = 3) -> Finding:
-    steps.undo_finding(book, act(person, seen=it.revision), it.key)
-    with reading(book) as session:
-        return session.get_one(Finding, it.key)
-
-
-def test_taking_back_the_first_save_makes_it_unseen_again(book: Engine, walk: int) -> None:
-    found = record(book, walk, "ti.psi", "tire-1-left", Seen(readings={"cold": "50"}, note="warm day"))
-    back = take_back(book, found)
-    assert (back.grade, back.note, back.looked_at, back.worked, back.revision) == ("unseen", "", None, [], 2)
-    assert readings_of(book, back.key) == []
-
-
-def test_taking_back_a_second_save_brings_the_first_with_its_readings(book: Engine, walk: int) -> None:
-    first = record(book, walk, "ti.tread", "tire-1-left", Seen(readings={"least": "4.5"}, note="measured"))
-    second = record(book, walk, "ti.tread", "tire-1-left", Seen(readings={"least": "9"}))
-    assert (first.grade, second.grade) == ("watch", "sound")
-    back = take_back(book, second)
-    assert (back.grade, back.until, back.note, back.revision) == ("watch", first.until, "measured", 3)
-    assert readings_of(book, back.key) == [("least", "4.5")]
-
-
-def test_what_the_rest_of_a_station_set_can_be_taken_back_one_by_one(book: Engine, walk: int) -> None:
-    with reading(book) as session:
-        key = steps.rest_of(session, walk, 8, NOON)[0].key
-    steps.rest_sound(book, act(3), walk, 8)
-    with reading(book) as session:
-        found = session.get_one(Finding, key)
-    assert take_back(book, found).grade == "unseen"
-
-
-def test_nobody_takes_back_what_is_unseen_anothers_or_do_not_tow(book: Engine, walk: int) -> None:
-    with pytest.raises(Refused, match="nothing to take back"):
-        take_back(book, finding(book, walk, "cp.latch"))
-    sound = record(book, walk, "cp.latch", "unit", Seen(grade=Grade.SOUND))
-    with pytest.raises(Refused, match="Somebody else"):
-        take_back(book, sound, person=1)
-    worn = record(book, walk, "ti.tread", "tire-1-left", Seen(readings={"least": "1"}))
-    with pytest.raises(Refused, match="not taken back"):
-        take_back(book, worn)
-    with pytest.raises(Stale):
-        steps.undo_finding(book, act(3, seen=9), sound.key)
 
 
 def test_a_watch_by_choice_has_the_usual_term_of_half_a_year(book: Engine, walk: int) -> None:

@@ -12,7 +12,6 @@ from tests.whole.crawl import Form, routes
 
 # Routes of which no form of the demo shop would be kept as it stands, each with its reason.
 NEVER_KEPT = {
-    "/inspection/findings/{finding_id}/take-back",  # only by the one who saved it
     "/people/sign-out",  # ends the sign-in that the tests go on with
     "/people/passphrase",  # so does a new passphrase of one's own
 }
