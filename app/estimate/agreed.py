@@ -12,7 +12,6 @@ from app.estimate.rows import estimate_of, revisions_of, works_of
 from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground import people
 from app.ground.shop import ShopSettings, settings_of
-from app.trade.money import Money, Tolerance
 
 
 @dataclass(frozen=True)
@@ -123,7 +122,7 @@ def _words(
         for key, (answer, _, _) in latest.items()
         if answer.answer == "yes"
     ]
-    lapsed = lapses(yes, Bounds(margin_of(charges), limit_in(consent for _, consent, _ in said)))
+    lapsed = lapses(yes, Bounds(charges.tolerance, limit_in(consent for _, consent, _ in said)))
     return {key: _word(row, findings.get(key, ()), lapsed.get(key, "")) for key, row in latest.items()}
 
 
@@ -146,11 +145,6 @@ def limit_in(consents: Iterable[Consent]) -> int | None:
     """The most that the owner named last, in minor units before tax; None where no consent names any."""
     named = [consent.limit for consent in consents if consent.limit is not None]
     return named[-1] if named else None
-
-
-def margin_of(charges: ShopSettings) -> Tolerance:
-    """How far a bill may pass what was agreed, by the shop's settings."""
-    return Tolerance(fixed=Money(charges.margin), percent=charges.percent("margin_percent"))
 
 
 @dataclass(frozen=True)

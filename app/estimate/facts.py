@@ -12,7 +12,6 @@ from app.estimate import rules
 from app.estimate.agreed import ConsentLine as ConsentLine
 from app.estimate.agreed import OwnersWord as OwnersWord
 from app.estimate.agreed import consents_of as consents_of
-from app.estimate.agreed import margin_of
 from app.estimate.agreed import owners_words as owners_words
 from app.estimate.agreed import words_of as words_of
 from app.estimate.budget import Item, best_within
@@ -437,7 +436,7 @@ def allowance(session: Session, order_id: int, agreed: int) -> Worked[Money]:
 
     By the settings that price the newest revision, so that a paper and the page beside it agree.
     """
-    return tolerance(Money(agreed), margin_of(charges_of(session, newest_revision(session, order_id))))
+    return tolerance(Money(agreed), charges_of(session, newest_revision(session, order_id)).tolerance)
 
 
 @dataclass(frozen=True)

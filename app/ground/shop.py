@@ -12,14 +12,18 @@ from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.tables import Receipt, Shop
+from app.trade.markup import Step
+from app.trade.money import Money, Tolerance
 
 
 @dataclass(frozen=True)
 class ShopSettings:
     """What the figures need to know of the shop. Money in minor units; shares and weights as decimal text.
 
-    `margin` and `margin_percent`: work may cost more than agreed by the less of the two before the owner is
-    asked again. `law_place`: whose law the papers name, such as a state; empty for "local law".
+    `margin` and `margin_percent`: work may cost more than agreed by the less or the greater of the two, at
+    most `margin_cap` (0: no cap), before the owner is asked again. `deposit_percent`: share of what was
+    agreed, with tax, asked for in advance. `markup_...`: mark-up on the cost of parts, in three steps.
+    `law_place`: whose law the papers name, such as a state; empty for "local law".
     """
 
     labour_rate: int = 12500
@@ -35,6 +39,14 @@ class ShopSettings:
     valid_days: int = 30
     margin: int = 5000
     margin_percent: str = "10"
+    margin_rule: str = "less"
+    margin_cap: int = 0
+    deposit_percent: str = "0"
+    markup_low_to: int = 2000
+    markup_low: str = "60"
+    markup_middle_to: int = 10000
+    markup_middle: str = "40"
+    markup_high: str = "25"
     weight_unit: str = "oz"
     weight_step_oz: str = "0.25"
     weight_step_g: str = "5"
@@ -47,6 +59,25 @@ class ShopSettings:
     def percent(self, name: str) -> Decimal:
         """A rate by its name (`tax_parts` ...), in percent."""
         return Decimal(str(getattr(self, name)))
+
+    @property
+    def tolerance(self) -> Tolerance:
+        """How far work may pass what the owner agreed to."""
+        return Tolerance(
+            fixed=Money(self.margin),
+            percent=self.percent("margin_percent"),
+            greater=self.margin_rule == "greater",
+            cap=Money(self.margin_cap) if self.margin_cap else None,
+        )
+
+    @property
+    def markup_steps(self) -> tuple[Step, ...]:
+        """The mark-up on the cost of parts, the cheapest first."""
+        return (
+            Step(Money(self.markup_low_to), self.percent("markup_low")),
+            Step(Money(self.markup_middle_to), self.percent("markup_middle")),
+            Step(None, self.percent("markup_high")),
+        )
 
     @property
     def weight_steps(self) -> dict[str, Decimal]:

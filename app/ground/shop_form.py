@@ -13,7 +13,8 @@ from app.trade.typed import Reader, Typed
 
 TAXES = ("tax_parts", "tax_labour", "tax_outside", "tax_supplies", "tax_disposal")
 AGES = ("tire_watch_years", "tire_needs_years", "tire_dnt_years")
-MONEY = ("labour_rate", "supplies_cap", "margin")
+MONEY = ("labour_rate", "supplies_cap", "margin", "margin_cap", "markup_low_to", "markup_middle_to")
+MARKUPS = ("markup_low", "markup_middle", "markup_high")
 OLDEST_USUAL = 10  # years: common practice counts a tire as too old from here, whatever its tread
 
 
@@ -22,6 +23,13 @@ class Sheet(StrEnum):
 
     LETTER = "letter"
     A4 = "a4"
+
+
+class MarginRule(StrEnum):
+    """Which of amount and share bounds what may be more than agreed."""
+
+    LESS = "less"
+    GREATER = "greater"
 
 
 class WeightUnit(StrEnum):
@@ -69,6 +77,7 @@ def read_shop_said(typed: Typed) -> ShopSaid:
 
 def _settings(read: Reader) -> ShopSettings:
     watch, needs, dnt = _ages(read)
+    low_to, middle_to = _steps(read)
     rounding = read.choice("rounding", Rounding, required="The rounding is missing")
     unit = read.choice("weight_unit", WeightUnit, required="The unit of balance weights is missing")
     return ShopSettings(
@@ -81,6 +90,13 @@ def _settings(read: Reader) -> ShopSettings:
         valid_days=_days(read),
         margin=_money(read, "margin", most=1_000_000, usual=(0, 50_000)),
         margin_percent=_percent(read, "margin_percent", usual="25"),
+        margin_rule=read.choice("margin_rule", MarginRule, required="Which of the two counts is missing")
+        or MarginRule.LESS,
+        margin_cap=_money(read, "margin_cap", most=1_000_000, usual=(0, 50_000)),
+        deposit_percent=_percent(read, "deposit_percent", usual="50"),
+        markup_low_to=low_to,
+        markup_middle_to=middle_to,
+        **{name: _number(read, name, "percent", "0", "400", ("0", "100")) for name in MARKUPS},
         weight_unit=unit or WeightUnit.OUNCES,
         weight_step_oz=_number(read, "weight_step_oz", "oz", "0.01", "2", ("0.25", "0.5")),
         weight_step_g=_number(read, "weight_step_g", "g", "0.5", "60", ("2.5", "10")),
@@ -170,6 +186,17 @@ def _rising(read: Reader, watch: int, needs: int, dnt: int) -> None:
         read.wrong(AGES[1], f"Needs work from {needs} is before watch", f"at least {watch} years")
     if dnt < needs:
         read.wrong(AGES[2], f"Do not tow from {dnt} is before needs work", f"at least {needs} years")
+
+
+def _steps(read: Reader) -> tuple[int, int]:
+    """The ends of the first two steps of the mark-up; they have to rise."""
+    ends = [
+        _money(read, name, least=1, most=1_000_000, usual=(500, 100_000))
+        for name in ("markup_low_to", "markup_middle_to")
+    ]
+    if all(ends) and ends[1] <= ends[0]:
+        read.wrong("markup_middle_to", f"It ends before {Money(ends[0])} does", f"more than {Money(ends[0])}")
+    return ends[0], ends[1]
 
 
 def texts_of(shop: Shop) -> dict[str, str]:

@@ -15,6 +15,8 @@ from app.ground.receipts import Stale, broken
 from app.ground.shop import ShopSaid, ShopSettings, save_shop, settings_of, shop_of
 from app.ground.shop_form import differing, read_shop_said, texts_of
 from app.ground.tables import Receipt, Shop
+from app.trade.markup import selling_price
+from app.trade.money import Money, tolerance
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 from tests.conftest import NOON, Browser, act
@@ -66,6 +68,11 @@ def test_amounts_shares_and_hours_are_read_as_people_type_them() -> None:
         ("valid_days", "0", "1 to 365"),
         ("valid_days", "30.5", "whole"),
         ("margin_percent", "101", "100"),
+        ("margin_rule", "", "less"),
+        ("margin_rule", "either", "greater"),
+        ("deposit_percent", "120", "100"),
+        ("markup_high", "-5", "400"),
+        ("markup_middle_to", "20.00", "more than 20.00"),  # the first step ends there already
         ("weight_unit", "lb", "oz"),
         ("weight_step_oz", "0", "0.01"),
         ("weight_step_g", "five", ""),
@@ -87,6 +94,8 @@ def test_what_cannot_be_is_refused_beside_its_field(field: str, typed: str, acce
         ("supplies_cap", "501"),
         ("margin", "1,305"),  # thirteen hundred, or one and three tenths
         ("valid_days", "180"),
+        ("deposit_percent", "80"),
+        ("markup_low", "150"),
         ("weight_step_oz", "1"),
         ("tire_dnt_years", "12"),  # common practice: ten years at most
         ("brakes_required_from_lb", "26000"),
@@ -130,6 +139,14 @@ def test_every_setting_stands_in_the_form_and_is_read_back() -> None:
         valid_days=14,
         margin=2500,
         margin_percent="5",
+        margin_rule="greater",
+        margin_cap=4000,
+        deposit_percent="30",
+        markup_low_to=1000,
+        markup_low="80",
+        markup_middle_to=5000,
+        markup_middle="50",
+        markup_high="30",
         weight_unit="g",
         weight_step_oz="0.5",
         weight_step_g="2.5",
@@ -143,6 +160,22 @@ def test_every_setting_stands_in_the_form_and_is_read_back() -> None:
     assert all(value != defaults[name] for name, value in changed.__dict__.items())
     kept = Shop(created_at=NOON, name="x", settings=dict(changed.__dict__))
     assert read_shop_said(Texts(texts_of(kept))).settings == changed
+
+
+def test_the_margin_is_the_one_that_the_law_of_the_place_sets() -> None:
+    # Fla. Stat. 559.909: the greater of 10 dollars and 10 %, at most 50 dollars
+    florida = said(margin="10", margin_percent="10", margin_rule="greater", margin_cap="50").settings
+    found = [tolerance(Money(agreed), florida.tolerance).value.minor for agreed in (8000, 30000, 70000)]
+    assert found == [1000, 3000, 5000]
+
+
+def test_the_mark_up_is_read_into_its_three_steps() -> None:
+    steps = said(markup_low_to="10", markup_low="100").settings.markup_steps
+    assert [selling_price(Money(cost), steps).value.minor for cost in (1000, 5000, 20000)] == [
+        2000,  # 10.00 doubled
+        7000,  # 50.00 and 40 %
+        25000,  # 200.00 and 25 %
+    ]
 
 
 def test_the_shop_is_saved_once_with_its_receipt(book: Engine) -> None:

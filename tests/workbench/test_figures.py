@@ -142,6 +142,8 @@ OUTSIDE = [
     ("capped-share", {}, 0, "45.00"),  # 5 % of 1,305.39 is 65.27, over the cap
     ("tolerance", {}, 0, "50.00"),  # the less of 50 and 100
     ("tolerance", {"counts": "greater"}, 0, "75.00"),  # the greater is 100, the cap 75
+    ("selling-price", {}, 0, "32.00"),  # 22.85 x 1.4 = 31.99; parts of 20.00 are sold for 32.00 already
+    ("selling-price", {"cost": "30"}, 0, "42.00"),  # 30 x 1.4
     # Hand: 296.75 - 20 = 276.75; parts keep 152.71 of it, taxed 9.54; less 50 paid: 236.29.
     ("bill", {}, 0, "236.29"),
     ("bill", {}, 1, "9.54"),

@@ -1,7 +1,8 @@
-"""Money: a line, a share with a cap, what a bill may be over, tax, what is due."""
+"""Money: a line, a share with a cap, what a bill may be over, the price of a part, tax, what is due."""
 
 from decimal import Decimal
 
+from app.trade.markup import MOST_PERCENT, Step, selling_price
 from app.trade.money import NOTHING, Money, Tolerance, capped_share, tolerance
 from app.trade.problems import Impossible
 from app.trade.tax import rate_of
@@ -20,6 +21,7 @@ from app.workbench.entry import Field, Figure, Figures, Values, choice, money, n
 
 SECTION = "Money"
 PERCENT = ("0", "100")
+MARKUP = ("0", str(MOST_PERCENT))
 PARTS, LABOUR = "parts", "labour"
 
 
@@ -45,6 +47,18 @@ def _tolerance(values: Values) -> Figures:
         cap=values.money("cap") if values.has("cap") else None,
     )
     return (tolerance(values.money("agreed"), rule),)
+
+
+def _selling(values: Values) -> Figures:
+    low, middle = values.money("low_to"), values.money("middle_to")
+    if middle <= low:
+        raise Impossible(f"Middling parts end at {middle}, before cheap ones do", f"more than {low}")
+    steps = (
+        Step(low, values.number("low", "percent")),
+        Step(middle, values.number("middle", "percent")),
+        Step(None, values.number("high", "percent")),
+    )
+    return (selling_price(values.money("cost"), steps),)
 
 
 def _bill(values: Values) -> Figures:
@@ -125,6 +139,21 @@ FIGURES = (
             money("cap", "At most in any case", "75.00", needed=False),
         ),
         _tolerance,
+    ),
+    Figure(
+        "selling-price",
+        "Price of a part",
+        SECTION,
+        "What is a part sold for, by what it costs the shop?",
+        (
+            money("cost", "Cost", "22.85"),
+            money("low_to", "Cheap parts cost up to", "20.00"),
+            number("low", "Mark-up on cheap parts", "percent", "60", MARKUP),
+            money("middle_to", "Middling parts cost up to", "100.00"),
+            number("middle", "Mark-up on middling parts", "percent", "40", MARKUP),
+            number("high", "Mark-up on dearer parts", "percent", "25", MARKUP),
+        ),
+        _selling,
     ),
     Figure(
         "bill",
