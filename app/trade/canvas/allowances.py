@@ -19,6 +19,8 @@ MOST_SHRINK, USUAL_SHRINK = Decimal(20), Decimal(5)  # percent; common practice
 LONGEST_MITRE = 3  # a corner that reaches farther than 3 allowances is cut square across, at 2
 SQUARE_AT = 2
 POCKET_EASE, POCKET_TURN = Decimal(6), Decimal(13)
+QUARTER, HALF = Decimal("0.25"), Decimal("0.5")
+NOTCHED_FROM = Decimal(600)  # mm: a seam from this length on gets quarter marks too; common practice
 
 
 class EdgeKind(StrEnum):
@@ -238,3 +240,21 @@ def _square_across(before: _Line, after: _Line, mitre: complex, reach: float) ->
 def _crossing(start: complex, way: complex, other: complex, along: complex) -> complex:
     reach = ((other - start).conjugate() * along).imag / (way.conjugate() * along).imag
     return start + way * reach
+
+
+def notches(grown: Outline, allowances: Mapping[str, Allowance], edge: str) -> tuple[Edge, ...]:
+    """Notches of one edge, each from the stitch line out to the cut line: at half, from 600 mm at quarters.
+
+    `grown`: the finished outline as `grow` makes it. Matching edges get the same notches, from either end.
+    KeyError for an edge that is not there.
+    """
+    here, out = grown.edge(edge), allowances[edge].mm
+    shares = (QUARTER, HALF, 3 * QUARTER) if here.length >= NOTCHED_FROM else (HALF,)
+    return tuple(_notch(here, share, out, f"{edge}/{at}") for at, share in enumerate(shares, 1))
+
+
+def _notch(edge: Edge, share: Decimal, out: Decimal, name: str) -> Edge:
+    start, end = edge.start.number, edge.end.number
+    way = (end - start) / abs(end - start)
+    foot = start + (end - start) * float(share)
+    return Edge(corner_at(name, foot), corner_at(f"{name}*", foot - 1j * way * float(out)))

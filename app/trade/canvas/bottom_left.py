@@ -18,7 +18,6 @@ from app.trade.canvas.laying import (
     ToCut,
     copies_of,
     fitting,
-    ring,
     turns_that_fit,
 )
 from app.trade.canvas.no_fit import NoFits, Ring
@@ -132,7 +131,7 @@ class _Table:
 
     def _way(self, piece: ToCut, turn: Decimal) -> _Way:
         outline = piece.turned(turn)
-        grown = shapely.buffer(shapely.Polygon(ring(outline)), float(self.strip.gap) / 2, join_style="mitre")
+        grown = shapely.buffer(shapely.Polygon(outline.ring), float(self.strip.gap) / 2, join_style="mitre")
         corners = tuple((float(x), float(y)) for x, y in shapely.get_coordinates(grown)[:-1])
         return _Way(turn, corners, float(outline.width), float(outline.height))
 

@@ -92,7 +92,14 @@ class Laid:
     @cached_property
     def outline(self) -> Outline:
         """The piece in its place on the cloth."""
-        return self.piece.turned(self.turn).moved(self.right, self.up)
+        return self.carry(self.piece.outline)
+
+    def carry(self, marks: Outline) -> Outline:
+        """What is drawn on the piece (its stitch line), carried to where the piece lies on the cloth."""
+        turn = self.turn - self.piece.warp_angle
+        box = self.piece.outline.turned(turn).corners
+        right, up = self.right - min(it.x for it in box), self.up - min(it.y for it in box)
+        return marks.turned(turn).moved(right, up)
 
     @property
     def label(self) -> str:
@@ -203,7 +210,7 @@ def _off_cloth(plan: CutPlan) -> tuple[Problem, ...]:
 
 
 def _overlaps(plan: CutPlan) -> tuple[Problem, ...]:
-    shapes = [shapely.Polygon(ring(laid.outline)) for laid in plan.laid]
+    shapes = [shapely.Polygon(laid.outline.ring) for laid in plan.laid]
     if not shapes:
         return ()
     pairs = shapely.STRtree(shapes).query(shapes, predicate="intersects").T
@@ -213,8 +220,3 @@ def _overlaps(plan: CutPlan) -> tuple[Problem, ...]:
         for one, other in pairs
         if one < other and shapes[one].intersection(shapes[other]).area > most
     )
-
-
-def ring(outline: Outline) -> list[tuple[float, float]]:
-    """The corners of an outline as plain numbers, for the geometry libraries."""
-    return [(float(corner.x), float(corner.y)) for corner in outline.corners]

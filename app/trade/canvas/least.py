@@ -10,7 +10,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from app.trade.bounds import says
-from app.trade.canvas.laying import Strip, ToCut, ring, turns_that_fit
+from app.trade.canvas.laying import Strip, ToCut, turns_that_fit
 from app.trade.figure import Input, Source, Worked
 from app.trade.vectors import rounded
 
@@ -51,7 +51,7 @@ def _longest(strip: Strip, pieces: Sequence[ToCut]) -> Decimal:
 def _covered(strip: Strip, pieces: Sequence[ToCut]) -> Decimal:
     width = float(strip.width)
     sections = [
-        (piece.copies, [slabs(ring(piece.turned(turn))) for turn in turns_that_fit(strip, piece)])
+        (piece.copies, [slabs(piece.turned(turn).ring) for turn in turns_that_fit(strip, piece)])
         for piece in pieces
     ]
     lines = {h for _, ways in sections for way in ways for _, *heights in way for h in heights}

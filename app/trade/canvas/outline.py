@@ -1,5 +1,6 @@
 """The outline of a piece of cloth: lettered corners, edges with names, area, angles, mirror and turn."""
 
+import cmath
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from app.trade.vectors import rounded
 
 FEWEST_CORNERS, MOST_CORNERS = 3, 26
 INCH = Decimal("25.4")
+_QUARTERS = ((1, 0), (0, 1), (-1, 0), (0, -1))  # cosine and sine of the quarter turns
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,13 @@ class Corner:
     def number(self) -> complex:
         """The place as a complex number, for trigonometry."""
         return complex(float(self.x), float(self.y))
+
+    def turned(self, degrees: Decimal) -> "Corner":
+        """The corner turned against the clock about 0; quarter turns are exact."""
+        if degrees % 90 == 0:
+            cosine, sine = _QUARTERS[int(degrees // 90) % 4]
+            return Corner(self.name, self.x * cosine - self.y * sine, self.x * sine + self.y * cosine)
+        return corner_at(self.name, self.number * cmath.rect(1, math.radians(degrees)))
 
 
 def corner_at(name: str, place: complex) -> Corner:
@@ -151,6 +160,11 @@ class Outline:
         """The inner angle at each corner, in degrees, over 180 where the corner turns inward."""
         return {here.name: _angle(before, here, after) for before, here, after in self.bends()}
 
+    @cached_property
+    def ring(self) -> tuple[tuple[float, float], ...]:
+        """Its corners as plain numbers, for the geometry libraries."""
+        return tuple((float(corner.x), float(corner.y)) for corner in self.corners)
+
     def bends(self) -> Iterator[tuple[Corner, Corner, Corner]]:
         """Each corner between the one before and the one after it."""
         count = len(self.corners)
@@ -164,18 +178,8 @@ class Outline:
         return Outline((flipped[0], *reversed(flipped[1:]))).at_origin()
 
     def turned(self, degrees: Decimal) -> "Outline":
-        """The piece turned against the clock; quarter turns are exact."""
-        quarter = _QUARTERS.get(degrees % 360)
-        if quarter is not None:
-            cosine, sine = quarter
-            return Outline(
-                tuple(
-                    Corner(it.name, it.x * cosine - it.y * sine, it.x * sine + it.y * cosine)
-                    for it in self.corners
-                )
-            )
-        way = complex(math.cos(math.radians(degrees)), math.sin(math.radians(degrees)))
-        return Outline(tuple(corner_at(it.name, it.number * way) for it in self.corners))
+        """The piece turned against the clock about 0; quarter turns are exact."""
+        return Outline(tuple(corner.turned(degrees) for corner in self.corners))
 
     def moved(self, right: Decimal, up: Decimal) -> "Outline":
         """The piece moved, in millimetres."""
@@ -184,9 +188,6 @@ class Outline:
     def at_origin(self) -> "Outline":
         """The piece moved so that its leftmost and its lowest corner lie at 0."""
         return self.moved(-min(it.x for it in self.corners), -min(it.y for it in self.corners))
-
-
-_QUARTERS = {Decimal(0): (1, 0), Decimal(90): (0, 1), Decimal(180): (-1, 0), Decimal(270): (0, -1)}
 
 
 def outline_of(places: Sequence[complex]) -> Outline:

@@ -20,7 +20,6 @@ from app.trade.canvas.laying import (
     Strip,
     ToCut,
     fitting,
-    ring,
     shortest,
     turns_that_fit,
     unsound,
@@ -96,7 +95,7 @@ def _solved(strip: Strip, pieces: Sequence[ToCut], search: Search) -> list[spyrr
 
 
 def _item(strip: Strip, piece: ToCut) -> spyrrow.Item:
-    lying = shapely.Polygon(ring(piece.turned(Decimal(0))))
+    lying = shapely.Polygon(piece.turned(Decimal(0)).ring)
     grown = shapely.buffer(lying, float(strip.gap) / 2, join_style="mitre")
     corners = [(float(x), float(y)) for x, y in shapely.get_coordinates(grown)[:-1]]
     turns = [float(turn) for turn in turns_that_fit(strip, piece)]

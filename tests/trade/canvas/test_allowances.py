@@ -17,6 +17,7 @@ from app.trade.canvas.allowances import (
     Shrink,
     cut_piece,
     grow,
+    notches,
     usual_allowance,
 )
 from app.trade.canvas.faults import crossings
@@ -232,3 +233,25 @@ def test_unlikely_shrinkage_is_asked_about(warp: str, weft: str, count: int) -> 
 def test_a_cut_piece_does_not_cross_itself() -> None:
     found = cut(outline_of([0, 1000, 800 + 600j, 200 + 600j]), "38", "13", "29", "13", kind=EdgeKind.HEM)
     assert not crossings(found.cut)
+
+
+@pytest.mark.parametrize(("mm", "shares"), [(599, [0.5]), (600, [0.25, 0.5, 0.75])])
+def test_long_seams_get_notches_at_the_quarters(mm: int, shares: list[float]) -> None:
+    """Common practice: half points, and quarter points on long seams."""
+    strip = outline_of([0, mm, complex(mm, 300), 300j])
+    allowances = {edge.name: Allowance(EdgeKind.PLAIN, Decimal(13)) for edge in strip.edges}
+    found = notches(strip, allowances, "A-B")
+    assert [float(it.start.x) for it in found] == [pytest.approx(share * mm) for share in shares]
+    assert all((it.start.y, it.end.y) == (0, -13) for it in found)
+
+
+def test_notches_of_matching_edges_lie_over_each_other() -> None:
+    wall = outline_of([0, 2000, 1900 + 900j, 900j])
+    allowances = {edge.name: Allowance(EdgeKind.PLAIN, Decimal(13)) for edge in wall.edges}
+    here = notches(wall, allowances, "B-C")
+    there = notches(wall.mirrored(), allowances, "B-C")
+    edge = wall.edge("B-C")
+    from_start = [abs(it.start.number - edge.start.number) for it in here]
+    mate = wall.mirrored().edge("B-C")
+    from_end = [abs(it.start.number - mate.end.number) for it in there]
+    assert from_start == [pytest.approx(it) for it in reversed(from_end)]

@@ -139,3 +139,11 @@ def test_an_empty_plan_takes_nothing() -> None:
 def test_a_single_copy_bears_the_bare_mark() -> None:
     assert lay(GABLE, 1, 0, 0).label == "G"
     assert lay(GABLE, 1, 100, 0).end == 900
+
+
+def test_what_is_drawn_on_a_piece_is_carried_with_it() -> None:
+    finished = outline_of([20 + 20j, 980 + 20j, 980 + 480j, 20 + 480j])
+    for turn in (0, 180):
+        carried = lay(WALL, 1, 300, 200, turn).carry(finished)
+        assert min(it.x for it in carried.corners) == 320  # 20 inside the cut line on every side
+        assert max(it.y for it in carried.corners) == 680

@@ -1,0 +1,117 @@
+"""The cut plan to scale, as lengths of the roll under each other: pieces, labels, warp, metre marks."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from app.trade.canvas.drawn import Frame, arrow, kept, spot, widest
+from app.trade.canvas.laying import CutPlan, Laid
+from app.trade.canvas.outline import Outline
+from app.trade.drawings import Point
+from app.trade.figure import plain
+from app.trade.problems import Impossible
+
+TICK = Decimal(500)  # mm of cloth
+BELOW, BESIDE = 31j, 56 + 0j  # drawing units from a label to its warp arrow
+THIN = 42.0  # drawing units: under this a piece has no room below its label
+
+
+@dataclass(frozen=True)
+class Shape:
+    """One piece in a band: its label, cut line, stitch line, where the label stands and its warp arrow.
+
+    `room`: drawing units from the label's place to the nearest edge. `here`: the label's place is in this
+    band and not in the next, so each piece is named once.
+    """
+
+    label: str
+    cut: str
+    stitch: str
+    place: Point
+    room: Decimal
+    warp: str
+    here: bool
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A mark along the roll: where it stands in the band, and its metres ("3 m"; empty at the halves)."""
+
+    x: Decimal
+    says: str
+
+
+@dataclass(frozen=True)
+class Band:
+    """A length of the roll: from and to in millimetres, its size on the drawing, and what lies in it."""
+
+    start: Decimal
+    end: Decimal
+    width: Decimal
+    height: Decimal
+    shapes: tuple[Shape, ...]
+    ticks: tuple[Tick, ...]
+
+    @property
+    def words(self) -> str:
+        """What it shows, for those who cannot see it: `Roll from 0.00 to 6.50 m: E1, E2`."""
+        labels = ", ".join(shape.label for shape in self.shapes)
+        return f"Roll from {plain(self.start / 1000, 2)} to {plain(self.end / 1000, 2)} m: {labels}"
+
+
+def bands(
+    plan: CutPlan,
+    width: int = 1344,
+    longest: Decimal = Decimal(6500),
+    stitch: Mapping[str, Outline] | None = None,
+) -> tuple[Band, ...]:
+    """The plan in as few bands of one length as keep each within `longest` millimetres of cloth.
+
+    `width`: drawing units of a band. `stitch`: finished outlines by the piece's mark, in the coordinates
+    of the cut outline. Impossible for an empty plan.
+    """
+    if not plan.laid:
+        raise Impossible("Nothing is laid on this cloth", "a plan with at least one piece")
+    count = int((plan.length / longest).to_integral_value(ROUND_CEILING))
+    length = plan.length / count
+    parts = [(length * at, length * (at + 1)) for at in range(count)]
+    return tuple(_band(plan, part, width / float(length), stitch or {}) for part in parts)
+
+
+def _band(plan: CutPlan, part: tuple[Decimal, Decimal], scale: float, stitch: Mapping[str, Outline]) -> Band:
+    start, end = part
+    frame = Frame(scale, complex(-float(start) * scale, float(plan.strip.width) * scale))
+    lying = [laid for laid in plan.laid if laid.end > start and laid.right < end]
+    return Band(
+        start=start,
+        end=end,
+        width=kept(float(end - start) * scale),
+        height=kept(float(plan.strip.width) * scale),
+        shapes=tuple(_shape(laid, frame, part, stitch) for laid in lying),
+        ticks=_ticks(start, end, scale),
+    )
+
+
+def _shape(laid: Laid, frame: Frame, part: tuple[Decimal, Decimal], stitch: Mapping[str, Outline]) -> Shape:
+    middle, room = widest(laid.outline)
+    finished = stitch.get(laid.piece.mark)
+    place = frame.at(middle)
+    way = -1 + 0j if laid.turn == 180 else 1 + 0j  # which end of the piece's warp comes off the roll first
+    return Shape(
+        label=laid.label,
+        cut=frame.outline(laid.outline),
+        stitch=frame.outline(laid.carry(finished)) if finished else "",
+        place=spot(place),
+        room=kept(room * frame.scale),
+        warp=arrow(place + (BESIDE if room * frame.scale < THIN else BELOW), way, 52, 8),
+        here=part[0] <= kept(middle.real) < part[1],
+    )
+
+
+def _ticks(start: Decimal, end: Decimal, scale: float) -> tuple[Tick, ...]:
+    first = int((start / TICK).to_integral_value(ROUND_CEILING))
+    marks = [TICK * at for at in range(first, int(end / TICK) + 1)]
+    return tuple(
+        Tick(kept(float(mark - start) * scale), "" if mark % 1000 else f"{mark / 1000:.0f} m")
+        for mark in marks
+    )

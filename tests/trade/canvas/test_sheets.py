@@ -1,0 +1,79 @@
+"""Full size on sheets: nothing of the piece is lost, and neighbours overlap for the tape."""
+
+from decimal import Decimal
+
+import pytest
+import shapely
+
+from app.trade.canvas.outline import Outline, outline_of
+from app.trade.canvas.sheets import A4, LETTER, TABLOID, Paperstock, full_size, plotter_page
+from app.trade.problems import Impossible
+
+GUSSET = outline_of([0, 1100, 260 + 560j, 560j])
+
+
+def on_paper(outline: Outline) -> shapely.Polygon:
+    top = max(it.y for it in outline.corners)
+    left = min(it.x for it in outline.corners)
+    return shapely.Polygon([(float(it.x - left), float(top - it.y)) for it in outline.corners])
+
+
+@pytest.mark.parametrize("paper", [LETTER, TABLOID, A4])
+def test_the_sheets_together_show_the_whole_piece(paper: Paperstock) -> None:
+    found = full_size(GUSSET, None, paper)
+    windows = [
+        shapely.box(float(it.x), float(it.y), float(it.x + it.width), float(it.y + it.height))
+        for it in found.tiles
+    ]
+    assert shapely.union_all(windows).buffer(0.001).contains(on_paper(GUSSET))
+
+
+def test_sheets_are_counted_with_their_overlap() -> None:
+    # By hand, letter: 195.9 by 259.4 can be printed, each further sheet shows 185.9 by 249.4 more.
+    # 1,100 wide: 1 + ceil(904.1 / 185.9) = 6; 560 high: 1 + ceil(300.6 / 249.4) = 3.
+    found = full_size(GUSSET, None, LETTER)
+    assert (found.columns, found.rows) == (6, 3)
+    assert len(found.tiles) < 18  # the sheets beyond the slope are empty
+
+
+def test_one_sheet_is_enough_for_a_small_piece() -> None:
+    flap = outline_of([0, 195, 195 + 259j, 259j])
+    (tile,) = full_size(flap, None, LETTER).tiles
+    assert (tile.mark, tile.view_box) == ("A1", "0.0 0.0 195.9 259.4")
+
+
+def test_neighbours_overlap_by_ten_millimetres() -> None:
+    one, other = full_size(GUSSET, None, A4).tiles[:2]
+    assert (one.mark, other.mark) in {("A1", "A2")}
+    assert one.x + one.width - other.x == 10
+
+
+def test_paths_are_in_millimetres_of_full_size() -> None:
+    found = full_size(GUSSET, outline_of([20 + 20j, 900 + 20j, 250 + 500j]))
+    assert found.cut == "M0.00 560.00L1100.00 560.00L260.00 0.00L0.00 0.00Z"
+    assert found.stitch.startswith("M20.00 540.00L900.00 540.00")
+    assert (found.width, found.height) == (1100, 560)
+
+
+def test_rows_go_on_after_z() -> None:
+    tall = outline_of([0, 50, 50 + 7000j, 7000j])
+    marks = [it.mark for it in full_size(tall, None, LETTER).tiles]
+    assert marks[:2] == ["A1", "B1"]
+    assert marks[25:28] == ["Z1", "AA1", "AB1"]
+
+
+def test_a_piece_for_a_plotter_is_refused_on_sheets() -> None:
+    roof = outline_of([0, 6000, 6000 + 4000j, 4000j])
+    with pytest.raises(Impossible, match="or a plotter"):
+        full_size(roof, None, LETTER)
+
+
+def test_a_plotter_page_has_room_for_the_ruler() -> None:
+    page = plotter_page(Decimal(1500), Decimal(12840))
+    assert page.view_box == "-20 -20 12880 1540"
+
+
+@pytest.mark.parametrize(("paper", "inches"), [(LETTER, ("8.5", "11")), (TABLOID, ("11", "17"))])
+def test_sheets_are_as_large_as_their_standard_says(paper: Paperstock, inches: tuple[str, str]) -> None:
+    assert (paper.width, paper.height) == tuple(Decimal(it) * Decimal("25.4") for it in inches)  # ASME Y14.1
+    assert (A4.width, A4.height) == (210, 297)  # ISO 216
