@@ -1,0 +1,152 @@
+"""Promises: days counted by hand on a calendar, reasons in words, and what moves when the queue moves."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from app.trade.canvas.promise import (
+    Asked,
+    Loft,
+    Promise,
+    Work,
+    canvas_promise,
+    latest_promise,
+    still_kept,
+)
+from app.trade.canvas.stages import Stage, fixed
+from app.trade.figure import Grade
+from app.trade.intervals import Calendar
+from app.trade.problems import Impossible
+
+START = date(2026, 5, 4)  # a Monday
+OFF = Calendar(off=frozenset({date(2026, 5, 25)}))
+LOFT = Loft(Decimal(4), Decimal(6))
+TENT = Work("this tent", Decimal(4), Decimal(12))
+NOW = fixed("fitting or packing", Decimal(1))
+
+
+def hours(table: str, machine: str) -> Work:
+    return Work("ahead", Decimal(table), Decimal(machine))
+
+
+def asked(*ahead: Work, cloth: Stage | None = None, own: Work = TENT, loft: Loft = LOFT) -> Asked:
+    cloth = cloth or fixed("cloth", Decimal(0))
+    return Asked(START, own, ahead, loft, OFF, cloth, NOW)
+
+
+def reckoned(it: Asked) -> Promise:
+    return canvas_promise(it).value
+
+
+def test_an_order_with_nothing_ahead_takes_its_own_days() -> None:
+    # By hand: cutting 4 h at 4 a day, sewing 12 h at 6 a day, 1 to pack: 4 days as reckoned, and a little
+    # over at half (the triangle leans to the long side): 5 worked days after Monday, 4 May is the 11th.
+    found = reckoned(asked())
+    assert found.likely == date(2026, 5, 11)
+    assert found.promised == date(2026, 5, 11)
+    assert found.reasons == ("nothing is ahead in the queue and the cloth is here: its own work decides",)
+
+
+def test_cloth_that_comes_late_decides() -> None:
+    # By hand: 14 days for cloth, then the same 4 and a little: 19 worked days, Memorial Day off.
+    found = reckoned(asked(cloth=fixed("cloth", Decimal(14))))
+    assert found.likely == date(2026, 6, 1)
+    assert found.reasons[0] == "the cloth takes about 14 days to come".replace(" days", "\u00a0days")
+    assert found.reasons[1] == "days off on the way: 2026-05-25"
+
+
+def test_the_queue_at_the_machines_decides_where_it_is_longer() -> None:
+    # By hand: 60 h of sewing ahead at 6 a day are 10 days, 11 in the mean of the triangle (0.9, 1, 1.4).
+    found = reckoned(asked(hours("2", "30"), hours("2", "30")))
+    assert "machines are busy with 2 orders ahead for about 11" in found.reasons[0]
+    # 11, 2.2 of sewing and 1 to pack are 14.2: the fifteenth worked day, with the 25th off, is the 26th.
+    assert found.likely == date(2026, 5, 26)
+    assert found.likely <= found.promised <= date(2026, 5, 28)
+
+
+def test_the_queue_at_the_table_decides_where_it_is_longer() -> None:
+    found = reckoned(asked(hours("40", "1")))
+    assert "cutting table is busy with 1 order ahead" in found.reasons[0]
+
+
+def test_hours_ahead_at_the_machines_run_while_the_cloth_is_awaited() -> None:
+    waiting = asked(hours("0", "30"), cloth=fixed("cloth", Decimal(12)))
+    alone = asked(cloth=fixed("cloth", Decimal(12)))
+    assert reckoned(waiting).promised == reckoned(alone).promised
+
+
+def test_busy_months_leave_less_of_each_day() -> None:
+    busy = replace(LOFT, busy_months=frozenset({4, 5, 6}), busy_share=Decimal("0.5"))
+    found = reckoned(asked(hours("8", "24"), loft=busy))
+    assert found.promised > reckoned(asked(hours("8", "24"))).promised
+    assert any("busy months leave 50" in it for it in found.reasons)
+    quiet = replace(LOFT, busy_months=frozenset({11}), busy_share=Decimal("0.5"))
+    assert reckoned(asked(hours("8", "24"), loft=quiet)) == reckoned(asked(hours("8", "24")))
+
+
+def test_more_orders_ahead_never_make_it_earlier() -> None:
+    days = [reckoned(asked(*[hours("3", "11")] * count)).promised for count in range(0, 12, 3)]
+    assert days == sorted(days)
+    assert days[0] < days[-1]
+
+
+def test_the_promised_day_is_not_before_the_likely_one() -> None:
+    wide = Stage("cloth", Decimal(5), Decimal(10), Decimal(21))
+    found = reckoned(asked(hours("4", "20"), cloth=wide))
+    assert found.likely < found.promised
+    assert found.words == f"likely {found.likely}, promised by {found.promised}"
+
+
+@pytest.mark.parametrize(("cloth", "grade"), [(10, Grade.SOUND), (26, Grade.WATCH), (45, Grade.NEEDS)])
+def test_six_weeks_are_usual_and_sixty_days_kept(cloth: int, grade: Grade) -> None:
+    # Common practice: four to six weeks, kept within sixty days. By hand, with 5 worked days after the
+    # cloth: 15 days are three weeks; 31 are six weeks and two days; 50 are ten weeks.
+    figure = canvas_promise(asked(cloth=fixed("cloth", Decimal(cloth))))
+    assert figure.verdict
+    assert figure.verdict.grade is grade
+
+
+def test_the_figure_shows_each_stage() -> None:
+    figure = canvas_promise(asked(hours("4", "12")))
+    told = {it.name: it.says.replace("\u00a0", " ") for it in figure.inputs}
+    assert told["cutting table busy"] == "0.9, likely 1.0, at most 1.4 days"
+    assert told["sewing"] == "1.8, likely 2.0, at most 2.8 days"  # 12 h at 6 a day
+    assert told["cloth"] == "0.0 days"
+    assert told["counted from"] == "2026-05-04"
+    assert "open questions" in figure.caution
+
+
+def test_the_same_order_is_promised_the_same() -> None:
+    it = asked(hours("4", "20"), cloth=Stage("cloth", Decimal(5), Decimal(10), Decimal(21)))
+    assert canvas_promise(it) == canvas_promise(it)
+
+
+def promise(likely: date, promised: date) -> Promise:
+    return Promise(START, likely, promised, ("the cloth takes about 20 days to come",))
+
+
+def test_a_promise_is_kept_close_or_told_anew() -> None:
+    given = date(2026, 6, 1)
+    assert still_kept(given, promise(date(2026, 5, 25), given)).grade is Grade.SOUND
+    close = still_kept(given, promise(given, date(2026, 6, 5)))
+    assert close.grade is Grade.WATCH
+    assert "4 days after the day given" in close.says
+    late = still_kept(given, promise(date(2026, 6, 2), date(2026, 6, 8)))
+    assert late.grade is Grade.NEEDS
+    assert late.says.endswith("Tell the owner a new day")
+    assert "cloth takes about 20 days" in late.says
+
+
+def test_the_last_day_to_promise_is_sixty_days_on() -> None:
+    assert latest_promise(START) == date(2026, 7, 3)  # by hand: 27 in May, 30 in June, 3 in July
+    assert promise(START, latest_promise(START)).calendar_days == 60
+
+
+def test_hours_and_capacity_that_cannot_be_are_refused() -> None:
+    with pytest.raises(Impossible, match="cannot take these hours"):
+        hours("-1", "0")
+    for table, machine, share in (("0", "6", "1"), ("4", "0", "1"), ("4", "6", "0"), ("4", "6", "1.1")):
+        with pytest.raises(Impossible, match="hours in a day"):
+            Loft(Decimal(table), Decimal(machine), frozenset({5}), Decimal(share))
