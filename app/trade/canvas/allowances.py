@@ -16,6 +16,7 @@ from app.trade.problems import Impossible, Problem
 
 USUAL_MOST = Decimal(75)  # mm; common practice
 MOST_SHRINK, USUAL_SHRINK = Decimal(20), Decimal(5)  # percent; common practice
+HARDLY = 0.5  # mm: a fold that misses by less is cut straight on
 LONGEST_MITRE = 3  # a corner that reaches farther than 3 allowances is cut square across, at 2
 SQUARE_AT = 2
 POCKET_EASE, POCKET_TURN = Decimal(6), Decimal(13)
@@ -225,9 +226,10 @@ def _beyond_fold(before: _Line, after: _Line) -> list[complex]:
     at_fold = _crossing(fold.start, fold.way, side.moved, side.way)
     mirrored = fold.way * (side.way / fold.way).conjugate()
     tip = _crossing(fold.moved, fold.way, at_fold, mirrored)
-    square = abs((side.way / fold.way).real) < 1e-9
-    places = [tip] if square or fold.out == 0 else [tip, at_fold]
-    return places if before.folded else places[::-1]
+    straight = _crossing(fold.moved, fold.way, side.moved, side.way)
+    if abs(tip - straight) < HARDLY:
+        return [straight]
+    return [tip, at_fold] if before.folded else [at_fold, tip]
 
 
 def _square_across(before: _Line, after: _Line, mitre: complex, reach: float) -> list[complex]:

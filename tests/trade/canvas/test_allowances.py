@@ -122,6 +122,15 @@ def test_a_hem_at_square_corners_needs_no_extra_corners() -> None:
     assert [it.name for it in found.cut.corners] == ["A", "B", "C", "D"]
 
 
+def test_a_corner_taped_hardly_out_of_square_needs_none_either() -> None:
+    """Half a millimetre at the fold is no cut of its own: 38 deep, 5 in 1,000 out of square is 0.38."""
+    for lean, corners in ((5, 4), (9, 6)):
+        leaning = outline_of([0, 900, complex(900 + lean, 1000), complex(lean, 1000)])
+        kinds = {"A-B": EdgeKind.HEM, "B-C": EdgeKind.PLAIN, "C-D": EdgeKind.PLAIN, "A-D": EdgeKind.PLAIN}
+        allowances = {name: Allowance(kind, usual_allowance(kind)) for name, kind in kinds.items()}
+        assert len(cut_piece(leaning, allowances).cut.corners) == corners
+
+
 def test_two_hems_that_meet_are_mitred() -> None:
     found = cut(outline_of([0, 900, 900 + 500j, 500j]), *["38"] * 4, kind=EdgeKind.HEM).cut
     assert places(found) == [(-38, -38), (938, -38), (938, 538), (-38, 538)]
