@@ -248,7 +248,12 @@ def _same_place(one: Finding, other: Finding) -> bool:
 
 
 def _reaches(row: Clearance, cleared: Finding, finding: Finding) -> bool:
-    """Whether the clearance of one finding also clears another: made after it, and for one as heavy."""
+    """Whether the clearance of one finding also clears another: made after it, and for one as heavy.
+
+    Never the second look that it rests on: what that saw still counts, as a watch with its date.
+    """
+    if row.second_look_id == finding.key:
+        return False
     in_time = finding.looked_at is None or row.created_at >= finding.looked_at
     weights = [HEAVIEST_FIRST.index(Grade(each.grade)) for each in (cleared, finding)]
     return in_time and weights[0] <= weights[1]

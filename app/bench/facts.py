@@ -26,6 +26,7 @@ from app.trade.figure import HEAVIEST_FIRST, Grade
 from app.trade.typed import Texts
 
 Names = Mapping[int, str]
+GRAVEST = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # ANSI Z535.4
 
 
 @dataclass(frozen=True)
@@ -214,11 +215,11 @@ def _job(session: Session, job: Job, number: int, names: Names) -> JobLine:
 
 
 def cautions_of(session: Session, keys: Sequence[str]) -> tuple[Caution, ...]:
-    """The newest catalogue's cautions of some keys, without those that it does not hold."""
+    """The newest catalogue's cautions of some keys that it holds, the gravest first."""
     if not keys or session.exec(select(CatalogueVersion.id).limit(1)).first() is None:
         return ()
     known = {each.key: each for each in newest_catalogue(session).cautions}
-    return tuple(known[key] for key in keys if key in known)
+    return tuple(sorted((known[key] for key in keys if key in known), key=lambda it: GRAVEST.index(it.word)))
 
 
 def _asked_lines(session: Session, job: Job, names: Names) -> Iterator[AskedLine]:

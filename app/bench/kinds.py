@@ -230,29 +230,10 @@ def record_kinds() -> Mapping[str, RecordKind[Any]]:
     return {kind.key: kind for kind in kinds}
 
 
-TITLES = {
-    "fastener_torque": "Fastener torque",
-    "electrical_load": "Electrical load",
-    "mains_test": "Mains test",
-    "flow_lockup": "Flow and lock-up",
-    "appliance": "Appliance",
-    "scale_tickets": "Scale tickets",
-    "hitch_setup": "Hitch set-up",
-    "axle_tape": "Axle tape",
-    "lift_test": "Lift test",
-    "water_test": "Water test",
-    "moisture_map": "Moisture map",
-    "canvas_fit": "Canvas fit",
-    "figures": "Figures",
-    "identity": "Identity",
-    "road_test": "Road test",
-}
-
-
 def title_of(key: str) -> str:
     """The title of a record kind, also of one that has no form yet."""
     kind = record_kinds().get(key)
-    return kind.title if kind else TITLES.get(key, key.replace("_", " ").capitalize())
+    return kind.title if kind else key.replace("_", " ").capitalize()
 
 
 # Helps for reading forms

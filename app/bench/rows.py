@@ -4,7 +4,7 @@ The same rows make the form, the sheet to write on, and the printed record.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from app.bench.kinds import (
@@ -146,9 +146,17 @@ def no_check(_form: Reader, _context: Context) -> None:
     """Nothing to check beyond the rows."""
 
 
+def own_unit(row: Row, _typed: Typed) -> str:
+    """The unit that stands in the row."""
+    return row.unit
+
+
 @dataclass(frozen=True)
 class Read:
-    """How a list of rows is read and drawn, for `row_kind`."""
+    """How a list of rows is read and drawn, for `row_kind`.
+
+    `unit_of`: the unit of a row where the form itself says it; the form then shows none beside the field.
+    """
 
     rows: Rows
     tools: tuple[str, ...] = ()
@@ -157,6 +165,11 @@ class Read:
     tool_required: bool = True
     cautions: tuple[str, ...] = ()
     draw: Callable[[Typed, Context], Mapping[str, object]] = nothing_drawn
+    unit_of: Callable[[Row, Typed], str] = own_unit
+
+    def in_units(self, typed: Typed, context: Context) -> tuple[Row, ...]:
+        """The rows, each in the unit that it was typed in."""
+        return tuple(replace(row, unit=self.unit_of(row, typed)) for row in self.rows(context))
 
 
 def row_kind(
@@ -176,7 +189,8 @@ def row_kind(
         return {row.name: row.start for row in how.rows(context)} | {"instrument": context.last_tool}
 
     def draw(typed: Typed, context: Context) -> Mapping[str, object]:
-        return {"rows": how.rows(context), "note": how.note} | dict(how.draw(typed, context))
+        rows = {"rows": how.rows(context), "kept_rows": how.in_units(typed, context)}
+        return rows | {"note": how.note} | dict(how.draw(typed, context))
 
     return RecordKind(key, title, per, shape, read, judge, start, _texts, draw, how.tools, how.cautions)
 
@@ -185,7 +199,7 @@ def _read(typed: Typed, context: Context, how: Read) -> dict[str, object]:
     form = Reader(typed)
     needs = how.tool_required
     tool = read_tool(form, context, how.tools, required=needs) if how.tools else None
-    outside = [_read_row(form, row, tool) for row in how.rows(context)]
+    outside = [_read_row(form, row, tool) for row in how.in_units(typed, context)]
     how.check(form, context)
     form.done()
     found: dict[str, object] = {row.name: form.raw(row.name) for row in how.rows(context)}

@@ -1,11 +1,18 @@
-"""What every torque record reads: the maker's figure, readings in the wrench's range, what moved before."""
+"""What every torque record reads: the maker's figure, the passes nut by nut, readings, what moved before."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Literal
 
-from app.bench.kinds import Context, Tool, ask_range, put
-from app.trade.fasteners import FINE_DEVIATION, TorqueRange, Wrench, wrench_deviation
+from app.bench.kinds import Context, Payload, Tool, ask_range, put
+from app.trade.fasteners import (
+    FINE_DEVIATION,
+    Pass,
+    TorqueRange,
+    Wrench,
+    staged_passes,
+    wrench_deviation,
+)
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity, read_number
 from app.trade.typed import Reader, Typed
@@ -14,6 +21,14 @@ Unit = Literal["lbf_ft", "N_m"]
 Asks = Callable[[str, Quantity], list[Problem]]
 UNITS = ("lbf_ft", "N_m")
 WRENCH = "torque wrench"
+STAGED = (1, 2)  # the passes before the last; the figure is read in the last
+
+
+class Passed(Payload):
+    """A pass before the last: the nuts that were tightened in it, by number, in the order of the work."""
+
+    number: int
+    nuts: tuple[int, ...]
 
 
 def read_unit(typed: Typed) -> Unit:
@@ -57,6 +72,50 @@ def _outside(form: Reader, name: str, text: str, unit: str, tool: Tool | None) -
         return ask_range(form, name, Quantity(text, unit), tool)
     except Impossible:
         return ""  # said already where it was read
+
+
+# The passes before the last
+
+
+def passes_read(form: Reader, order: Sequence[int]) -> tuple[Passed, ...]:
+    """The nuts ticked in each pass before the last; `order`: all nuts in that of the work."""
+    return tuple(Passed(number=number, nuts=_ticked(form.typed, number, order)) for number in STAGED)
+
+
+def _ticked(typed: Typed, number: int, order: Sequence[int]) -> tuple[int, ...]:
+    return tuple(nut for nut in order if typed.get(f"pass-{number}-{nut}").strip() == "yes")
+
+
+def ask_passes(form: Reader, passes: Sequence[Passed], order: Sequence[int], what: str) -> None:
+    """Question once the nuts that a pass left out. `what`: nut or bolt."""
+    if form.raw("confirm-passes") == "yes":
+        return
+    for each in passes:
+        if left := sorted(set(order) - set(each.nuts)):
+            says = f"Pass {each.number} is not ticked at {what} {', '.join(map(str, left))}"
+            form.problems.append(Problem("passes", says, f"every {what}, pass by pass", ask=True))
+
+
+def passes_texts(passes: Iterable[Passed]) -> dict[str, str]:
+    """The ticks of a form that give the passes again."""
+    return {f"pass-{each.number}-{nut}": "yes" for each in passes for nut in each.nuts}
+
+
+def passes_to(figure: TorqueRange | None) -> tuple[Pass, ...]:
+    """The passes before the last with what each goes to; none without a figure."""
+    return staged_passes(figure.aim, figure.unit).value[: len(STAGED)] if figure else ()
+
+
+def in_hand(typed: Typed, order: Sequence[int], last: Mapping[int, str]) -> tuple[int, dict[int, str]]:
+    """The pass that is being done, and what stands at its nuts. `last`: readings of the last pass, by nut."""
+    for number in STAGED if not last else ():
+        done = _ticked(typed, number, order)
+        if len(done) < len(order):
+            return number, dict.fromkeys(done, "done")
+    return len(STAGED) + 1, dict(last)
+
+
+# The check round
 
 
 def moved(form: Reader, count: int) -> tuple[int, ...]:

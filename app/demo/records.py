@@ -22,16 +22,16 @@ def _tool(context: Context, kind: str) -> dict[str, str]:
 
 def _torque(context: Context) -> dict[str, str]:
     middle = str((int(context.torque_low) + int(context.torque_high or context.torque_low)) // 2)
+    nuts = range(1, (context.studs or 5) + 1)
     return {
-        "studs": str(context.studs or 5),
+        "studs": str(len(nuts)),
         "unit": context.torque_unit,
         "low": context.torque_low,
         "high": context.torque_high,
         "figure_from": context.torque_source,
-        "pass-1": "yes",
-        "pass-2": "yes",
         "checked": "yes",
-        **{f"r-{nut}": middle for nut in range(1, (context.studs or 5) + 1)},
+        **{f"r-{nut}": middle for nut in nuts},
+        **{f"pass-{number}-{nut}": "yes" for number in (1, 2) for nut in nuts},
         **_tool(context, "torque wrench"),
     }
 

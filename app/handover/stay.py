@@ -147,17 +147,11 @@ def _spots(
     cleared_by: Mapping[int, ClearanceLine],
 ) -> tuple[Seen, ...]:
     faults = [session.get_one(Finding, line.id) for line in lines if line.grade not in SETTLED]
-    cleared = cleared_among(session, faults) - _evidence(cleared_by)
+    cleared = cleared_among(session, faults)
     by_spot: dict[Spot, list[FindingLine]] = {}
     for line in sorted(lines, key=lambda line: (line.station, line.id)):
         by_spot.setdefault((line.check, line.place), []).append(line)
     return tuple(_seen(session, looks, initials, cleared, cleared_by) for looks in by_spot.values())
-
-
-def _evidence(cleared_by: Mapping[int, ClearanceLine]) -> set[int]:
-    """Second looks that cleared another finding: what they saw still counts, as a watch with its date."""
-    looks = {line.second_look_id for line in cleared_by.values() if line.second_look_id}
-    return looks - set(cleared_by)
 
 
 def _seen(

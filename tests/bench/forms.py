@@ -14,9 +14,8 @@ TORQUE = {
     "high": "120",
     "figure_from": "wheel placard",
     "instrument": str(WRENCH.id),
-    "pass-1": "yes",
-    "pass-2": "yes",
     "checked": "yes",
+    **{f"pass-{number}-{nut}": "yes" for number in (1, 2) for nut in range(1, 7)},
 }
 
 

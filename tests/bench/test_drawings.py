@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.bench.levels_drawn import levels_drawn
 from app.bench.planes_drawn import TICKS, paper_ticks, plane_drawn, unrolled
 from app.bench.star import wheel
 from app.trade.drawings import Circle, Point
@@ -112,3 +113,42 @@ def test_runout_is_unrolled_to_scale_from_valve_to_valve() -> None:
 def test_readings_that_are_no_numbers_are_not_drawn(texts: list[str]) -> None:
     with pytest.raises(Impossible):
         unrolled(texts)
+
+
+# Hitch: the coupled trailer from the side
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "nose", "sign"),
+    [
+        ("20 1/4", "20 1/2", "nose down 0.25 in", -1),  # front lower than rear: the nose points down
+        ("21", "20", "nose up 1 in", 1),
+        ("20", "20", "level", 0),
+        ("", "20", "", 0),
+        ("x", "20", "", 0),
+    ],
+)
+def test_the_trailer_is_tilted_the_way_its_frame_stands(front: str, rear: str, nose: str, sign: int) -> None:
+    drawn = levels_drawn({"frame_front": front, "frame_rear": rear})
+    assert drawn.nose.replace("\xa0", " ") == nose
+    tilt = Decimal(drawn.tilt)
+    assert (tilt > 0) - (tilt < 0) == sign  # SVG turns with the clock: the front, at the left, rises
+
+
+def test_the_tilt_stays_on_the_drawing() -> None:
+    assert Decimal(levels_drawn({"frame_front": "60", "frame_rear": "4"}).tilt) == 3
+
+
+def test_each_fender_says_its_heights_in_the_order_of_the_work() -> None:
+    front, rear = levels_drawn(
+        {"front_engaged": "33 1/2", "front_alone": "33", "rear_slack": "33 3/4"}
+    ).fenders
+    assert [each.replace("\xa0", " ") for each in front.heights] == ["alone 33 in", "bars engaged 33 1/2 in"]
+    assert [each.replace("\xa0", " ") for each in rear.heights] == ["bars slack 33 3/4 in"]
+
+
+@pytest.mark.parametrize(
+    ("texts", "bars"), [({}, False), ({"links_left": "5"}, True), ({"front_engaged": "33"}, True)]
+)
+def test_bars_are_drawn_where_there_are_some(texts: dict[str, str], bars: bool) -> None:
+    assert levels_drawn(texts).bars is bars

@@ -1,15 +1,19 @@
 """What the bench tells the other rooms: jobs, records, clearances, what still holds."""
 
+from typing import get_args
+
 import pytest
 
 from app.bench import facts, steps
 from app.bench.facts import RecordLine
+from app.bench.kinds import record_kinds
 from app.bench.rules import Evidence, How
 from app.ground.book import reading, writing
+from app.inspection.catalogue import RecordWord
 from app.inspection.tables import Finding
 from app.trade.figure import Grade
 from tests.bench.forms import torque
-from tests.bench.stay import LATER, LEE, TONI, WREN, Stay
+from tests.bench.stay import LATER, LEE, TONI, WREN, Stay, catalogue
 from tests.conftest import act
 
 
@@ -142,6 +146,42 @@ def test_clearing_the_milder_look_does_not_clear_the_worse(here: Stay) -> None:
     lead = Evidence(How.LEAD, reason="Looked at it myself, it is fine")
     steps.clear_finding(here.book, act(LEE, seen=1, at=LATER), mild, lead)
     assert held(here) == ["wheel-1-left"]
+
+
+def test_what_a_second_look_saw_stays_open_as_a_watch(here: Stay) -> None:
+    here.finding("dnt")
+    look = here.finding("watch", second=True, by=WREN, at=LATER)
+    evidence = Evidence(How.SECOND_LOOK, second_look_id=look)
+    steps.clear_finding(here.book, act(LEE, seen=1, at=LATER), here.findings[0], evidence)
+    with reading(here.book) as session:
+        assert [(line.id, line.grade) for line in facts.open_findings(session, here.order)] == [
+            (look, Grade.WATCH)
+        ]
+    assert held(here) == []
+
+
+def test_a_second_look_that_was_itself_cleared_is_open_no_more(here: Stay) -> None:
+    here.finding("dnt")
+    look = here.finding("watch", second=True, by=WREN, at=LATER)
+    evidence = Evidence(How.SECOND_LOOK, second_look_id=look)
+    steps.clear_finding(here.book, act(LEE, seen=1, at=LATER), here.findings[0], evidence)
+    said = Evidence(How.LEAD, reason="Seen on the road, nothing came of it")
+    steps.clear_finding(here.book, act(LEE, seen=1, at=LATER), look, said)
+    with reading(here.book) as session:
+        assert facts.open_findings(session, here.order) == []
+
+
+def test_cautions_stand_with_the_gravest_first_however_a_kit_names_them(here: Stay) -> None:
+    words = {each.key: each.word for each in catalogue().cautions}
+    with reading(here.book) as session:
+        shown = facts.cautions_of(session, [*reversed(words), "c404"])
+    ranks = [("DANGER", "WARNING", "CAUTION", "NOTICE").index(each.word) for each in shown]  # ANSI Z535.4
+    assert ranks == sorted(ranks)
+    assert {each.key for each in shown} == set(words)
+
+
+def test_every_record_that_the_catalogue_can_ask_for_has_a_form() -> None:
+    assert set(get_args(RecordWord)) == set(record_kinds())
 
 
 def test_an_unseen_second_look_holds_nothing_and_an_unseen_first_one_stays_open(here: Stay) -> None:

@@ -143,7 +143,59 @@ def test_the_label_of_the_unit_begins_the_ratings() -> None:
     form = KIND.start(context(gvwr="7000", gawr=("3500", "3500"), axles=2))
     assert (form["gvwr"], form["gawr_1"], form["gawr_2"]) == ("7000", "3500", "3500")
     metric = KIND.start(context(gvwr="3175", gawr=("1588",), gawr_unit="kg", axles=1))
-    assert metric["gvwr"] == ""
+    assert (metric["gvwr"], metric["gawr_1"], metric["rating_unit"]) == ("3175", "1588", "kg")
+    assert metric["unit"] == "lb"
+
+
+METRIC = {
+    **{"unit": "kg", "division": "10", "front_1": "1400", "rear_1": "1340", "axles_2": "2400"},
+    **{"front_2": "1300", "rear_2": "1770", "front_3": "1350", "rear_3": "1680", "axles_3": "2440"},
+    **{"tow_rear": "", "rating_unit": "kg", "gvwr": "3175", "gawr_1": "1588", "gawr_2": "1588"},
+}
+
+
+def test_a_scale_in_kilograms_comes_to_the_same_statics() -> None:
+    # By hand: (1300 + 1770) − (1400 + 1340) = 330; 330 + 2400 = 2730 kg; 330 ÷ 2730 = 12.088 %;
+    # (1350 − 1300) ÷ (1400 − 1300) = 50 %. 1 kg = 1 ÷ 0.45359237 lb exactly: NIST SP 811.
+    found = figures(**METRIC)
+    assert found["tongue weight"].value == pytest.approx(Decimal(330) / Decimal("0.45359237"))
+    assert found["trailer weight"].value == pytest.approx(Decimal(2730) / Decimal("0.45359237"))
+    assert round(found["tongue share"].value, 3) == Decimal("12.088")  # type: ignore[call-overload]
+    assert found["front axle restored"].value == pytest.approx(50)
+
+
+@pytest.mark.parametrize(
+    ("gvwr", "unit", "grade"),
+    [
+        ("3175", "kg", Grade.SOUND),  # 2,730 kg on 3,175 kg
+        ("2700", "kg", Grade.DNT),  # 30 kg over
+        ("7000", "lb", Grade.SOUND),  # plate in lb, scale in kg: 2,730 kg is 6,018.6 lb
+        ("5900", "lb", Grade.DNT),
+    ],
+)
+def test_plates_keep_a_unit_of_their_own(gvwr: str, unit: str, grade: Grade) -> None:
+    axles = ("1588", "1588") if unit == "kg" else ("3500", "3500")
+    plates = {"rating_unit": unit, "gvwr": gvwr, "gawr_1": axles[0], "gawr_2": axles[1]}
+    assert judged("scale_tickets", **{**METRIC, **plates}).verdict.grade is grade
+
+
+def test_kilograms_are_kept_and_printed_as_kilograms() -> None:
+    kept = KIND.read(Texts({**FORM, **METRIC}), context())
+    assert (kept.unit, kept.front_1, kept.rating_unit, kept.gvwr) == ("kg", "1400", "kg", "3175")
+    drawn = KIND.draw(Texts(KIND.texts(kept)), context())
+    said = {row.name: row.said("1400").replace("\xa0", " ") for row in drawn["kept_rows"]}  # type: ignore[attr-defined]
+    assert (said["front_1"], said["gvwr"]) == ("1400 kg", "1400 kg")
+    assert drawn["unit_word"] == "kg"
+
+
+@pytest.mark.parametrize("unit", ["", "st", "N"])
+def test_another_unit_is_no_choice(unit: str) -> None:
+    assert "unit" in {each.field for each in problems("scale_tickets", unit=unit)}
+
+
+def test_a_step_that_is_none_is_told_in_the_scales_unit() -> None:
+    found = next(each for each in problems("scale_tickets", **{**METRIC, "front_1": "1405"}))
+    assert (found.field, found.accepts) == ("front_1", "steps of 10 kg")
 
 
 def test_readings_stand_as_typed() -> None:

@@ -156,8 +156,38 @@ def test_a_calibration_in_date_is_printed() -> None:
     assert "calibration due 12 January 2027" in str(torque().instrument)
 
 
-def test_a_skipped_pass_is_asked() -> None:
-    assert [(each.field, each.ask) for each in problems(pass_2="")] == [("passes", True)]
+def test_a_nut_left_out_of_a_pass_is_asked_by_its_number_and_then_kept_so() -> None:
+    found = problems(pass_2_6="", pass_2_3="")
+    assert [(each.field, each.ask) for each in found] == [("passes", True)]
+    assert found[0].says == "Pass 2 is not ticked at nut 3, 6"
+    kept = torque(pass_2_6="", pass_2_3="", confirm_passes="yes")
+    assert [each.nuts for each in kept.passes] == [(1, 4, 6, 3, 5, 2), (1, 4, 5, 2)]
+
+
+def test_the_passes_are_kept_nut_by_nut_in_star_order() -> None:
+    # opposite pairs, every other pair first: common practice
+    assert {each.number: each.nuts for each in torque().passes} == {
+        1: (1, 4, 6, 3, 5, 2),
+        2: (1, 4, 6, 3, 5, 2),
+    }
+
+
+@pytest.mark.parametrize(
+    ("ticked", "number", "next_nut"),
+    [
+        ({}, 1, 1),
+        ({"pass-1-1": "yes"}, 1, 4),
+        ({"pass-1-1": "yes", "pass-1-4": "yes"}, 1, 6),
+        ({f"pass-1-{nut}": "yes" for nut in range(1, 7)}, 2, 1),
+        ({f"pass-{turn}-{nut}": "yes" for turn in (1, 2) for nut in range(1, 7)}, 3, 1),
+        ({"r-1": "110"}, 3, 4),  # who reads figures is in the last pass
+    ],
+)
+def test_the_drawing_follows_the_pass_in_hand(ticked: dict[str, str], number: int, next_nut: int) -> None:
+    drawn = KIND.draw(Texts({"studs": "6", "low": "110", **ticked}), context())
+    wheel = drawn["wheel"]
+    assert drawn["pass_now"] == number
+    assert [nut.nut for nut in wheel.nuts if nut.now] == [next_nut]  # type: ignore[attr-defined]
 
 
 def test_a_fresh_form_holds_the_units_figure_and_the_last_wrench() -> None:

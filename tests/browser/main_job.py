@@ -127,9 +127,9 @@ class MainJob:
         for side in ("left", "right"):
             self.technician.go(f"/bench/jobs/1/records/wheel_torque/wheel-1-{side}")
             self.look(self.technician)
-            for number in (1, 2):
-                page.check(f'[name="pass-{number}"]')
             for nut in range(1, 6):
+                for number in (1, 2):
+                    page.check(f'[name="pass-{number}-{nut}"]')
                 page.fill(f'[name="r-{nut}"]', "105")
             page.click("h1")  # beside the digit pad, which makes room for the check round
             page.check('[name="checked"]')

@@ -12,12 +12,18 @@ from app.bench.star import wheel
 from app.bench.torques import (
     UNITS,
     WRENCH,
+    Passed,
     Unit,
+    ask_passes,
     deviation_of,
     figure_typed,
+    in_hand,
     moved,
     moved_before,
     outside_range,
+    passes_read,
+    passes_texts,
+    passes_to,
     read_figure,
     read_torque,
     read_unit,
@@ -35,14 +41,11 @@ from app.trade.bolts import (
 from app.trade.drawings import Circle
 from app.trade.fasteners import (
     FINE_DEVIATION,
-    Pass,
     TorqueRange,
-    staged_passes,
     star_sequence,
     wrench_band,
 )
 from app.trade.figure import Grade, Verdict, Worked
-from app.trade.problems import Problem
 from app.trade.quantity import Quantity, read_number, with_unit
 from app.trade.typed import Reader, Typed
 
@@ -64,7 +67,8 @@ class Bolt(Payload):
 class FastenerTorque(Payload):
     """Torque of one joint's bolts. `low`, `high`: the maker's figure as typed, with where it came from.
 
-    `whole`: one reading for all, as a click wrench gives. `miles`: driven since fitting, at a retorque visit.
+    `passes`: the bolts tightened in each pass before the last. `whole`: one reading for all, as a click
+    wrench gives. `miles`: driven since fitting, at a retorque visit.
     `moved`: bolts that turned in the check round; `moved_before`: those of the round before.
     """
 
@@ -76,7 +80,7 @@ class FastenerTorque(Payload):
     order: Literal["cross", "row", "none"]
     visit: Literal["fitted", "retorque"]
     miles: str = ""
-    passes: tuple[int, ...] = ()
+    passes: tuple[Passed, ...] = ()
     whole: str = ""
     bolts: tuple[Bolt, ...]
     thread: str = ""
@@ -116,7 +120,8 @@ def read(typed: Typed, context: Context) -> FastenerTorque:
     bolts = _read_bolts(form, count, unit)
     outside = outside_range(form, _typed_fields(form, bolts), unit, tool)
     form.number("thread", least="0", most="12")
-    found = {"visit": _read_visit(form), "order": _read_order(form, count), "passes": _read_passes(form)}
+    found = {"visit": _read_visit(form), "order": _read_order(form, count)}
+    passes = _read_passes(form, count)
     form.done()
     assert tool is not None
     return FastenerTorque.model_validate(
@@ -128,6 +133,7 @@ def read(typed: Typed, context: Context) -> FastenerTorque:
             "low": low,
             "high": high,
             "bolts": bolts,
+            "passes": passes,
             "checked": form.yes("checked") or bool(moved(form, count)),
             "moved": moved(form, count),
             "moved_before": moved_before(form, context),
@@ -176,13 +182,12 @@ def _read_order(form: Reader, count: int) -> str:
     return order
 
 
-def _read_passes(form: Reader) -> tuple[int, ...]:
-    done = tuple(number for number in (1, 2) if form.yes(f"pass-{number}"))
-    needed = form.raw("visit") == "fitted" and form.raw("order") == "cross"
-    if needed and len(done) < 2 and form.raw("confirm-passes") != "yes":
-        says = "Rounds 1 and 2 are not both ticked"
-        form.problems.append(Problem("passes", says, "both rounds before the last", ask=True))
-    return done
+def _read_passes(form: Reader, count: int) -> tuple[Passed, ...]:
+    order = sequence(form.raw("order"), count)
+    passes = passes_read(form, order)
+    if form.raw("visit") == "fitted" and form.raw("order") == "cross":
+        ask_passes(form, passes, order, "bolt")
+    return passes
 
 
 # Judging
@@ -207,6 +212,11 @@ def _check_round(record: FastenerTorque) -> Verdict:
 def _bands(record: FastenerTorque) -> tuple[Worked[object], ...]:
     read = sorted({each for each in record.readings.values() if each is not None})
     return tuple(wrench_band(reading, record.unit, record.deviation) for reading in read[:1])
+
+
+def sequence(order: str, count: int) -> tuple[int, ...]:
+    """The bolts in the order of the work; by their numbers where there is none."""
+    return next((each.value for each in _order_of(order, count)), tuple(range(1, count + 1)))
 
 
 def _order_of(order: str, count: int) -> tuple[Worked[tuple[int, ...]], ...]:
@@ -242,7 +252,7 @@ def texts(record: FastenerTorque) -> dict[str, str]:
         "count": str(len(record.bolts)),
         "instrument": str(record.instrument.id),
         "checked": "yes" if record.checked else "",
-        **{f"pass-{number}": "yes" for number in record.passes},
+        **passes_texts(record.passes),
         **{f"n-{each.bolt}": each.name for each in record.bolts},
         **{f"r-{each.bolt}": each.typed for each in record.bolts},
         **{f"moved-{bolt}": "yes" for bolt in record.moved},
@@ -260,16 +270,17 @@ def draw(typed: Typed, _context: Context) -> Mapping[str, object]:
     count, figure = count_typed(typed), figure_typed(typed)
     order = typed.get("order")
     cross = order == "cross" and count >= LEAST_CROSS
-    done = {bolt: text for bolt in range(1, count + 1) if (text := _reading(typed, bolt))}
-    sequence = next((each.value for each in _order_of(order, count)), tuple(range(1, count + 1)))
+    last = {bolt: text for bolt in range(1, count + 1) if (text := _reading(typed, bolt))}
+    number, done = in_hand(typed, sequence(order, count), last)
     return {
         "count": count,
-        "order": sequence,
+        "order": sequence(order, count),
         "ring": wheel(count, done, SCREEN, Decimal(36), Decimal(44)) if cross else None,
         "paper_ring": wheel(count, {}, PAPER, Decimal(16), Decimal(16)) if cross else None,
         "figure": figure,
         "aim": f"{figure.aim.normalize():f}" if figure else "",
-        "passes": _rounds(figure),
+        "passes": passes_to(figure),
+        "pass_now": number,
         "unit_word": with_unit("", read_unit(typed)).strip(),
         "joints": tuple((each.value, each.word) for each in Joint),
         "joint_word": {each.value: each.word for each in Joint}.get(typed.get("joint"), ""),
@@ -277,10 +288,6 @@ def draw(typed: Typed, _context: Context) -> Mapping[str, object]:
         "order_word": dict(ORDERS).get(order, ""),
         "visits": VISITS,
     }
-
-
-def _rounds(figure: TorqueRange | None) -> tuple[Pass, ...]:
-    return staged_passes(figure.aim, figure.unit).value[:2] if figure else ()
 
 
 def _reading(typed: Typed, bolt: int) -> str:

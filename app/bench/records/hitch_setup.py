@@ -1,14 +1,16 @@
 """Hitch set-up: heights alone, slack and engaged, trailer level, bars, chains, cable, pins."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 
 from app.bench.kinds import Context, Judged
+from app.bench.levels_drawn import levels_drawn
 from app.bench.rows import Flat, Read, Row, check_groups, faults, judged, looked, row_kind, words
 from app.trade.coupling import level_coupled
 from app.trade.figure import By, Grade, Verdict, Worked
 from app.trade.hitch import CAUTION, restored_by_height
 from app.trade.quantity import Quantity, read_number
-from app.trade.typed import Reader
+from app.trade.typed import Reader, Typed
 from app.trade.weights import restored_verdict
 
 GROUPS = {
@@ -123,11 +125,16 @@ def _seen(record: HitchSetup) -> list[Verdict]:
     return found or [Verdict(Grade.SOUND, "coupled, pinned, chains crossed")]
 
 
+def draw(typed: Typed, _context: Context) -> Mapping[str, object]:
+    """The coupled trailer from the side with its heights."""
+    return {"levels": levels_drawn({name: typed.get(name).strip() for name in HitchSetup.model_fields})}
+
+
 KIND = row_kind(
     "hitch_setup",
     "Hitch set-up",
     "unit",
     HitchSetup,
     judge,
-    Read(rows, check=check, note=CAUTION, cautions=("c9", "c2")),
+    Read(rows, check=check, note=CAUTION, cautions=("c9", "c2"), draw=draw),
 )

@@ -5,7 +5,7 @@ from app.bench.rows import Flat, Read, Row, row_kind
 from app.trade.gas_tests import CAUTION, HOLD_TESTS, Timed, leak_test
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity, read_number
-from app.trade.typed import Reader
+from app.trade.typed import Reader, Typed
 
 USUAL_VOLUME_FT3 = "0.25"
 TESTS = tuple((key, test.name.capitalize()) for key, test in HOLD_TESTS.items())
@@ -52,6 +52,12 @@ def check(form: Reader, _context: Context) -> None:
             continue  # said already where the number was read
 
 
+def unit_of(row: Row, typed: Typed) -> str:
+    """Pressures are in the unit of the test that was chosen."""
+    test = HOLD_TESTS.get(typed.get("test"))
+    return test.unit if test and row.name in ("start", "end") else row.unit
+
+
 def judge(record: LeakTest, _context: Context) -> Judged:
     """What the timed test means: no loss is tolerated, too short or at another pressure proves nothing."""
     test = HOLD_TESTS[record.test]
@@ -74,5 +80,5 @@ KIND = row_kind(
     "unit",
     LeakTest,
     judge,
-    Read(rows, ("manometer", "pressure gauge"), check, CAUTION),
+    Read(rows, ("manometer", "pressure gauge"), check, CAUTION, unit_of=unit_of),
 )

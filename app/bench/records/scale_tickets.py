@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import Literal
 
 from app.bench.kinds import Context, Judged
 from app.bench.passes_drawn import passes_drawn
@@ -36,16 +37,26 @@ SWAPPED = (
     ("front_2", "front_3", "The bars took weight off the front axle"),
     ("axles_2", "axles_3", "The bars took weight off the trailer"),
 )
+RATINGS = (
+    *("gvwr", "gawr_1", "gawr_2", "gawr_3", "coupling"),
+    *("hitch_gross", "hitch_tongue", "tow_gvwr", "tow_rear", "gcwr"),
+)
+LOADS = (*READINGS, "division", "tongue")
+WEIGHT_UNITS = (("lb", "lb"), ("kg", "kg"))
 HITCH = (("carrying", "Weight-carrying"), ("distributing", "Weight-distributing"))
 
 
 class ScaleTickets(Flat):
-    """Loads in lb as on the tickets. Trailer axles together in `axles_*`, each singly in `axle_*` as it tows.
+    """Loads as on the tickets, in `unit`; ratings as on the plates, in `rating_unit`: lb or kg each.
+
+    Trailer axles together in `axles_*`, each singly in `axle_*` as it tows.
 
     `tongue`: read on a scale of its own, bars slack, in place of the first pass. Ratings are empty where
     nobody read them, and never taken from the next one.
     """
 
+    unit: Literal["lb", "kg"] = "lb"
+    rating_unit: Literal["lb", "kg"] = "lb"
     scale: str
     loaded: str
     division: str
@@ -77,21 +88,21 @@ class ScaleTickets(Flat):
     tow_rear: str = ""
     gcwr: str = ""
 
-    def pounds(self, name: str) -> Quantity | None:
-        """A load or rating, None where it is empty."""
-        return self.quantity(name, "lb")
+    def weight(self, name: str) -> Quantity | None:
+        """A load or rating as typed, None where it is empty."""
+        return self.quantity(name, self.rating_unit if name in RATINGS else self.unit)
 
     def load(self, name: str) -> Decimal:
         """A load in lb, 0 where it is empty."""
-        found = self.pounds(name)
-        return found.value if found else Decimal(0)
+        found = self.weight(name)
+        return found.to("lb") if found else Decimal(0)
 
     @property
     def weighing(self) -> Weighing | None:
         """The passes, None where the tongue was read on its own scale."""
         if self.tongue:
             return None
-        step = Quantity(self.division, "lb")
+        step = Quantity(self.division, self.unit)
         alone, slack = _ticket(self, 1), _ticket(self, 2)
         return Weighing(alone, slack, _ticket(self, 3) if self.front_3 else None, step)
 
@@ -103,7 +114,7 @@ class ScaleTickets(Flat):
 
 def _ticket(record: ScaleTickets, number: int) -> Ticket:
     front, rear, axles = (
-        Quantity(_text(record, f"{axle}_{number}"), "lb") for axle in ("front", "rear", "axles")
+        Quantity(_text(record, f"{axle}_{number}"), record.unit) for axle in ("front", "rear", "axles")
     )
     return Ticket(front, rear, axles)
 
@@ -120,32 +131,50 @@ def rows(context: Context) -> tuple[Row, ...]:
     return (*SCALE, *ALONE, *SLACK, *ENGAGED, *_single_rows(context), *_rating_rows(context))
 
 
-def _lb(name: str, label: str, reach: str = "", *, least: str = "0", head: str = "", start: str = "") -> Row:
-    return Row(name, label, "lb", reach, least, "60000", head=head, start=start)
+def unit_of(row: Row, typed: Typed) -> str:
+    """Loads are in the scale's unit, ratings in that of the plates."""
+    if row.name not in (*LOADS, *RATINGS):
+        return row.unit
+    return _unit(typed, "rating_unit" if row.name in RATINGS else "unit")
+
+
+def _unit(typed: Typed, field: str) -> str:
+    return typed.get(field) if typed.get(field) in dict(WEIGHT_UNITS) else "lb"
+
+
+def _load(
+    name: str, label: str, reach: str = "", *, least: str = "0", head: str = "", start: str = ""
+) -> Row:
+    return Row(name, label, "", reach, least, "60000", head=head, start=start)
+
+
+def _unit_row(name: str, label: str, *, start: str, head: str = "") -> Row:
+    return Row(name, label, options=WEIGHT_UNITS, required="The unit is missing", start=start, head=head)
 
 
 SCALE = (
     words("scale", "Scale", "name and place", required="The scale is missing", head="Scale and load"),
     words("loaded", "Loaded with", "people, water, gas, cargo", required="Say how it was loaded"),
-    Row("division", "Step of the scale", "lb", "", "1", "500", required="The step is missing", start="20"),
+    _unit_row("unit", "The scale reads", start="lb"),
+    Row("division", "Step of the scale", "", "", "1", "500", required="The step is missing", start="20"),
 )
 ALONE = (
     words("ticket_1", "Ticket", head="1 Tow vehicle alone"),
-    _lb("front_1", "Front axle"),
-    _lb("rear_1", "Rear axle"),
+    _load("front_1", "Front axle"),
+    _load("rear_1", "Rear axle"),
 )
 SLACK = (
     words("ticket_2", "Ticket", head="2 Coupled, bars slack or none"),
-    _lb("front_2", "Front axle"),
-    _lb("rear_2", "Rear axle"),
-    _lb("axles_2", "Trailer axles"),
-    _lb("tongue", "Or: tongue on a scale of its own", "level, bars slack", least="-5000"),
+    _load("front_2", "Front axle"),
+    _load("rear_2", "Rear axle"),
+    _load("axles_2", "Trailer axles"),
+    _load("tongue", "Or: tongue on a scale of its own", "level, bars slack", least="-5000"),
 )
 ENGAGED = (
     words("ticket_3", "Ticket", head="3 Coupled, bars engaged"),
-    _lb("front_3", "Front axle"),
-    _lb("rear_3", "Rear axle"),
-    _lb("axles_3", "Trailer axles"),
+    _load("front_3", "Front axle"),
+    _load("rear_3", "Rear axle"),
+    _load("axles_3", "Trailer axles"),
     Row("goal", "To be restored, by the tow vehicle's book", "percent", most="100"),
 )
 
@@ -154,27 +183,34 @@ def _single_rows(context: Context) -> tuple[Row, ...]:
     heads = {1: "Trailer axles singly, as it tows"}
     if context.axles < 2:
         return ()
-    return tuple(_lb(SINGLE[n - 1], f"Axle {n}", head=heads.get(n, "")) for n in range(1, context.axles + 1))
+    return tuple(
+        _load(SINGLE[n - 1], f"Axle {n}", head=heads.get(n, "")) for n in range(1, context.axles + 1)
+    )
 
 
 def _rating_rows(context: Context) -> tuple[Row, ...]:
-    known = context.gawr_unit == "lb"
-    gawr = [*(context.gawr if known else ()), "", "", ""]
+    gawr = [*context.gawr, "", "", ""]
     axles = [
-        _lb(f"gawr_{n}", f"GAWR, axle {n}", least="1", start=gawr[n - 1]) for n in range(1, context.axles + 1)
+        _load(f"gawr_{n}", f"GAWR, axle {n}", least="1", start=gawr[n - 1])
+        for n in range(1, context.axles + 1)
     ]
-    gvwr = _lb("gvwr", "Trailer GVWR", least="1", head="Ratings as read", start=context.gvwr if known else "")
-    return (gvwr, *axles, *OTHER_RATINGS)
+    unit = context.gawr_unit if context.gawr_unit in dict(WEIGHT_UNITS) else "lb"
+    return (
+        _unit_row("rating_unit", "The plates say", head="Ratings as read", start=unit),
+        _load("gvwr", "Trailer GVWR", least="1", start=context.gvwr),
+        *axles,
+        *OTHER_RATINGS,
+    )
 
 
 OTHER_RATINGS = (
-    _lb("coupling", "Coupler or ball, the lesser", least="1"),
+    _load("coupling", "Coupler or ball, the lesser", least="1"),
     Row("hitch_mode", "Hitch used as", options=HITCH),
-    _lb("hitch_gross", "Hitch, gross, in that mode", least="1"),
-    _lb("hitch_tongue", "Hitch, tongue, in that mode", least="1"),
-    _lb("tow_gvwr", "Tow vehicle GVWR", least="1"),
-    _lb("tow_rear", "Tow vehicle rear GAWR", least="1"),
-    _lb("gcwr", "GCWR", least="1"),
+    _load("hitch_gross", "Hitch, gross, in that mode", least="1"),
+    _load("hitch_tongue", "Hitch, tongue, in that mode", least="1"),
+    _load("tow_gvwr", "Tow vehicle GVWR", least="1"),
+    _load("tow_rear", "Tow vehicle rear GAWR", least="1"),
+    _load("gcwr", "GCWR", least="1"),
 )
 
 
@@ -183,9 +219,9 @@ def check(form: Reader, _context: Context) -> None:
     if form.raw("tongue"):
         _check_tongue(form)
     else:
-        _need(form, (*FIRST, *SECOND), "a reading of this pass, in lb")
+        _need(form, (*FIRST, *SECOND), "a reading of this pass, as on the ticket")
     if begun(form, THIRD):
-        _need(form, THIRD, "a reading of this pass, in lb")
+        _need(form, THIRD, "a reading of this pass, as on the ticket")
     for name in READINGS:
         _check_step(form, name)
     for lighter, heavier, says in SWAPPED:
@@ -195,7 +231,7 @@ def check(form: Reader, _context: Context) -> None:
 def _check_tongue(form: Reader) -> None:
     if begun(form, FIRST):
         form.wrong("tongue", "The passes give the tongue weight already", "one of the two")
-    _need(form, ("axles_2",), "the trailer's axles, in lb")
+    _need(form, ("axles_2",), "the trailer's axles, as on the ticket")
 
 
 def _need(form: Reader, names: tuple[str, ...], accepts: str) -> None:
@@ -215,7 +251,9 @@ def _check_step(form: Reader, name: str) -> None:
     found, step = _number(form, name), _number(form, "division")
     if found is not None and step is not None and step > 0 and found % step:
         form.wrong(
-            name, f"{form.raw(name)} cannot stand on this scale", f"steps of {form.raw('division')} lb"
+            name,
+            f"{form.raw(name)} cannot stand on this scale",
+            f"steps of {form.raw('division')} {_unit(form.typed, 'unit')}",
         )
 
 
@@ -245,8 +283,8 @@ def judge(record: ScaleTickets, context: Context) -> Judged:
 
 
 def _direct_share(record: ScaleTickets, bands: Bands) -> Worked[Decimal]:
-    tongue = Quantity(record.tongue, "lb")
-    return tongue_share(tongue, pounds(tongue.value + record.load("axles_2")), bands)
+    tongue = Quantity(record.tongue, record.unit)
+    return tongue_share(tongue, pounds(tongue.to("lb") + record.load("axles_2")), bands)
 
 
 def _bars(record: ScaleTickets, weighing: Weighing) -> tuple[Worked[object], ...]:
@@ -257,11 +295,11 @@ def _bars(record: ScaleTickets, weighing: Weighing) -> tuple[Worked[object], ...
 
 
 def _ratings(record: ScaleTickets, weighing: Weighing | None) -> Worked[Compared | None]:
-    tongue = weighing.tongue if weighing else Quantity(record.tongue, "lb").value
+    tongue = weighing.tongue if weighing else record.load("tongue")
     gross = tongue + record.load("axles_2")
     doubt = 2 * Decimal(5).sqrt() * (weighing.unsure if weighing else Decimal(0))
     compared = [
-        Compared("trailer GVWR", record.pounds("gvwr"), pounds(gross)),
+        Compared("trailer GVWR", record.weight("gvwr"), pounds(gross)),
         *_axles(record),
         *_optional(
             record, {"coupling": gross, "hitch_gross": gross, "hitch_tongue": max(tongue, Decimal(0))}
@@ -272,12 +310,12 @@ def _ratings(record: ScaleTickets, weighing: Weighing | None) -> Worked[Compared
 
 
 def _axles(record: ScaleTickets) -> list[Compared]:
-    singly = [(n, record.pounds(f"axle_{n}"), record.pounds(f"gawr_{n}")) for n in (1, 2, 3)]
+    singly = [(n, record.weight(f"axle_{n}"), record.weight(f"gawr_{n}")) for n in (1, 2, 3)]
     found = [Compared(f"GAWR axle {n}", rating, load) for n, load, rating in singly if load]
     ratings = [rating for _, _, rating in singly if rating]
     if found or not ratings:
         return found
-    total = pounds(sum((rating.value for rating in ratings), Decimal(0)))
+    total = pounds(sum((rating.to("lb") for rating in ratings), Decimal(0)))
     return [Compared("GAWR, all axles", total, pounds(record.load(f"axles_{record.driven}")))]
 
 
@@ -298,9 +336,9 @@ NAMES = {
 
 def _optional(record: ScaleTickets, loads: Mapping[str, Decimal]) -> list[Compared]:
     return [
-        Compared(NAMES[name], record.pounds(name), pounds(load))
+        Compared(NAMES[name], record.weight(name), pounds(load))
         for name, load in loads.items()
-        if record.pounds(name)
+        if record.weight(name)
     ]
 
 
@@ -310,7 +348,11 @@ def _optional(record: ScaleTickets, loads: Mapping[str, Decimal]) -> list[Compar
 def draw(typed: Typed, context: Context) -> Mapping[str, object]:
     """The passes side by side, and the figures as far as the form can be read."""
     texts = {name: typed.get(name).strip() for name in ScaleTickets.model_fields}
-    return {"passes": passes_drawn(texts), "figures": _figures(texts, context)}
+    return {
+        "passes": passes_drawn(texts),
+        "figures": _figures(texts, context),
+        "unit_word": _unit(typed, "unit"),
+    }
 
 
 def _figures(texts: Mapping[str, str], context: Context) -> tuple[Worked[object], ...]:
@@ -327,5 +369,5 @@ KIND = row_kind(
     "unit",
     ScaleTickets,
     judge,
-    Read(rows, check=check, note=CAUTION, cautions=("c2",), draw=draw),
+    Read(rows, check=check, note=CAUTION, cautions=("c2",), draw=draw, unit_of=unit_of),
 )

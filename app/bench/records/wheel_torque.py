@@ -18,14 +18,21 @@ from app.bench.kinds import (
 )
 from app.bench.star import wheel
 from app.bench.torques import (
+    STAGED,
     UNITS,
     WRENCH,
+    Passed,
     Unit,
+    ask_passes,
     deviation_of,
     figure_typed,
+    in_hand,
     moved,
     moved_before,
     outside_range,
+    passes_read,
+    passes_texts,
+    passes_to,
     read_figure,
     read_torque,
     read_unit,
@@ -43,7 +50,6 @@ from app.trade.fasteners import (
     wrench_band,
 )
 from app.trade.figure import Grade, Verdict, Worked
-from app.trade.problems import Problem
 from app.trade.quantity import read_number, with_unit
 from app.trade.typed import Reader, Typed
 
@@ -61,6 +67,7 @@ class Nut(Payload):
 class WheelTorque(Payload):
     """Torque of one wheel's nuts. `low`, `high`: the maker's figure as typed, with where it came from.
 
+    `passes`: the nuts tightened in each pass before the last, in star order.
     `whole`: one reading for all nuts, as a click wrench gives; else one in `readings` for each nut.
     `moved`: nuts that turned in the check round; `moved_before`: those of the round before.
     """
@@ -70,7 +77,7 @@ class WheelTorque(Payload):
     low: str
     high: str
     figure_from: str = ""
-    passes: tuple[int, ...] = ()
+    passes: tuple[Passed, ...] = ()
     whole: str = ""
     readings: tuple[Nut, ...] = ()
     checked: bool = False
@@ -104,7 +111,7 @@ def read(typed: Typed, context: Context) -> WheelTorque:
     tool = read_tool(form, context, (WRENCH,))
     whole, readings = _read_nuts(form, studs or 0, unit)
     outside = outside_range(form, _typed_fields(whole, readings), unit, tool)
-    passes = _read_passes(form)
+    passes = _read_passes(form, studs or 0)
     form.done()
     assert studs is not None and tool is not None
     return WheelTorque(
@@ -139,12 +146,11 @@ def _typed_fields(whole: str, readings: Iterable[Nut]) -> list[tuple[str, str]]:
     return [("whole", whole), *each] if whole else each
 
 
-def _read_passes(form: Reader) -> tuple[int, ...]:
-    done = tuple(number for number in (1, 2) if form.yes(f"pass-{number}"))
-    if len(done) < 2 and form.raw("confirm-passes") != "yes":
-        says = "Passes 1 and 2 are not both ticked"
-        form.problems.append(Problem("passes", says, "both passes before the last", ask=True))
-    return done
+def _read_passes(form: Reader, studs: int) -> tuple[Passed, ...]:
+    order = star_sequence(studs).value if studs else ()
+    passes = passes_read(form, order)
+    ask_passes(form, passes, order, "nut")
+    return passes
 
 
 # Judging
@@ -200,7 +206,7 @@ def texts(record: WheelTorque) -> dict[str, str]:
         "whole": record.whole,
         "instrument": str(record.instrument.id),
         "checked": "yes" if record.checked else "",
-        **{f"pass-{number}": "yes" for number in record.passes},
+        **passes_texts(record.passes),
         **{f"r-{each.nut}": each.typed for each in record.readings},
         **{f"moved-{nut}": "yes" for nut in record.moved},
     }
@@ -217,7 +223,8 @@ def draw(typed: Typed, context: Context) -> Mapping[str, object]:
     """The star for screen and paper, a small wheel for each turn, the passes; None without studs."""
     studs, figure = _studs(typed), figure_typed(typed)
     readings = {nut: typed.get(f"r-{nut}").strip() for nut in range(1, studs + 1)}
-    done = {nut: text for nut, text in readings.items() if text} or _for_all(typed, studs)
+    last = {nut: text for nut, text in readings.items() if text} or _for_all(typed, studs)
+    number, done = in_hand(typed, star_sequence(studs).value if studs else (), last)
     return {
         "wheel": wheel(studs, done, SCREEN, Decimal(36), Decimal(44)) if studs else None,
         "paper_wheel": wheel(studs, {}, PAPER, Decimal(16), Decimal(16)) if studs else None,
@@ -225,7 +232,9 @@ def draw(typed: Typed, context: Context) -> Mapping[str, object]:
         "figure": figure,
         "unit_word": with_unit("", _unit(typed)).strip(),
         "aim": f"{figure.aim.normalize():f}" if figure else "",
-        "passes": staged_passes(figure.aim, figure.unit).value[:-1] if figure else (),
+        "passes": passes_to(figure),
+        "pass_now": number,
+        "field_now": f"pass-{number}" if number in STAGED else "r",
         "thread": context.thread,
     }
 
