@@ -224,7 +224,7 @@ def _triangles(tape: Mapping[str, Decimal], steps: list[_Step]) -> tuple[Problem
 def _triangle(step: _Step, sides: list[Decimal]) -> Problem | None:
     longest = max(sides)
     edge = step.edges[sides.index(longest)]
-    if longest > sum(sides) - longest:
+    if longest > sum(sides) - longest + GOOD:  # within it the corner lies on the line, as far as a tape tells
         return _cannot_close(step, edge, longest, sum(sides) - longest)
     height = _foot(*(float(side) for side in sides))[1]
     if height >= FLATTEST * float(sides[0]):

@@ -23,6 +23,7 @@ from app.trade.canvas.allowances import (
 from app.trade.canvas.faults import crossings
 from app.trade.canvas.outline import Outline, outline_of
 from app.trade.problems import Impossible
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 WALL = outline_of([0, 1200, 1200 + 900j, 700j])
 
@@ -264,3 +265,80 @@ def test_notches_of_matching_edges_lie_over_each_other() -> None:
     mate = wall.mirrored().edge("B-C")
     from_end = [abs(it.start.number - mate.end.number) for it in there]
     assert from_start == [pytest.approx(it) for it in reversed(from_end)]
+
+
+def half_planes(outline: Outline, out: dict[str, int]) -> Polygon:
+    """What unlike allowances leave of the plane, edge by edge: only for convex outlines."""
+    kept = Polygon([(-9999, -9999), (9999, -9999), (9999, 9999), (-9999, 9999)])
+    for edge in outline.edges:
+        start, end = edge.start.number, edge.end.number
+        way = (end - start) / abs(end - start)
+        line = start - 1j * way * out[edge.name]
+        corners = [
+            line - 30000 * way,
+            line + 30000 * way,
+            line + 30000 * way * (1 + 1j),
+            line - 30000 * way * (1 - 1j),
+        ]
+        kept = kept.intersection(Polygon([(it.real, it.imag) for it in corners]))
+    return kept
+
+
+@given(CONVEX, st.lists(st.integers(0, 60), min_size=7, max_size=7))
+def test_unlike_allowances_are_what_the_moved_edges_leave(outline: Outline, mm: list[int]) -> None:
+    """Edge by edge in shapely, where no corner is sharp enough to be cut across."""
+    out = {edge.name: it for edge, it in zip(outline.edges, mm, strict=False)}
+    allowances = {name: Allowance(EdgeKind.PLAIN, Decimal(it)) for name, it in out.items()}
+    found = cut_piece(outline, allowances).cut
+    if len(found.corners) == len(outline.corners):
+        assert shape_of(found).symmetric_difference(half_planes(outline, out)).area < 1
+
+
+@given(st.integers(-500, 500), st.integers(-500, 500), st.integers(5, 60), st.integers(0, 30))
+def test_any_hem_folds_back_onto_its_own_piece(left: int, right: int, hem: int, side: int) -> None:
+    """The bottom of a slanting wall, folded up about its hem line, covers just what lies over it."""
+    wall = outline_of([0, 1500, complex(1500 + right, 900), complex(left, 900)])
+    allowances = {
+        "A-B": Allowance(EdgeKind.HEM, Decimal(hem)),
+        "B-C": Allowance(EdgeKind.PLAIN, Decimal(side)),
+        "C-D": Allowance(EdgeKind.PLAIN, Decimal(0)),
+        "A-D": Allowance(EdgeKind.PLAIN, Decimal(side)),
+    }
+    ring = shape_of(cut_piece(wall, allowances).cut)
+    below = ring.intersection(Polygon([(-3000, 0), (5000, 0), (5000, -hem), (-3000, -hem)]))
+    above = ring.intersection(Polygon([(-3000, 0), (5000, 0), (5000, hem), (-3000, hem)]))
+    folded = affine_transform(below, [1, 0, 0, -1, 0, 0])
+    assert folded.symmetric_difference(above).area < 2 * hem + 1  # half a millimetre at either side is let go
+
+
+@given(CONVEX | NOTCHED, st.integers(0, 40), st.integers(0, 40), st.integers(0, 179))
+def test_a_washed_piece_is_the_finished_one(outline: Outline, warp: int, weft: int, angle: int) -> None:
+    shrink = Shrink(Decimal(warp) / 10, Decimal(weft) / 10, Decimal(angle))
+    grown = grow(outline, shrink)
+    way = complex(math.cos(math.radians(angle)), math.sin(math.radians(angle)))
+    for corner, larger in zip(outline.corners, grown.corners, strict=True):
+        along = larger.number / way
+        washed = complex(along.real * (1 - warp / 1000), along.imag * (1 - weft / 1000)) * way
+        assert abs(washed - corner.number) < 1e-5
+    # The area shrinks by both shares, whichever way the warp runs.
+    kept = (1 - Decimal(warp) / 1000) * (1 - Decimal(weft) / 1000)
+    assert float(grown.area * kept) == pytest.approx(float(outline.area), rel=1e-6)
+
+
+@given(CONVEX)
+def test_a_mirrored_piece_is_cut_as_the_mirror(outline: Outline) -> None:
+    allowances = {
+        edge.name: Allowance(EdgeKind.HEM if at == 0 else EdgeKind.PLAIN, Decimal(10 + at))
+        for at, edge in enumerate(outline.edges)
+    }
+    here = cut_piece(outline, allowances).cut.mirrored()
+    there = cut_piece(outline.mirrored(), allowances).cut.at_origin()
+    assert shape_of(here).symmetric_difference(shape_of(there)).area < 1
+
+
+def test_allowances_keep_a_notch_open() -> None:
+    """Inward corners move into the notch from both sides; it closes where it is narrower than they are."""
+    slot = outline_of([0, 1000, 1000 + 800j, 530 + 800j, 500 + 200j, 470 + 800j, 800j])
+    found = cut(slot, *["10"] * 7).cut
+    assert not crossings(found)
+    assert float(found.area) == pytest.approx(shape_of(slot).buffer(10, join_style="mitre").area, rel=0.001)

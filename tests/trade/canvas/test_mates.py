@@ -3,10 +3,13 @@
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems, symmetry_problems
 from app.trade.canvas.outline import Corner, Outline, outline_of
 from app.trade.problems import Problem
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 WALL = outline_of([0, 2400, 2300 + 1200j, 1150j])
 ROOF = outline_of([0, 3000, 3000 + 2000j, 2000j])
@@ -128,3 +131,49 @@ def test_walls_close_round_the_roof() -> None:
     assert says.startswith("The walls together are 20.0 mm shorter than")
     assert "A to B of left 1,980 mm" in says
     assert "longer" in told(ring_problems([*walls[:3], bottom("2050", "left")], roof))[0][1]
+
+
+@given(CONVEX | NOTCHED, st.integers(0, 359))
+def test_any_piece_and_its_mirror_are_mates_however_they_lie(outline: Outline, degrees: int) -> None:
+    assert mate_problems(outline, outline.mirrored().turned(Decimal(degrees))) == ()
+    assert mate_problems(outline.mirrored(), outline) == ()
+
+
+@given(NOTCHED, st.sampled_from("ABCDE"), st.integers(30, 80))
+def test_a_corner_out_of_place_is_named_by_all_its_lengths(outline: Outline, name: str, off: int) -> None:
+    """Every length told ends at the corner that was moved."""
+    mate = bent(outline, name, off, off).mirrored()
+    told = mate_problems(outline, mate)
+    assert told
+    assert all(name in problem.field.split("-") for problem in told)
+
+
+@given(CONVEX)
+def test_seams_agree_with_themselves_and_with_their_mirror(outline: Outline) -> None:
+    for edge in outline.edges:
+        here = SeamSide("wall", outline, (edge.name,))
+        there = SeamSide("mate", outline.mirrored(), (edge.name,))
+        assert seam_problems(here, there) == ()
+
+
+@given(st.integers(600, 3000), st.integers(600, 2000), st.integers(50, 250), st.integers(9, 60))
+def test_a_trapezium_is_symmetric_until_one_leg_is_misread(
+    width: int, height: int, inset: int, off: int
+) -> None:
+    even = outline_of([0, width, complex(width - inset, height), complex(inset, height)])
+    assert symmetry_problems(even) == ()
+    told = symmetry_problems(bent(even, "C", 0, off))
+    assert told
+    assert all(problem.says.startswith("The halves differ") for problem in told)
+
+
+def test_a_ring_counts_every_wall_once() -> None:
+    roof = SeamSide("roof", ROOF, ("A-B", "B-C", "C-D", "A-D"))
+    for missing in range(4):
+        walls = [
+            bottom(mm, f"wall {at}")
+            for at, mm in enumerate(("3000", "2000", "3000", "2000"))
+            if at != missing
+        ]
+        ((_, says, _),) = told(ring_problems(walls, roof))
+        assert f"{3000 if missing % 2 == 0 else 2000},".replace("000,", ",000.0 mm shorter") in says

@@ -4,10 +4,14 @@ import math
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from app.trade.canvas.outline import Outline
 from app.trade.canvas.plotted import Walk, plotted, walk_figure, walked
 from app.trade.canvas.taped import Draft
 from app.trade.problems import Impossible
+from tests.trade.canvas.shapes import CONVEX, NOTCHED, sizes
 
 
 def degrees(whole: int, minutes: int, seconds: int = 0) -> Decimal:
@@ -141,3 +145,59 @@ def test_crossing_coordinates_stay_a_draft_with_their_outline() -> None:
 def test_two_places_are_no_piece() -> None:
     with pytest.raises(Impossible):
         plotted([(Decimal(0), Decimal(0)), (Decimal(1), Decimal(0))])
+
+
+def walk_round(outline: Outline) -> Walk:
+    return Walk(
+        tuple(edge.length for edge in outline.edges),
+        tuple(outline.angles[corner.name] for corner in outline.corners),
+    )
+
+
+@given(CONVEX | NOTCHED)
+def test_any_piece_comes_back_from_its_own_sides_and_angles(outline: Outline) -> None:
+    found = walked(walk_round(outline))
+    assert found.outline
+    assert sizes(found.outline) == pytest.approx(sizes(outline), abs=0.01)
+    assert walk_round(outline).gap < Decimal("0.001")
+
+
+@given(CONVEX, st.integers(1, 20))
+def test_angles_all_off_by_the_same_are_put_right(outline: Outline, tenths: int) -> None:
+    """A protractor that reads a little too much everywhere: balancing takes just that off."""
+    true = walk_round(outline)
+    off = Walk(true.sides, tuple(angle + Decimal(tenths) / 10 for angle in true.angles))
+    found = walked(off).outline
+    assert found
+    assert sizes(found) == pytest.approx(sizes(outline), abs=0.01)
+
+
+@given(CONVEX, st.integers(4, 40))
+def test_a_side_that_is_too_long_leaves_just_that_gap(outline: Outline, off: int) -> None:
+    true = walk_round(outline)
+    long = Walk((true.sides[0] + off, *true.sides[1:]), true.angles)
+    assert abs(long.gap - off) < Decimal("0.001")
+    assert any(it.field.startswith("A-") for it in walked(long).problems)
+
+
+def test_the_gap_is_shared_out_by_length() -> None:
+    """By hand: 300, 400, 500 whose last side was read 512: the gap of 12 is shared 3 : 4 : 5.12."""
+    angles = (Decimal("53.130102354"), Decimal("90"), Decimal("36.869897646"))
+    found = walked(Walk(numbers("300", "400", "512"), angles))
+    assert found.outline
+    shared = 12 * 300 / Decimal(1212)
+    assert not found.stands
+    # The walk overshoots A by 12 along the last side, so B is pulled back along it by its share.
+    b = found.outline.corner("B")
+    along = Decimal("0.6"), Decimal("0.8")  # cosine and sine of the angle at A, 53.13 degrees
+    assert abs(b.x - (300 + shared * along[0])) < Decimal("0.01")
+    assert abs(b.y - shared * along[1]) < Decimal("0.01")
+
+
+@given(CONVEX | NOTCHED)
+def test_coordinates_read_from_the_inside_give_the_mirror(outline: Outline) -> None:
+    seen = [(-corner.x, corner.y) for corner in outline.corners]
+    found = plotted(seen, inside=True).outline
+    assert found
+    assert found.signed_area == outline.signed_area
+    assert sizes(found) == pytest.approx(sizes(outline), abs=0.001)

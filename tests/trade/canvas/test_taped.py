@@ -12,6 +12,7 @@ from app.trade.canvas.outline import Outline, edge_name, outline_of
 from app.trade.canvas.taped import Closure, Draft, closure_figure, taped
 from app.trade.figure import Grade
 from app.trade.problems import Impossible
+from tests.trade.canvas.shapes import CONVEX, NOTCHED, sizes
 
 # A wall taped on the floor. Expected places: the cosine rule, x = (a² - b² + d²) / 2d, worked by hand.
 WALL = {"A-B": "2438", "B-C": "1830", "C-D": "2341", "A-D": "1801", "A-C": "3017", "B-D": "2983"}
@@ -202,3 +203,85 @@ def test_a_closure_is_a_figure_with_its_verdict(off: str, grade: Grade, words: s
     assert figure.verdict.grade is grade
     assert words in figure.verdict.says.replace("\u00a0", " ")
     assert figure.value == Decimal(off)
+
+
+def fan(outline: Outline) -> dict[str, Decimal]:
+    """All sides, and all diagonals from A: what a single person with a tape takes."""
+    names = [corner.name for corner in outline.corners]
+    sides = {edge.name for edge in outline.edges}
+    spokes = {edge_name("A", name) for name in names[1:]}
+    return {name: outline.length(*name.split("-")) for name in sides | spokes}
+
+
+@given(NOTCHED)
+def test_a_notched_wall_comes_back_once_its_corner_is_marked(outline: Outline) -> None:
+    lengths = fan(outline) | {"B-E": outline.length("B", "E")}
+    found = taped(5, lengths, frozenset("D"))
+    assert found.outline
+    assert sizes(found.outline) == pytest.approx(sizes(outline), abs=0.01)
+    assert not [it for it in found.problems if not it.ask]
+
+
+@given(CONVEX, st.integers(7, 60))
+def test_a_long_check_shows_in_its_closure(outline: Outline, off: int) -> None:
+    """A check length misread by so much is told by so much: the other lengths are exact."""
+    count = len(outline.corners)
+    if count < 4:
+        return
+    lengths = fan(outline) | {"B-D": outline.length("B", "D") + off}
+    found = taped(count, lengths)
+    told = {it.edge: it.off for it in found.closures}
+    assert any(abs(it) > 3 for it in told.values())
+    assert not found.stands or all(abs(it) <= 6 for it in told.values())
+
+
+@given(CONVEX)
+def test_one_mistake_leaves_no_piece_standing_that_others_would_trust(outline: Outline) -> None:
+    """A side typed in inches among millimetres is never kept."""
+    count = len(outline.corners)
+    if count < 4:
+        return
+    exact = fan(outline) | {"B-D": outline.length("B", "D")}
+    assert not taped(count, exact | {"A-B": exact["A-B"] / Decimal("25.4")}).stands
+
+
+@pytest.mark.parametrize(
+    ("diagonals", "checks"),
+    [
+        (["A-C", "A-D", "A-E", "B-D"], 1),  # a fan from A
+        (["A-C", "C-E", "A-E", "B-D"], 1),  # the inner triangle
+        (["B-D", "B-E", "B-F", "A-C"], 1),  # a fan from B
+        (["A-C", "A-D", "A-E", "B-D", "B-E", "C-F"], 3),
+    ],
+)
+def test_any_set_of_diagonals_that_holds_the_corners_will_do(diagonals: list[str], checks: int) -> None:
+    hexagon = outline_of(
+        [1000 * complex(math.cos(at), math.sin(at)) for at in (0.1, 1.2, 2.1, 3.3, 4.2, 5.3)]
+    )
+    lengths = {
+        name: hexagon.length(*name.split("-")) for name in (*diagonals, *(it.name for it in hexagon.edges))
+    }
+    found = taped(6, lengths)
+    assert found.outline
+    assert len(found.closures) == checks
+    assert sizes(found.outline) == pytest.approx(sizes(hexagon), abs=0.01)
+
+
+def test_tape_errors_of_a_millimetre_close_within_the_limit() -> None:
+    """A class II tape is good to 0.3 mm and 0.2 mm a metre (OIML R 35, from memory): 0.9 mm over 3 m."""
+    exact = draft(4, WALL).outline
+    assert exact
+    for off in (Decimal("-0.9"), Decimal("0.9")):
+        for name in WALL:
+            lengths = {pair: exact.length(*pair.split("-")) for pair in WALL}
+            found = taped(4, lengths | {name: lengths[name] + off})
+            assert found.stands
+            assert not [it for it in found.problems if it.field == "B-D"]
+
+
+def test_a_corner_on_a_straight_edge_is_flat_not_impossible() -> None:
+    """Tapes of 1,200 and 800 along an edge of 2,002: two millimetres of tape, the corner lies on the line."""
+    for longer, ask in (("2002", True), ("2004", False)):
+        lengths = {"A-B": "1000", "B-C": "800", "C-D": "1200", "A-D": "1414", "B-D": longer}
+        told_of = [(field, asked) for field, _, asked in told(draft(4, lengths)) if field in ("B-D", "C")]
+        assert told_of[0] == (("C", True) if ask else ("B-D", False))
