@@ -1,4 +1,4 @@
-"""How errors are said: a page in words with a way back, one sentence where htmx asks."""
+"""How errors are said: a page in words with a way back, one sentence where htmx asks, JSON for programs."""
 
 import errno
 import logging
@@ -7,7 +7,7 @@ import sqlite3
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import HTMLResponse, PlainTextResponse, RedirectResponse
+from fastapi.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse
 from sqlalchemy.exc import OperationalError
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -30,6 +30,8 @@ DISK_SQLITE = {
     sqlite3.SQLITE_BUSY,
 }
 NO_PAGE = "There is no such page"
+SIGN_IN = "Sign in first."
+JSON = "/api/"  # what lies under it is for programs: answered in JSON, its errors too
 IN_WORDS = {  # what the framework says by itself
     "Not Found": NO_PAGE,
     "Method Not Allowed": "This page cannot be asked for that way",
@@ -49,9 +51,15 @@ def say_errors(app: FastAPI) -> None:
     app.exception_handler(Exception)(_broken)
 
 
+def _of_a_program(request: Request) -> bool:
+    return request.url.path.startswith(JSON)
+
+
 async def _not_signed_in(request: Request, _: gate.NotSignedIn) -> Response:
+    if _of_a_program(request):
+        return _problem(401, SIGN_IN)
     if "hx-request" in request.headers:
-        return PlainTextResponse("Sign in first.", 401)
+        return PlainTextResponse(SIGN_IN, 401)
     text = await _to_carry(request)
     if not text:
         return RedirectResponse(gate.sign_in_address(request), 303)
@@ -122,6 +130,8 @@ def _noted(request: Request, wrong: Exception) -> str:
 
 def _bookless(request: Request, status: int, says: str) -> Response:
     """The last resort asks the book for nothing: that may be what broke."""
+    if _of_a_program(request):
+        return _problem(status, f"{says}.")
     if "hx-request" in request.headers:
         return PlainTextResponse(f"{says}.", status)
     nobody = {
@@ -136,7 +146,15 @@ def _bookless(request: Request, status: int, says: str) -> Response:
     return HTMLResponse(fill("ground/stopped.html", {**nobody, **_facts(request, says)}), status)
 
 
+def _problem(status: int, says: str) -> Response:
+    """What a program is told: the same shape as the problems of a figure, without a field."""
+    told = {"field": "", "says": says, "accepts": "", "ask": False}
+    return JSONResponse({"problems": [told]}, status)
+
+
 def _stopped(request: Request, status: int, says: str) -> Response:
+    if _of_a_program(request):
+        return _problem(status, f"{says}.")
     if "hx-request" in request.headers:
         return PlainTextResponse(f"{says}.", status)
     return _page(request).show("ground/stopped", status=status, **_facts(request, says))

@@ -78,6 +78,9 @@ def test_a_stranger_reaches_nothing_but_the_door(app: FastAPI) -> None:
     for method, path in written():
         address = "/".join("1" if part.startswith("{") else part for part in path.split("/"))
         answer = client.request(method, address, headers={"Origin": "http://testserver"})
+        if address.startswith("/api/"):
+            assert answer.status_code == 401, (method, address)
+            continue
         assert answer.status_code in (303, 404), (method, address, answer.status_code)
         if answer.status_code == 303:
             assert answer.headers["location"].startswith("/people/sign-in")

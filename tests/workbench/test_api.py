@@ -138,12 +138,55 @@ def test_the_list_tells_fields_with_units_and_limits(signed: Signed) -> None:
 # The gate
 
 
-def test_a_stranger_is_not_answered(app: FastAPI) -> None:
+STRANGERS = [
+    ("GET", "/api/figures"),
+    ("GET", "/api/figures/openapi.json"),
+    ("GET", "/api/figures/star?studs=6"),
+    ("GET", "/api/figures/nothing"),
+    ("POST", "/api/figures/star"),
+    ("POST", "/api/figures/nothing"),
+]
+
+
+@pytest.mark.parametrize(("method", "path"), STRANGERS)
+@pytest.mark.parametrize("extra", [{}, {"HX-Request": "true"}, {"Accept": "text/html"}])
+def test_a_stranger_is_told_so_in_json_not_sent_to_the_sign_in_page(
+    app: FastAPI, method: str, path: str, extra: dict[str, str]
+) -> None:
+    """RFC 9110, 15.5.2: 401 where what is asked for needs a sign-in first; no redirect to a page."""
     client = TestClient(app, follow_redirects=False)
-    for path in ("/api/figures", "/api/figures/openapi.json", "/api/figures/star?studs=6"):
-        assert client.get(path).status_code in (303, 401)
-    headers = {"Origin": "http://testserver"}
-    assert client.post("/api/figures/star", json={"studs": 6}, headers=headers).status_code in (303, 401)
+    headers = {"Origin": "http://testserver", **extra}
+    answer = client.request(method, path, json={"studs": 6} if method == "POST" else None, headers=headers)
+    assert answer.status_code == 401
+    assert_plain_problem(answer, "Sign in first.")
+
+
+def test_a_session_that_ended_is_told_so_in_json(signed: Signed) -> None:
+    toni = signed("Toni")
+    token = toni.token("/people")
+    toni.client.cookies.set("castlenut", "x" * 43)
+    answer = sent(toni, "star", {"studs": 6}, token=token)
+    assert answer.status_code == 401
+    assert_plain_problem(answer, "Sign in first.")
+
+
+def assert_plain_problem(answer: Response, says: str) -> None:
+    """A JSON problem without a field, in the shape of all problems, kept nowhere."""
+    assert answer.headers["content-type"].startswith("application/json")
+    assert answer.headers["cache-control"] == "no-store"
+    assert answer.json() == {"problems": [{"field": "", "says": says, "accepts": "", "ask": False}]}
+
+
+def test_every_refusal_is_json(signed: Signed) -> None:
+    toni = signed("Toni")
+    assert_plain_problem(toni.client.get("/api/figures/nothing"), "There is no such figure.")
+    assert_plain_problem(toni.client.get("/api/nothing"), "There is no such page.")
+    without = toni.client.post("/api/figures/star", json={}, headers={"Origin": "http://testserver"})
+    assert without.status_code == 403
+    assert_plain_problem(without, "The header X-Token is not this session's. Open a page anew.")
+    other = toni.client.put("/api/figures/star", headers={"Origin": "http://testserver"})
+    assert other.status_code == 405
+    assert_plain_problem(other, "This page cannot be asked for that way.")
 
 
 @pytest.mark.parametrize("token", ["", "x", "x" * 100_000])
