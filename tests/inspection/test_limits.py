@@ -585,7 +585,7 @@ LAWS = [
     ("wh.studs", "broken", "1", "49 CFR 570.10(c)"),
     ("wh.nuts", "loose", "1", "49 CFR 570.10(c)"),
     ("wh.runout", "bead", "0.2", "49 CFR 570.10(b)"),
-    ("ti.tread", "least", "1", "49 CFR 570.62(a)"),
+    ("ti.tread", "least", "1", "49 CFR 570.9(a), 570.62(a)"),  # GVWR up to 10,000 lb, and over it
     ("br.pad", "pad", "1", "49 CFR 570.59"),
     ("la.rear", "tail", "no", "49 CFR 393.11"),
     ("la.rear", "stop", "no", "49 CFR 393.11"),

@@ -366,7 +366,18 @@ def test_a_boat_is_judged_by_its_own_bands() -> None:
     boat = UnitFacts(kind="boat")
     assert code(judged("ld.share", {"share": "4"}, facts=boat)) == N  # common practice: 4, 5, 15 %
     assert code(judged("ld.share", {"share": "5"}, facts=boat)) == S
+    assert code(judged("ld.share", {"share": "3.9"}, facts=boat)) == D
     assert code(judged("hb.service", {}, facts=boat)) == B
+
+
+def test_every_trailer_but_a_boat_is_not_towed_under_5_percent() -> None:
+    # Common practice: the limit in the catalogue is the least of all kinds, a boat's; the bands decide
+    for kind in ("travel", "tent", "cargo", "utility"):
+        for share in ("3.9", "4", "4.9"):
+            found = judged("ld.share", {"share": share}, facts=UnitFacts(kind=kind))
+            assert code(found) == D, (kind, share)
+    (lowest, _) = next(each for each in CATALOGUE.checks if each.key == "ld.share").measures[0].limits
+    assert (lowest.under, lowest.says.endswith("the least of a boat; other trailers 5")) == (4, True)
 
 
 def test_a_guard_is_not_asked_of_a_light_trailer() -> None:
@@ -475,7 +486,7 @@ def test_what_is_not_fitted_is_graded_where_the_law_asks_for_it() -> None:
 def test_reason_and_source_say_the_reading_and_the_law() -> None:
     found = judged("ti.tread", {"least": "1.5"})
     assert found.reason == "Tread, least of the spots: 1.5/32\u00a0in, under 2/32 in"
-    assert str(found.source) == "49 CFR 570.62(a)"
+    assert str(found.source) == "49 CFR 570.9(a), 570.62(a)"
     assert found.floor == (Grade.DNT, None)
 
 
@@ -639,7 +650,7 @@ def test_the_refusal_names_the_law_and_the_way_out() -> None:
     with pytest.raises(Refused) as refused:
         settle(computed, Choice(Grade.SOUND, reason=WHY, person=1, second=2, photo=True), DAY)
     (problem,) = refused.value.problems
-    assert "49 CFR 570.62(a)" in problem.says
+    assert "49 CFR 570.9(a), 570.62(a)" in problem.says
     assert problem.accepts == "Do not tow, or a new reading"
 
 
