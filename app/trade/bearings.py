@@ -12,13 +12,24 @@ from decimal import Decimal
 from enum import StrEnum
 
 from app.trade.dates import Month
-from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Source, Verdict, Worked, plain
+from app.trade.figure import (
+    COMMON_PRACTICE,
+    HEAVIEST_FIRST,
+    By,
+    Grade,
+    Input,
+    Source,
+    Verdict,
+    Worked,
+    plain,
+)
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity, with_unit
 from app.trade.threads import Thread
 
 MONTHS, MILES = 12, 12_000
 PITCH = Source("geometry", "pitch of the thread")
+GREASE_RULE = Source("ASTM D4950", "from memory; mixing is common practice")
 ON_STANDS = "Wheel up on stands, chocks both sides, before the hub comes off."
 
 
@@ -268,6 +279,34 @@ def grease_verdict(grease: Grease, *, boat: bool = False) -> Verdict:
     if boat and not grease.water_resistant:
         return Verdict(Grade.NEEDS, "A boat trailer takes a water-resistant GC-LB grease", By.SOON)
     return Verdict(Grade.SOUND, "NLGI 2, GC-LB")
+
+
+def grease_to_pack(
+    grease: Grease, new: Thickener, there: Thickener | None, *, boat: bool = False
+) -> Worked[Verdict]:
+    """Whether a grease suits the hub, and whether it may go onto what is there; the heavier counts.
+
+    `there`: None for a hub washed clean. Source: ASTM D4950 (from memory), common practice.
+    """
+    verdicts = [grease_verdict(grease, boat=boat)]
+    if there is not None:
+        verdicts.append(mixing_verdict(there, new))
+    found = min(verdicts, key=lambda each: HEAVIEST_FIRST.index(each.grade))
+    return Worked(
+        name="grease",
+        value=found,
+        says=found.says,
+        formula="consistency, category and water by the tub; thickener as the one that is there",
+        inputs=(
+            Input("new grease", f"NLGI {grease.nlgi} {grease.category}, {new.value}"),
+            Input("in the hub", there.value if there else "nothing, washed clean"),
+            Input("goes into the water", "yes" if boat else "no"),
+        ),
+        source=GREASE_RULE,
+        limit="NLGI 2, GC-LB, the same thickener",
+        verdict=found,
+        caution="The maker's own grease, where the axle's book names one, goes before this.",
+    )
 
 
 # Service

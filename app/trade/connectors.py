@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.trade.figure import Input, Source, Worked
 from app.trade.problems import Impossible
 
 
@@ -122,3 +123,16 @@ _THIRTEEN = Plug(
     "Cavity 3 is the ground of 1 to 8 only; the other grounds are not joined to it in the trailer.",
 )
 PLUGS = {plug.key: plug for plug in (_FLAT, _BLADES, _ROUND, _NORMAL, _THIRTEEN)}
+
+
+def pins(plug: Plug) -> Worked[Plug]:
+    """What each cavity of a plug carries, as its standard numbers them. Source: that standard."""
+    return Worked(
+        name="cavities",
+        value=plug,
+        says="; ".join(f"{label} {circuit}" for label, circuit in plug.cavities),
+        formula="cavities as the standard numbers them",
+        inputs=(Input("plug", plug.name), Input("cavities", str(len(plug.cavities)))),
+        source=Source(plug.standard),
+        caution=plug.note,
+    )

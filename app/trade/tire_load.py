@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from app.trade.figure import Grade, Input, Source, Verdict, Worked, plain
+from app.trade.figure import By, Grade, Input, Source, Verdict, Worked, plain
 from app.trade.problems import Impossible
 from app.trade.quantity import with_unit
 
@@ -169,4 +169,37 @@ def _weighed_verdict(reserve: Reserve, load: Decimal) -> Verdict:
         return Verdict(Grade.DNT, f"overloaded: {reserve}")
     if load > reserve.capacity_lb * Decimal("0.9"):
         return Verdict(Grade.WATCH, f"over 90 % of the capacity is used: {reserve}")
+    return Verdict(Grade.SOUND, str(reserve))
+
+
+def spare_against_gawr(spare: Fitted, gawr_lb: Decimal, tires: int = 2) -> Worked[Reserve]:
+    """Reserve of the spare over the load of one wheel: the GAWR shared by the axle's tires.
+
+    `gawr_lb`: 500 to 20,000. `tires`: 2 or 4. Impossible outside. One that carries less is no spare for this
+    axle. Source: as `axle_capacity`, shared out; common practice.
+    """
+    _axle_weight(gawr_lb, "GAWR")
+    if tires not in (2, 4):
+        raise Impossible(f"An axle with {tires} tires", "2 tires, or 4 on dual wheels")
+    reserve = _reserve(spare.trailer_lb, gawr_lb / tires)
+    return Worked(
+        name="spare against its wheel's load",
+        value=reserve,
+        says=str(reserve),
+        formula="maximum load (a passenger tire's divided by 1.10) less GAWR / tires of the axle",
+        inputs=(
+            Input("spare", str(spare)),
+            Input("GAWR", with_unit(plain(gawr_lb), "lb")),
+            Input("tires", str(tires)),
+        ),
+        source=SUM_RULE,
+        limit="at least its wheel's share of the GAWR",
+        verdict=_spare_verdict(reserve),
+        caution="The spare's age, pressure and bolt circle are looked at as those of a fitted tire.",
+    )
+
+
+def _spare_verdict(reserve: Reserve) -> Verdict:
+    if reserve.lb < 0:
+        return Verdict(Grade.NEEDS, f"no spare for this axle, {reserve}", By.SOON)
     return Verdict(Grade.SOUND, str(reserve))

@@ -63,6 +63,7 @@ class Room:
     `rim_width`: between the bead seats. `over`: tread to fender or wheel well with the suspension at its
     stop. `side`: sidewall to the nearest thing inside or outside. `between`: tread to tread of a tandem,
     None on a single axle. `wheel_lb`, `wheel_psi`: stamped on the wheel, None where it says nothing.
+    `spare_place`: the greatest diameter that the spare's place takes, None where it was not measured.
     Raises Impossible outside 2 to 10 in rim width, or for a negative gap.
     """
 
@@ -72,6 +73,7 @@ class Room:
     between: Decimal | None = None
     wheel_lb: Decimal | None = None
     wheel_psi: Decimal | None = None
+    spare_place: Decimal | None = None
 
     def __post_init__(self) -> None:
         if not 2 <= self.rim_width <= 10:
@@ -135,7 +137,7 @@ def upsizing(
         source=COMMON_PRACTICE,
         limit=f"gaps left at least {LEAST_OVER_IN} in over, {LEAST_SIDE_IN} in beside, "
         f"{LEAST_BETWEEN_IN} in between the tires of a tandem",
-        caution=f"{rating_stays(gawr_lb)} All tires of the axle are changed together.",
+        caution=f"{rating_stays(gawr_lb)} All tires of the axle are changed together, the spare with them.",
     )
 
 
@@ -170,7 +172,7 @@ def _proposal(present: Offer, offer: Offer, room: Room, gawr_lb: Decimal, tires:
         left_side=gaps.side,
         left_between=gaps.between,
         against=(*_against_rim(offer, room), *_against_gaps(gaps)),
-        also=_also(offer, room, taller),
+        also=(*_also(offer, room, taller), *_spare(offer, room, taller)),
     )
 
 
@@ -217,6 +219,15 @@ def _also(offer: Offer, room: Room, taller: Decimal) -> tuple[str, ...]:
     elif room.wheel_lb < offer.most_lb:
         also.append(f"the wheel carries {plain(room.wheel_lb)} lb, so the tire counts for no more")
     return tuple(also)
+
+
+def _spare(offer: Offer, room: Room, taller: Decimal) -> tuple[str, ...]:
+    tall = overall_diameter(offer.size).value / MM_IN
+    if room.spare_place is not None and tall > room.spare_place:
+        return (f"another place for the spare: it is {plain(tall, 2)} in tall, {room.spare_place} in fit",)
+    if taller > 0:
+        return ("a spare of the new size: the present one is smaller",)
+    return ("a spare that carries as much",)
 
 
 def _inputs(present: Offer, room: Room, gawr_lb: Decimal) -> tuple[Input, ...]:

@@ -14,6 +14,7 @@ from app.trade.bearings import (
     angle_for_movement,
     axial_movement,
     end_play_verdict,
+    grease_to_pack,
     grease_verdict,
     lock_step,
     mixing_verdict,
@@ -245,3 +246,40 @@ def test_a_service_after_today_or_miles_under_0_are_refused() -> None:
         service_verdict(Service(date(2026, 5, 1)), date(2026, 4, 30))
     with pytest.raises(Impossible, match="Miles"):
         service_verdict(Service(date(2026, 4, 1), Decimal(-1)), date(2026, 4, 30))
+
+
+# Grease and what is there
+
+
+@pytest.mark.parametrize(
+    ("nlgi", "category", "there", "boat", "water", "grade"),
+    [
+        # ASTM D4950, from memory: GC for wheel bearings, LB for chassis; common practice for mixing
+        ("2", "GC-LB", Thickener.LITHIUM_COMPLEX, False, False, Grade.SOUND),
+        ("2", "GC", Thickener.LITHIUM_COMPLEX, False, False, Grade.SOUND),
+        ("2", "GC-LB", None, False, False, Grade.SOUND),
+        ("2", "GC-LB", Thickener.POLYUREA, False, False, Grade.NEEDS),
+        ("2", "GC-LB", Thickener.CLAY, False, False, Grade.NEEDS),
+        ("2", "GC-LB", Thickener.LITHIUM, False, False, Grade.NEEDS),
+        ("2", "GC-LB", Thickener.UNKNOWN, False, False, Grade.NEEDS),
+        ("2", "LB", Thickener.LITHIUM_COMPLEX, False, False, Grade.NEEDS),
+        ("2", "GB", None, False, False, Grade.NEEDS),
+        ("2", "none", None, False, False, Grade.NEEDS),
+        ("1", "GC-LB", None, False, False, Grade.NEEDS),
+        ("3", "GC-LB", None, False, False, Grade.NEEDS),
+        ("2", "GC-LB", None, True, False, Grade.NEEDS),
+        ("2", "GC-LB", None, True, True, Grade.SOUND),
+    ],
+)
+def test_a_grease_suits_the_hub_and_what_is_in_it(
+    nlgi: str, category: str, there: Thickener | None, boat: bool, water: bool, grade: Grade
+) -> None:
+    found = grease_to_pack(Grease(nlgi, category, water), Thickener.LITHIUM_COMPLEX, there, boat=boat)
+    assert found.verdict is not None
+    assert found.verdict.grade is grade
+    assert found.value == found.verdict
+
+
+def test_a_hub_washed_clean_is_said() -> None:
+    says = [each.says for each in grease_to_pack(Grease("2", "GC-LB"), Thickener.CLAY, None).inputs]
+    assert says == ["NLGI 2 GC-LB, clay", "nothing, washed clean", "no"]

@@ -1,6 +1,6 @@
 import pytest
 
-from app.trade.connectors import PLUGS, Circuit
+from app.trade.connectors import PLUGS, Circuit, pins
 from app.trade.problems import Impossible
 
 
@@ -65,3 +65,27 @@ def test_only_the_plug_with_blades_feeds_electric_brakes() -> None:
 def test_a_cavity_that_is_not_there_is_refused_with_those_that_are() -> None:
     with pytest.raises(Impossible, match="1, 2, 3, 4, 5, 6, 7"):
         PLUGS["round7"].cavity("8")
+
+
+@pytest.mark.parametrize(
+    ("plug", "count", "standard"),
+    [
+        # The open standards, from memory: ways of each
+        ("flat4", 4, "SAE J1239"),
+        ("blade7", 7, "SAE J2863"),
+        ("round7", 7, "SAE J560"),
+        ("iso7", 7, "ISO 1724"),
+        ("iso13", 13, "ISO 11446"),
+    ],
+)
+def test_all_cavities_of_a_plug_are_said_in_order(plug: str, count: int, standard: str) -> None:
+    found = pins(PLUGS[plug])
+    assert (found.value, str(found.source)) == (PLUGS[plug], standard)
+    assert len(found.says.split("; ")) == count
+    assert found.inputs[1].says == str(count)
+    assert found.caution
+
+
+def test_the_first_eight_of_the_13_pin_are_those_of_the_7_pin_and_reverse() -> None:
+    # ISO 11446: cavities 1 to 7 as ISO 1724, 8 the reversing lamps
+    assert pins(PLUGS["iso13"]).says.startswith(pins(PLUGS["iso7"]).says + "; 8 reverse")

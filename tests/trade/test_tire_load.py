@@ -8,7 +8,13 @@ from hypothesis import strategies as st
 
 from app.trade.figure import HEAVIEST_FIRST, Grade
 from app.trade.problems import Impossible
-from app.trade.tire_load import Fitted, axle_capacity, capacity_against_gawr, capacity_against_weighed
+from app.trade.tire_load import (
+    Fitted,
+    axle_capacity,
+    capacity_against_gawr,
+    capacity_against_weighed,
+    spare_against_gawr,
+)
 
 
 def tires(load: str, count: int = 2, *, passenger: bool = False) -> list[Fitted]:
@@ -163,3 +169,38 @@ def test_the_aim_is_the_shop_s() -> None:
     assert ten is not None
     assert fifteen is not None
     assert (ten.grade, fifteen.grade) == (Grade.SOUND, Grade.WATCH)
+
+
+@pytest.mark.parametrize(
+    ("marked", "passenger", "gawr", "tires", "reserve", "grade"),
+    [
+        # 49 CFR 571.110 S4.2.2: load of the wheel against the tire's maximum; by hand
+        ("1760", False, "3500", 2, "10", Grade.SOUND),
+        ("1750", False, "3500", 2, "0", Grade.SOUND),
+        ("1749", False, "3500", 2, "-1", Grade.NEEDS),
+        ("1820", False, "3500", 2, "70", Grade.SOUND),
+        ("1480", False, "3500", 2, "-270", Grade.NEEDS),
+        ("990", False, "2000", 2, "-10", Grade.NEEDS),
+        ("1045", False, "2000", 2, "45", Grade.SOUND),
+        ("2150", False, "8000", 4, "150", Grade.SOUND),
+        ("1980", False, "8000", 4, "-20", Grade.NEEDS),
+        # S4.2.2.2: a passenger tire divided by 1.10
+        ("1925", True, "3500", 2, "0", Grade.SOUND),
+        ("1924", True, "3500", 2, "-0.91", Grade.NEEDS),
+        ("1760", True, "3000", 2, "100", Grade.SOUND),
+    ],
+)
+def test_a_spare_carries_what_one_wheel_may_have_to(
+    marked: str, passenger: bool, gawr: str, tires: int, reserve: str, grade: Grade
+) -> None:
+    found = spare_against_gawr(Fitted(Decimal(marked), passenger), Decimal(gawr), tires)
+    assert round(found.value.lb, 2) == Decimal(reserve)
+    assert found.verdict is not None
+    assert found.verdict.grade is grade
+    assert "bolt circle" in found.caution
+
+
+@pytest.mark.parametrize(("gawr", "tires"), [("499", 2), ("20001", 2), ("3500", 3), ("3500", 0)])
+def test_no_axle_has_such_a_spare(gawr: str, tires: int) -> None:
+    with pytest.raises(Impossible):
+        spare_against_gawr(Fitted(Decimal(1760)), Decimal(gawr), tires)

@@ -1,5 +1,6 @@
 """Larger tires on the same rim."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -212,3 +213,24 @@ def test_no_tire_counts_for_more_than_its_wheel(present: Offer, wheel: Decimal) 
     room = Room(Decimal("5.5"), Decimal(3), Decimal(3), None, wheel)
     for found in upsizing(present, room, GAWR).value:
         assert min(present.most_lb, wheel) + found.gain_tire_lb <= wheel
+
+
+@pytest.mark.parametrize(
+    ("place", "says"),
+    [
+        # ISO 4000-1: 215/75-14 is 14 x 25.4 + 2 x 161.25 = 678.1 mm, 26.70 in tall
+        (None, "a spare of the new size: the present one is smaller"),
+        ("27", "a spare of the new size: the present one is smaller"),
+        ("26.7", "a spare of the new size: the present one is smaller"),
+        ("26.6", "another place for the spare: it is 26.70 in tall, 26.6 in fit"),
+        ("26", "another place for the spare: it is 26.70 in tall, 26 in fit"),
+    ],
+)
+def test_the_spare_goes_with_the_others(place: str | None, says: str) -> None:
+    room = replace(WIDE, spare_place=Decimal(place) if place else None)
+    assert says in proposals(room)["ST215/75-14 load range C"].also
+
+
+def test_a_spare_of_the_same_size_carries_as_much() -> None:
+    assert "a spare that carries as much" in proposals(WIDE)["ST205/75-14 load range D"].also
+    assert "the spare with them" in upsizing(PRESENT, WIDE, GAWR).caution

@@ -1,6 +1,7 @@
 """12 V: wire, fuse, battery, lamps."""
 
 from app.trade.batteries import breakaway_endurance, state_of_charge
+from app.trade.connectors import PLUGS, pins
 from app.trade.lamps import Body, lamps_required
 from app.trade.quantity import Quantity
 from app.trade.wiring import (
@@ -130,6 +131,15 @@ FIGURES = (
         lambda values: (
             breakaway_endurance(values.quantity("amps"), values.quantity("rated"), values.number("exponent")),
         ),
+        cautions=BATTERY,
+    ),
+    Figure(
+        "plug-pins",
+        "Cavities of a plug",
+        SECTION,
+        "Which cavity of this plug carries what?",
+        (choice("plug", "Plug", [(key, f"{plug.name}, {plug.standard}") for key, plug in PLUGS.items()]),),
+        lambda values: (pins(PLUGS[values.text("plug")]),),
         cautions=BATTERY,
     ),
     Figure(

@@ -6,7 +6,8 @@ from decimal import Decimal
 from app.trade.cylinders import SPECIFICATIONS, Mark, Method, fill, requalification_due
 from app.trade.gas_pipes import PIPES, Pipe, Section, pipe_capacity, pipe_serves, smallest_pipe
 from app.trade.gas_tests import HOLD_TESTS, Timed, leak_test
-from app.trade.problems import Impossible
+from app.trade.gauges import Gauge, question_gauge
+from app.trade.problems import Impossible, Refused
 from app.trade.propane import Burner, energy, run_time, vapour_pressure
 from app.trade.regulators import delivery
 from app.workbench.draw import leak_drawn
@@ -80,11 +81,21 @@ def _timed(values: Values) -> Timed:
         end_temperature=values.quantity("end_warm"),
         volume_ft3=values.number("volume"),
         division=values.quantity("division"),
+        station=values.quantity("air"),
     )
 
 
 def _leak(values: Values) -> Figures:
+    if values.has("top"):
+        _on_the_scale(values, Gauge(values.quantity("top")))
     return (leak_test(_timed(values), HOLD_TESTS[values.text("test")]),)
+
+
+def _on_the_scale(values: Values, gauge: Gauge) -> None:
+    """Raises Refused where a pressure was read off the gauge's scale."""
+    read = [(name, values.quantity(name)) for name in ("start", "end")]
+    if problems := [each for name, pressure in read for each in question_gauge(name, pressure, gauge)]:
+        raise Refused(problems)
 
 
 def _drawn_leak(values: Values, _figures: Figures) -> Drawn:
@@ -105,6 +116,15 @@ def _delivery(values: Values) -> Figures:
     return (delivery(running, shut, creeps=values.yes("creeps")),)
 
 
+AIR = number(
+    "air",
+    "Air pressure there",
+    "psi kPa bar",
+    "14.696",
+    ("8", "16"),
+    start="14.696",
+    hint="14.696 at sea level, about 0.5 less for each 1,000 ft up",
+)
 DAY = date(2026, 5, 4).isoformat()
 FIGURES = (
     Figure(
@@ -182,6 +202,8 @@ FIGURES = (
             number("end_warm", "Temperature at the end", WARMTH, "68", ("-60", "160")),
             number("volume", "Gas space, ft³", "", "0.25", ("0.01", "100"), start="0.25"),
             number("division", "Smallest change the gauge shows", GAS, "0.1", ("0.001", "50"), start="0.1"),
+            number("top", "Top of the gauge's scale", GAS, "16", ("0.1", "10000"), needed=False),
+            AIR,
         ),
         _leak,
         _drawn_leak,

@@ -2,12 +2,14 @@
 
 from datetime import date
 
+from app.trade.holidays import FIRST_YEAR, LAST_YEAR, days_kept, federal_holidays
 from app.trade.intervals import Calendar, Every, days_of_work, next_due, promise, tenths_of_hours
 from app.trade.problems import Impossible
 from app.workbench.entry import MILES, Figure, Figures, Values, day, number, numbers, text, whole, yes
 
 SECTION = "Dates and hours"
 HOURS = ("0", "1000")
+YEARS_AHEAD = 5  # that 1,000 working days can reach
 
 
 def _due(values: Values) -> Figures:
@@ -25,7 +27,9 @@ def _off(values: Values) -> frozenset[date]:
 
 def _promise(values: Values) -> Figures:
     week = frozenset(range(6 if values.yes("saturday") else 5))
-    return (promise(values.day("start"), values.whole("days"), Calendar(week, _off(values))),)
+    start = values.day("start")
+    off = _off(values) | (days_kept(start.year, YEARS_AHEAD) if values.yes("federal") else frozenset())
+    return (promise(start, values.whole("days"), Calendar(week, off)),)
 
 
 def _work(values: Values) -> Figures:
@@ -61,8 +65,17 @@ FIGURES = (
             whole("days", "Working days", "10", (0, 1000)),
             text("off", "Days off", "2026-05-25", needed=False, hint="Dates with blanks between"),
             yes("saturday", "Saturdays are worked"),
+            yes("federal", "Federal holidays are off"),
         ),
         _promise,
+    ),
+    Figure(
+        "holidays",
+        "Public holidays of a year",
+        SECTION,
+        "On which days are the federal holidays kept?",
+        (whole("year", "Year", "2026", (FIRST_YEAR, LAST_YEAR)),),
+        lambda values: (federal_holidays(values.whole("year")),),
     ),
     Figure(
         "days-of-work",

@@ -7,11 +7,14 @@ from app.trade.bearings import (
     ADJUSTMENTS,
     HEAVY,
     LIGHT,
+    Grease,
     Service,
+    Thickener,
     adjustment,
     angle_for_movement,
     axial_movement,
     end_play_verdict,
+    grease_to_pack,
     lock_step,
     service_verdict,
 )
@@ -29,6 +32,7 @@ from app.workbench.entry import (
     number,
     text,
     whole,
+    words,
     yes,
 )
 
@@ -56,6 +60,22 @@ def _service(values: Values) -> Figures:
     done = values.day("done") if values.has("done") else None
     last = Service(done, values.maybe_number("miles", "mi"))
     return (service_verdict(last, values.day("on"), boat=values.yes("boat")),)
+
+
+CLEAN = "nothing, washed clean"
+NLGI = ("000", "00", "0", "1", "2", "3", "4", "5", "6")
+CATEGORIES = ("GC-LB", "GC", "GB", "GA", "LB", "LA", "none")
+
+
+def _same(options: tuple[str, ...]) -> list[tuple[str, str]]:
+    return [(each, each) for each in options]
+
+
+def _grease(values: Values) -> Figures:
+    tub = Grease(values.text("nlgi"), values.text("category"), values.yes("water"))
+    there = values.text("there")
+    found = None if there == CLEAN else Thickener(there)
+    return (grease_to_pack(tub, Thickener(values.text("thickener")), found, boat=values.yes("boat")),)
 
 
 FIGURES = (
@@ -121,6 +141,21 @@ FIGURES = (
             yes("boat", "A boat trailer that goes into the water"),
         ),
         _service,
+    ),
+    Figure(
+        "grease",
+        "Grease for a hub",
+        SECTION,
+        "Does this grease suit the hub, and may it go onto what is there?",
+        (
+            choice("nlgi", "NLGI number on the tub", _same(NLGI), "2"),
+            choice("category", "Category on the tub", _same(CATEGORIES)),
+            choice("thickener", "Thickener of the new grease", words(Thickener), "lithium complex"),
+            choice("there", "What is in the hub", [(CLEAN, CLEAN), *words(Thickener)], "lithium complex"),
+            yes("water", "The tub says that it resists water"),
+            yes("boat", "A boat trailer that goes into the water"),
+        ),
+        _grease,
     ),
     Figure(
         "bearing",

@@ -7,7 +7,13 @@ from app.trade.figure import Worked
 from app.trade.problems import Impossible
 from app.trade.tin import DateCode, made_in, read_date_code
 from app.trade.tire_age import made_apart, tire_age
-from app.trade.tire_load import Fitted, axle_capacity, capacity_against_gawr, capacity_against_weighed
+from app.trade.tire_load import (
+    Fitted,
+    axle_capacity,
+    capacity_against_gawr,
+    capacity_against_weighed,
+    spare_against_gawr,
+)
 from app.trade.tire_marks import PLIES, index_for, index_load, load_range, speed_of
 from app.trade.tire_pressure import (
     cold_pressure,
@@ -105,6 +111,11 @@ def _axle(values: Values) -> Figures:
     return found
 
 
+def _spare(values: Values) -> Figures:
+    fitted = Fitted(values.number("load", "lb"), values.yes("passenger"))
+    return (spare_against_gawr(fitted, values.number("gawr", "lb"), int(values.text("tires"))),)
+
+
 def _upsizing(values: Values) -> Figures:
     return (_larger(values),)
 
@@ -117,6 +128,7 @@ def _larger(values: Values) -> Worked[tuple[Proposal, ...]]:
         between=values.maybe_number("between", "in"),
         wheel_lb=values.maybe_number("wheel", "lb"),
         wheel_psi=values.maybe_number("wheel_at", "psi"),
+        spare_place=values.maybe_number("spare", "in"),
     )
     tires, gawr = int(values.text("tires")), values.number("gawr", "lb")
     return upsizing(_present(values), room, gawr, tires)
@@ -239,6 +251,19 @@ FIGURES = (
         _axle,
     ),
     Figure(
+        "spare",
+        "Spare against its axle",
+        SECTION,
+        "Does this spare carry what one wheel of the axle may have to carry?",
+        (
+            number("load", "Load marked on the spare", WEIGHT, "1760", TIRE_LB),
+            yes("passenger", "A passenger tire (P or no letters): divided by 1.10"),
+            number("gawr", "GAWR of the axle", WEIGHT, "3500", ("500", "20000")),
+            choice("tires", "Tires on the axle", [("2", "2"), ("4", "4, dual wheels")]),
+        ),
+        _spare,
+    ),
+    Figure(
         "load-at-pressure",
         "Load at a cold pressure",
         SECTION,
@@ -337,6 +362,7 @@ FIGURES = (
             number("between", "Gap between tandem tires", LENGTH, "4", ("0", "60"), needed=False),
             number("wheel", "Load stamped on the wheel", WEIGHT, "2150", TIRE_LB, needed=False),
             number("wheel_at", "Pressure stamped on the wheel", PRESSURE, "65", TIRE_PSI, needed=False),
+            number("spare", "Tallest tire the spare's place takes", LENGTH, "27", ("8", "50"), needed=False),
         ),
         _upsizing,
         _drawn_upsizing,
