@@ -22,12 +22,13 @@ from app.inspection import screens as inspection
 from app.inspection import steps as walks
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.intake import screens as intake
+from app.parts import screens as parts
 from app.workbench import api as figures
 from app.workbench import screens as workbench
 from app.yard import screens as yard
 
 ROOMS = (
-    *(ground, people_screens, shop_screens, intake, inspection, estimate, bench),
+    *(ground, people_screens, shop_screens, intake, inspection, parts, estimate, bench),
     *(handover, workbench, figures, yard),
 )
 

@@ -15,6 +15,7 @@ from app.ground.settings import folder
 from app.ground.words import day, local, moment, money, short_day
 from app.trade.figure import By, Grade
 from app.trade.quantity import with_unit
+from app.trade.stock import pieces
 
 
 @cache
@@ -34,6 +35,7 @@ def templates() -> Environment:
         "moment": moment,
         "local": local,
         "money": money,
+        "pieces": pieces,
         "with_unit": with_unit,
     }
     made.globals |= {"Grade": Grade, "By": By, "new_key": new_key, "version": sheets.version()}

@@ -18,7 +18,7 @@ from app.ground.tables import APPEND_ONLY
 NEVER = [
     # what an owner was told, said, signed or was handed; what was measured; what all of it rests on
     *("receipt", "document", "photo", "arrivalphoto", "findingphoto", "catalogueversion", "consent"),
-    *("answer", "benchrecord", "clearance", "finalcheck", "handover"),
+    *("answer", "benchrecord", "clearance", "finalcheck", "handover", "movement"),
 ]
 FILLING: dict[type, Any] = {str: "as it was", int: 7, bool: 1, float: 1.5}
 

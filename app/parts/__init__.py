@@ -1,0 +1,1 @@
+"""Parts: the catalogue and its suppliers, the stock ledger, purchase orders, labels, counts, lists."""
