@@ -8,7 +8,7 @@ from fastapi import FastAPI
 
 from app.bench import screens as bench
 from app.estimate import screens as estimate
-from app.ground import gate, people_screens, shop_screens
+from app.ground import gate, people_screens, photo_screens, shop_screens
 from app.ground import screens as ground
 from app.ground.acting import now
 from app.ground.book import open_book
@@ -28,7 +28,7 @@ from app.workbench import screens as workbench
 from app.yard import screens as yard
 
 ROOMS = (
-    *(ground, people_screens, shop_screens, intake, inspection, parts, estimate, bench),
+    *(ground, photo_screens, people_screens, shop_screens, intake, inspection, parts, estimate, bench),
     *(handover, workbench, figures, yard),
 )
 

@@ -23,6 +23,7 @@ from app.ground.receipts import Stale
 from app.ground.tables import Instrument
 from app.ground.words import local
 from app.inspection.catalogue import Caution
+from app.inspection.facts import pictures_of
 from app.intake.facts import OrderHead, order_head
 from app.trade.fasteners import retorque_schedule
 from app.trade.problems import Problem, Refused
@@ -33,6 +34,7 @@ router = APIRouter()
 Found = TypeVar("Found")
 Key = Annotated[int, Path(ge=1, lt=2**63)]
 MOVED_ON = Problem("", "Somebody saved first; the page below is as it stands now", "the same key once more")
+MOST_PICTURES = 4  # on a job sheet
 TOOL_UNITS = (
     *("", "lbf_ft", "lbf_in", "N_m", "in", "in_32nd", "thou", "mm", "psi", "kPa", "in_wc"),
     *("V", "A", "ohm", "oz", "g", "lb", "kg", "lbf", "degF", "degC"),
@@ -351,6 +353,7 @@ def print_job_sheet(
     with reading(book) as session:
         head, number = order_head(session, job.order_id), facts.number_of(session, job.order_id)
         blanks = [_blank(session, page, job, each) for each in job.asked if _open(each)]
+        pictures = pictures_of(session, job.finding_ids)[:MOST_PICTURES]
     paper = Paper(
         template="jobsheet",
         kind="job sheet",
@@ -362,7 +365,9 @@ def print_job_sheet(
             "tag": head,
             "code": square(f"{request.base_url}bench/jobs/{job_id}"),
             "blanks": blanks,
+            "pictures": pictures,
         },
+        photos={f"photo-{each.photo_id}": each.sha256 for each in pictures},
     )
     try:
         made = Printer(book, request.app.state.press, settings.files).issue(act, paper)

@@ -26,6 +26,7 @@ from app.ground.book import open_book, reading
 from app.ground.migrating import migrate
 from app.ground.papers import Printer
 from app.ground.people import NewPerson, Role
+from app.ground.photo_marks import keep_marks
 from app.ground.press import NotPrinted, Press
 from app.ground.settings import Settings, folder
 from app.ground.shop_form import read_shop
@@ -35,7 +36,7 @@ from app.handover.rules import Checked, Leaves, Leaving, items_of
 from app.handover.tables import Handover
 from app.inspection import steps as inspection
 from app.inspection.catalogue import Catalogue, read_catalogue
-from app.inspection.facts import FindingLine, findings_of
+from app.inspection.facts import FindingLine, findings_of, pictures_of
 from app.inspection.steps import Seen
 from app.inspection.unit import facts_of
 from app.intake import steps as intake
@@ -170,9 +171,18 @@ class Stay:
         for finding in self._findings():
             if named := self._named(finding):
                 self._record(finding, self._seen(named))
+                self._mark(finding, named)
             elif finding.station <= 2:
                 self._record_sound(finding)
         self._lead_looks_too()
+
+    def _mark(self, finding: FindingLine, named: Mapping[str, Any]) -> None:
+        """The marks that the scenario draws over a finding's photo."""
+        if "marks" not in named:
+            return
+        with reading(self.book) as session:
+            photo = pictures_of(session, [finding.id])[-1].photo_id
+        keep_marks(self.book, self.act("technician", 0.5), photo, named["marks"])
 
     def _lead_looks_too(self) -> None:
         """The lead has a look at one place that nobody has seen yet."""

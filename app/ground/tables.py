@@ -26,7 +26,7 @@ def _strict(table: Table, _metadata: object) -> None:
 
 
 # Tables whose rows are never changed or removed; `migrations/` makes a trigger for each.
-APPEND_ONLY: list[str] = ["receipt", "document", "photo"]
+APPEND_ONLY: list[str] = ["receipt", "document", "photo", "photomarks"]
 
 
 class Kept(SQLModel):
@@ -119,6 +119,14 @@ class Photo(Kept, table=True):
     height: int
     size: int
     taken_by: int = Field(foreign_key="person.id")
+
+
+class PhotoMarks(Kept, table=True):
+    """A layer of marks drawn over a photo, which itself stays as it is; the newest layer is shown."""
+
+    photo_id: int = Field(foreign_key="photo.id", index=True)
+    marks: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)
+    made_by: int = Field(foreign_key="person.id")
 
 
 class Document(Kept, table=True):

@@ -37,6 +37,16 @@ class Figure(Part):
     caution: str = ""
 
 
+class Stroke(Part):
+    """A mark drawn over a photo: the path `d` of a line, or a label that `says` something at `x` and `y`."""
+
+    d: str = ""
+    x: int = 0
+    y: int = 0
+    wide: int = 0
+    says: str = ""
+
+
 class Picture(Part):
     """A photo: the name that the page uses, the hash of its print copy, what it shows, when and by whom."""
 
@@ -44,6 +54,8 @@ class Picture(Part):
     sha256: str
     alt: str
     caption: str
+    high: int = 0  # of the marks' drawing, which is 1000 wide
+    drawn: tuple[Stroke, ...] = ()
 
 
 class Line(Part):

@@ -1,6 +1,6 @@
 """What the walk-round knows, as pages, papers and JSON read it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import lru_cache
@@ -10,6 +10,8 @@ from sqlmodel import Session, col, select
 from sqlmodel.sql.expression import SelectOfScalar
 
 from app.ground import people
+from app.ground.photo_marks import Shown, marks_of
+from app.ground.tables import Photo
 from app.inspection.catalogue import Catalogue, Check
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, PhotoLeftOut, Reading, Walk
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
@@ -156,6 +158,29 @@ def photos_shown() -> SelectOfScalar[FindingPhoto]:
     """The photos that findings show, in order; those of an act that was taken back are left out."""
     left_out = select(PhotoLeftOut.finding_photo_id)
     return select(FindingPhoto).where(col(FindingPhoto.id).not_in(left_out)).order_by(col(FindingPhoto.id))
+
+
+@dataclass(frozen=True)
+class FindingPicture:
+    """A photo of a finding for a paper: its file, what it shows, the marks over it."""
+
+    photo_id: int
+    sha256: str
+    name: str
+    marks: Shown | None
+
+
+def pictures_of(session: Session, finding_ids: Iterable[int]) -> list[FindingPicture]:
+    """The photos of findings in the order they were kept, with their marks."""
+    asked = photos_shown().where(col(FindingPhoto.finding_id).in_(list(finding_ids)))
+    return [_picture(session, row) for row in session.exec(asked)]
+
+
+def _picture(session: Session, row: FindingPhoto) -> FindingPicture:
+    photo, finding = session.get_one(Photo, row.photo_id), session.get_one(Finding, row.finding_id)
+    return FindingPicture(
+        photo.key, photo.sha256, finding.name, marks_of(session, [photo.key]).get(photo.key)
+    )
 
 
 def _line(

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, HTTPException, Path, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from app.ground import receipts
+from app.ground import photo_marks, receipts
 from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
@@ -131,7 +131,7 @@ def rest_sound(walk_id: Key, number: Station, typed: Typed, act: Acting, book: B
 def check(finding_id: Key, book: Book, page: Page) -> Response:
     with reading(book) as session:
         found = _one(session, finding_id)
-    return _show_check(page, found, _from_book(found))
+    return _show_check(book, page, found, _from_book(found))
 
 
 def _one(session: Session, finding_id: int) -> CheckPage:
@@ -147,6 +147,7 @@ def _values(it: CheckPage) -> dict[str, str]:
 
 
 def _show_check(
+    book: Engine,
     page: Pages,
     it: CheckPage,
     form: Filled,
@@ -155,6 +156,8 @@ def _show_check(
     held: Sequence[int] = (),
 ) -> Response:
     texts = {name: form.value(name) for name in _values(it)}
+    with reading(book) as session:
+        marks = photo_marks.marks_of(session, [*it.line.photos, *held])
     today = local(now(), page.zone).date()
     return page.show(
         "inspection/check",
@@ -167,6 +170,7 @@ def _show_check(
         grades=IN_ORDER_OF_INK,
         differing=differing,
         held=held,
+        marks=marks,
         opened=any(problem.field in BEHIND for problem in form.problems),
         go_to=_go_on(it),
     )
@@ -223,7 +227,7 @@ def _refused(
     with reading(book) as session:
         it = _one(session, finding_id)
     form = replace(again(typed, refused.problems, _values(it)), revision=max(typed.revision, 0))
-    return _show_check(page, it, form, 422, held=held)
+    return _show_check(book, page, it, form, 422, held=held)
 
 
 def _conflict(book: Engine, page: Pages, finding_id: int, typed: Sent, held: list[int]) -> Response:
@@ -235,7 +239,7 @@ def _conflict(book: Engine, page: Pages, finding_id: int, typed: Sent, held: lis
     if typed.get("grade") not in ("", it.row.grade) and typed.get("grade") in list(Grade):
         rows.insert(0, ("State", it.line.grade.word, Grade(typed.get("grade")).word))
     form = replace(conflict(typed, theirs, it.row.revision), values=theirs, theirs={})
-    return _show_check(page, it, form, 409, rows or [_SAME], held)
+    return _show_check(book, page, it, form, 409, rows or [_SAME], held)
 
 
 _SAME = ("Everything", "the same", "the same")
@@ -261,7 +265,7 @@ def _stands(book: Engine, page: Pages, finding_id: int, problems: Sequence[Probl
     """The check as the book has it now, with what stopped an act on it."""
     with reading(book) as session:
         it = _one(session, finding_id)
-    return _show_check(page, it, replace(_from_book(it), problems=problems), status)
+    return _show_check(book, page, it, replace(_from_book(it), problems=problems), status)
 
 
 @router.post("/inspection/findings/{finding_id}/second-look", dependencies=[Depends(TECHNICIANS)])

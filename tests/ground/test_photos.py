@@ -5,7 +5,7 @@ import io
 import pytest
 from PIL import Image
 
-from app.ground.photos import Picture, read_photo
+from app.ground.photos import LARGEST_BYTES, Picture, read_photo
 from app.trade.problems import Impossible
 
 # A quarter that tells which way is up: black top left corner on white.
@@ -125,3 +125,22 @@ def test_transparent_grey_and_sixteen_bit_pictures_are_taken() -> None:
     for mode in ("RGBA", "LA", "L", "P", "I;16", "CMYK"):
         kind = "JPEG" if mode == "CMYK" else "PNG"
         assert read_photo(saved(Image.new(mode, (50, 40)), kind)).width == 50
+
+
+def test_a_file_of_more_than_25_megabytes_is_refused_unread() -> None:
+    with pytest.raises(Impossible, match="too large"):
+        read_photo(saved(picture()) + bytes(LARGEST_BYTES))
+
+
+@pytest.mark.parametrize("orientation", TURNS)
+def test_a_heic_picture_comes_out_upright_and_bare(orientation: int) -> None:
+    # what a tablet sends: HEVC in a HEIF box with its turn told once (ISO/IEC 23008-12)
+    turn = TURNS[orientation]
+    lying = picture().transpose(turn) if turn is not None else picture()
+    exif = Image.Exif()
+    exif[274], exif[271] = orientation, "Maker of the camera"
+    made = read_photo(saved(lying, "HEIF", exif=exif.tobytes()))
+    assert opened(made).size == (400, 200)
+    corner = opened(made).getpixel((20, 20))
+    assert max(corner) < 60  # type: ignore[type-var,arg-type]  # an RGB pixel
+    assert b"Maker" not in made.print_jpeg

@@ -1,8 +1,10 @@
 """What proves it: measured records, worked figures, photos."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import asdict
 from typing import Any
 
+from app.ground.photo_marks import marks_of
 from app.ground.tables import Photo
 from app.ground.words import moment
 from app.handover import record, sentences
@@ -72,6 +74,10 @@ def _picture(it: Teller, look: FindingLine, key: int) -> record.Picture:
     taken = f"{moment(photo.created_at, it.zone)}, {it.names.get(photo.taken_by, '')}"
     what = look.reason or sentences.readings(look.readings)
     says = f"{look.name}: {what}" if what else look.name
-    return record.Picture(
-        name=f"photo-{key}", sha256=photo.sha256, alt=f"Photo: {says}", caption=f"{says}. {taken}."
-    )
+    marks = marks_of(it.session, [key]).get(key)
+    alt = f"Photo: {says}; {marks.says}" if marks else f"Photo: {says}"
+    made = record.Picture(name=f"photo-{key}", sha256=photo.sha256, alt=alt, caption=f"{says}. {taken}.")
+    if marks is None:
+        return made
+    drawn = tuple(record.Stroke(**asdict(each)) for each in marks.drawn)
+    return made.model_copy(update={"high": marks.high, "drawn": drawn})
