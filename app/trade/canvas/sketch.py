@@ -16,7 +16,7 @@ SCALES = (1, 2, 5, 10, 20, 25, 50, 100)
 ROOM = 20.0  # mm of paper round the piece, for its dimensions
 OFF, BEYOND, GAP = 9.0, 1.5, 1.5  # mm of paper: dimension line off its edge, posts past it, and their gap
 LETTER_IN, TEXT_OFF = 4.5, 2.6  # mm of paper: letter inside its corner, number off its line
-RULER = 50  # mm of paper
+RULER, MARGIN = 50, 4  # mm of paper
 
 
 @dataclass(frozen=True)
@@ -115,7 +115,7 @@ def sketch(shown: Shown, paper: Paper = CONFIRMATION) -> Sketch:
     frame = Frame(1 / scale, complex(ROOM - float(left) / scale, ROOM + float(top) / scale))
     width, height = (float(side) / scale + 2 * ROOM for side in (outer.width, outer.height))
     return Sketch(
-        width=kept(width),
+        width=kept(max(width, RULER + 2 * MARGIN)),
         height=kept(height),
         scale=f"1 to {scale}",
         finished=frame.outline(shown.finished),
@@ -134,7 +134,7 @@ def _scale(outer: Outline, paper: Paper) -> int:
 
 
 def _ruler(scale: int, height: float) -> Ruler:
-    start, end = complex(ROOM, height - 4), complex(ROOM + RULER, height - 4)
+    start, end = complex(MARGIN, height - MARGIN), complex(MARGIN + RULER, height - MARGIN)
     ticks = [(at - 1j, at + 1j) for at in (start, (start + end) / 2, end)]
     return Ruler(lines([(start, end), *ticks]), spot(start), spot(end), f"{plain(Decimal(RULER * scale))} mm")
 

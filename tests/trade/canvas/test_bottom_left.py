@@ -143,3 +143,42 @@ def test_a_short_roll_end_takes_nothing() -> None:
     found = fill_end(CLOTH, Decimal(300), TENT)
     assert not found.laid
     assert left_over(found, TENT) == tuple(TENT)
+
+
+def test_a_perfect_packing_of_rectangles_is_laid_without_much_waste() -> None:
+    """Hopper and Turton, first set: 20 by 20, its best length of 20 proved."""
+    known = instance("c1_1")
+    found = first_plan(known.strip, known.pieces)
+    assert not unsound(found, known.pieces)
+    assert 20 <= round(found.length, 3) <= 26
+    better = first_plan(known.strip, known.pieces, tries=10, seed=2)
+    assert 20 <= round(better.length, 3) <= found.length
+
+
+def test_pieces_slide_into_slots_of_their_own_width() -> None:
+    """A comb and its teeth: by hand, all lie within the comb's own length."""
+    comb = piece("C", 0, 1200, 1200 + 1500j, 900 + 1500j, 900 + 300j, 300 + 300j, 300 + 1500j, 1500j)
+    teeth = piece("T", 0, 300, 300 + 1200j, 1200j, copies=2)
+    found = first_plan(CLOTH, [comb, teeth])
+    assert not unsound(found, [comb, teeth])
+    assert abs(found.length - 1200) < Decimal("0.1")
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(600, 3000), st.integers(0, 8))
+def test_roll_ends_of_any_length_are_never_overrun(length: int, gap: int) -> None:
+    strip = Strip(Decimal(1500), Decimal(gap))
+    found = fill_end(strip, Decimal(length), TENT)
+    assert found.length <= length + strip.slack
+    rest = {it.mark: it.copies for it in left_over(found, TENT)}
+    laid = [it.piece.mark for it in found.laid]
+    for wanted in TENT:
+        assert laid.count(wanted.mark) + rest.get(wanted.mark, 0) == wanted.copies
+    told = [it for it in unsound(found, TENT) if "lies 0 times" not in it.says]
+    assert not told
+
+
+def test_a_piece_that_is_left_over_keeps_its_ways() -> None:
+    film = ToCut("W", outline_of([0, 900, 900 + 500j, 500j]), 3, QUARTERS, Decimal(90))
+    (rest,) = left_over(CutPlan(CLOTH, (), "nothing"), [film])
+    assert rest == film

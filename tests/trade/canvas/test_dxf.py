@@ -7,12 +7,15 @@ import ezdxf
 import pytest
 import shapely
 from ezdxf.document import Drawing
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from app.trade.canvas.allowances import Allowance, EdgeKind, cut_piece, notches
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.dxf import Layers, Marks, dxf_text
-from app.trade.canvas.laying import CutPlan, Laid, ToCut
-from app.trade.canvas.outline import outline_of
+from app.trade.canvas.laying import QUARTERS, CutPlan, Laid, ToCut
+from app.trade.canvas.outline import Outline, outline_of
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
 
 WALL = outline_of([0, 1000, 900 + 700j, 100 + 700j])
@@ -77,3 +80,15 @@ def test_the_warp_is_drawn_along_the_warp(angle: int) -> None:
 def test_an_empty_plan_is_an_empty_cloth() -> None:
     drawing = read(dxf_text(CutPlan(CLOTH, (), "nothing")))
     assert [entity.dxftype() for entity in drawing.modelspace()] == ["LWPOLYLINE"]
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.lists(st.tuples(CONVEX | NOTCHED, st.sampled_from([0, 90, 180, 270])), min_size=1, max_size=3))
+def test_any_piece_comes_back_where_it_was_laid(pieces: list[tuple[Outline, int]]) -> None:
+    laid = tuple(
+        Laid(ToCut(f"P{at}.", outline, 1, QUARTERS), 1, Decimal(turn), Decimal(5000 * at), Decimal(at))
+        for at, (outline, turn) in enumerate(pieces)
+    )
+    found = lying(read(dxf_text(CutPlan(CLOTH, laid, "apart"))))
+    for one, shape in zip(laid, found, strict=True):
+        assert shape.symmetric_difference(shapely.Polygon(one.outline.ring)).area < 1

@@ -3,6 +3,9 @@
 from decimal import Decimal
 
 import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.trade.canvas.laying import (
     EITHER_END,
@@ -18,8 +21,9 @@ from app.trade.canvas.laying import (
     unsound,
     usable_width,
 )
-from app.trade.canvas.outline import outline_of
+from app.trade.canvas.outline import Outline, outline_of
 from app.trade.problems import Impossible, Refused
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 STRIP = Strip(Decimal(1500))
 WALL = ToCut("W", outline_of([0, 1000, 1000 + 500j, 500j]), 2)
@@ -147,3 +151,37 @@ def test_what_is_drawn_on_a_piece_is_carried_with_it() -> None:
         carried = lay(WALL, 1, 300, 200, turn).carry(finished)
         assert min(it.x for it in carried.corners) == 320  # 20 inside the cut line on every side
         assert max(it.y for it in carried.corners) == 680
+
+
+@given(CONVEX, CONVEX, st.integers(-1500, 1500), st.integers(0, 1500))
+def test_overlaps_are_found_as_shapely_finds_them(one: Outline, other: Outline, right: int, up: int) -> None:
+    strip = Strip(Decimal(9000))
+    pieces = [ToCut("A", one), ToCut("B", other)]
+    laid = (lay(pieces[0], 1, 4000, 2000), lay(pieces[1], 1, 4000 + right, 2000 + up))
+    told = [it for it in unsound(CutPlan(strip, laid, "by chance"), pieces) if "overlap" in it.says]
+    shapes = [shapely.Polygon(it.outline.ring) for it in laid]
+    shared = shapes[0].intersection(shapes[1]).area
+    if not 60 < shared < 100:  # the limit is a millionth of 9,000 squared: 81 mm²
+        assert bool(told) == (shared > 81)
+
+
+@given(CONVEX | NOTCHED, st.sampled_from([0, 90, 180, 270]), st.integers(0, 179), st.integers(0, 5000))
+def test_a_laid_piece_has_its_box_where_it_was_laid(
+    outline: Outline, turn: int, warp: int, right: int
+) -> None:
+    piece = ToCut("P", outline, 1, QUARTERS, Decimal(warp))
+    laid = lay(piece, 1, right, 100, turn)
+    assert min(it.x for it in laid.outline.corners) == pytest.approx(Decimal(right), abs=Decimal("0.00001"))
+    assert min(it.y for it in laid.outline.corners) == pytest.approx(Decimal(100), abs=Decimal("0.00001"))
+    assert float(laid.outline.area) == pytest.approx(float(outline.area), rel=1e-6)
+    assert laid.carry(outline) == laid.outline
+    assert laid.outline.signed_area > 0  # turned, never mirrored
+
+
+def test_pieces_may_touch() -> None:
+    """Knife and straight edge: one cut parts two pieces."""
+    gable = ToCut("G", outline_of([0, 800, 400 + 300j]), 2, EITHER_END)
+    touching = plan(lay(gable, 1, 0, 0), lay(gable, 2, 400, 0, 180))
+    assert not unsound(touching, [gable])
+    closer = plan(lay(gable, 1, 0, 0), lay(gable, 2, 390, 0, 180))
+    assert [it.field for it in unsound(closer, [gable])] == ["G1"]

@@ -3,11 +3,14 @@
 from decimal import Decimal
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from app.trade.canvas.laying import EITHER_END, ONE_WAY, QUARTERS, Strip, ToCut
 from app.trade.canvas.least import at_least, slabs
-from app.trade.canvas.outline import outline_of
+from app.trade.canvas.outline import Outline, outline_of
 from tests.trade.canvas.published import NAMES, instance
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 
 def oblong(
@@ -91,3 +94,52 @@ def test_slabs_of_a_piece_with_a_bay_count_both_arms() -> None:
 
 def test_slabs_of_a_triangle_rise_and_fall() -> None:
     assert slabs([(0, 0), (10, 0), (5, 4)]) == [(5, 0, 4), (5, 4, 0)]
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(1, 9), st.integers(1, 10)), min_size=1, max_size=4),
+    st.integers(10, 14),
+)
+def test_the_bound_is_under_the_true_least_length(sizes: list[tuple[int, int]], width: int) -> None:
+    """Every way to lay a few whole rectangles on whole numbers is tried: none is shorter than the bound."""
+    pieces = [oblong(f"P{at}.", length, height) for at, (length, height) in enumerate(sizes)]
+    found = at_least(Strip(Decimal(width)), pieces).value
+    assert found <= _least(sizes, width) + Decimal("0.000001")
+
+
+def _least(sizes: list[tuple[int, int]], width: int) -> int:
+    """The least length, tried one after the other: the first at which all find a place."""
+    longest = sum(length for length, _ in sizes)
+    return next(length for length in range(1, longest + 1) if _fit(sizes, length, width, []))
+
+
+def _fit(rest: list[tuple[int, int]], length: int, width: int, laid: list[tuple[int, int, int, int]]) -> bool:
+    if not rest:
+        return True
+    (long, high), *others = rest
+    for x in range(length - long + 1):
+        for y in range(width - high + 1):
+            clear = all(x >= a + c or a >= x + long or y >= b + d or b >= y + high for a, b, c, d in laid)
+            if clear and _fit(others, length, width, [*laid, (x, y, long, high)]):
+                return True
+    return False
+
+
+@given(CONVEX | NOTCHED)
+def test_slabs_cover_the_area_of_their_outline(outline: Outline) -> None:
+    """Trapezium rule, exact for straight edges."""
+    found = slabs(outline.ring)
+    assert sum(run * (low + high) / 2 for run, low, high in found) == pytest.approx(
+        float(outline.area), rel=1e-6
+    )
+    assert sum(run for run, _, _ in found) == pytest.approx(float(outline.width))
+    assert all(high >= -1e-6 <= low for _, low, high in found)
+
+
+@given(CONVEX | NOTCHED, st.integers(2, 5))
+def test_more_copies_never_need_less_cloth(outline: Outline, copies: int) -> None:
+    strip = Strip(Decimal(5000))
+    lengths = [at_least(strip, [ToCut("P", outline, count)]).value for count in range(1, copies + 1)]
+    assert lengths == sorted(lengths)
+    assert lengths[-1] >= outline.area * copies / 5000 - Decimal("0.001")

@@ -58,3 +58,42 @@ def test_inside_the_no_fit_shape_is_overlap_and_outside_is_none(
     here = shapely.Point(x, y)
     if blocked.boundary.distance(here) > 1e-6:
         assert blocked.contains(here) == (fixed.intersection(moved).area > 0)
+
+
+@given(w=st.integers(1, 50), h=st.integers(1, 50), u=st.integers(1, 50), v=st.integers(1, 50))
+def test_two_oblongs_overlap_within_the_sum_of_their_sides(w: int, h: int, u: int, v: int) -> None:
+    """By hand: the moving one's origin may not be from -u to w, nor from -v to h."""
+    lying: Ring = ((0, 0), (w, 0), (w, h), (0, h))
+    moving: Ring = ((0, 0), (u, 0), (u, v), (0, v))
+    assert no_fit(triangles(lying), triangles(moving), 0).equals(shapely.box(-u, -v, w, h))
+
+
+def test_convex_no_fits_follow_minkowskis_theorem() -> None:
+    """Perimeters add up: the sum of two convex outlines is as long round as both together."""
+    for one, other in ((SQUARE, FLAG), (FLAG, FLAG), (SQUARE, SQUARE)):
+        found = no_fit(triangles(one), triangles(other), 0)
+        assert found.length == pytest.approx(shapely.Polygon(one).length + shapely.Polygon(other).length)
+
+
+def test_changing_places_turns_the_no_fit_shape_by_half() -> None:
+    here = no_fit(triangles(NOTCHED), triangles(FLAG), 0)
+    there = no_fit(triangles(FLAG), triangles(NOTCHED), 0)
+    turned = shapely.transform(there, lambda corners: -corners)
+    assert here.symmetric_difference(turned).area < 1e-6
+
+
+def test_each_pair_is_worked_out_once() -> None:
+    known = NoFits(0.001)
+    assert known.between(SQUARE, FLAG) is known.between(SQUARE, FLAG)
+    assert known.between(SQUARE, FLAG) is not known.between(FLAG, SQUARE)
+
+
+def test_free_places_keep_clear_of_everything_that_lies() -> None:
+    lying = [(SQUARE, 0.0, 0.0), (NOTCHED, 12.0, 0.0)]
+    places = NoFits(0.001).free(shapely.box(0, 0, 60, 30), lying, FLAG)
+    assert len(places)
+    for x, y in places:
+        moved = shapely.transform(shapely.Polygon(FLAG), lambda corners: corners + np.array([x, y]))  # noqa: B023
+        for corners, right, up in lying:
+            fixed = shapely.Polygon([(a + right, b + up) for a, b in corners])
+            assert fixed.intersection(moved).area < 0.1

@@ -2,14 +2,19 @@
 
 import re
 from decimal import Decimal
+from itertools import pairwise
 
 import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import CutPlan, Laid, Strip, ToCut
-from app.trade.canvas.outline import outline_of
+from app.trade.canvas.outline import Outline, outline_of
 from app.trade.canvas.plan_drawn import bands
 from app.trade.problems import Impossible
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
 
 WALL = ToCut("W", outline_of([0, 1000, 1000 + 500j, 500j]), 3)
@@ -87,3 +92,33 @@ def test_a_thin_piece_has_its_arrow_beside_its_label() -> None:
 def test_an_empty_plan_has_no_drawing() -> None:
     with pytest.raises(Impossible, match="Nothing is laid"):
         bands(CutPlan(CLOTH, (), "nothing"))
+
+
+@given(st.lists(st.tuples(CONVEX | NOTCHED, st.sampled_from([0, 180])), min_size=1, max_size=4))
+def test_pieces_are_drawn_where_they_lie(pieces: list[tuple[Outline, int]]) -> None:
+    """Read back from the paths, every piece has its area, and all stand within the cloth's height."""
+    strip, laid, right = Strip(Decimal(5000)), [], Decimal(0)
+    for at, (outline, turn) in enumerate(pieces):
+        piece = ToCut(f"P{at}.", outline)
+        laid.append(Laid(piece, 1, Decimal(turn), right, Decimal(10)))
+        right += outline.width
+    (band,) = bands(CutPlan(strip, tuple(laid), "in a row"), width=2000, longest=Decimal(99_999))
+    scale = 2000 / float(right)
+    for shape, one in zip(band.shapes, laid, strict=True):
+        drawn = shapely.Polygon([(it.real, it.imag) for it in places(shape.cut)])
+        assert drawn.area == pytest.approx(float(one.piece.outline.area) * scale**2, rel=0.02)
+        assert drawn.bounds[3] <= float(band.height)
+        assert drawn.contains(shapely.Point(float(shape.place.x), float(shape.place.y)))
+        assert shape.here
+
+
+@pytest.mark.parametrize("longest", [700, 1000, 2500, 6500])
+def test_bands_cover_the_plan_without_a_gap(longest: int) -> None:
+    plan = first_plan(CLOTH, TENT)
+    found = bands(plan, longest=Decimal(longest))
+    assert found[0].start == 0
+    assert abs(found[-1].end - plan.length) < Decimal("0.001")
+    for one, following in pairwise(found):
+        assert one.end == following.start
+        assert abs((one.end - one.start) - (following.end - following.start)) < Decimal("0.001")
+    assert all(band.end - band.start <= longest for band in found)

@@ -150,3 +150,56 @@ def test_hours_and_capacity_that_cannot_be_are_refused() -> None:
     for table, machine, share in (("0", "6", "1"), ("4", "0", "1"), ("4", "6", "0"), ("4", "6", "1.1")):
         with pytest.raises(Impossible, match="hours in a day"):
             Loft(Decimal(table), Decimal(machine), frozenset({5}), Decimal(share))
+
+
+@pytest.mark.parametrize("ahead", [0, 2, 5])
+@pytest.mark.parametrize("cloth", [0, 8, 20])
+def test_the_likely_day_is_what_the_mean_stages_come_to(ahead: int, cloth: int) -> None:
+    """By hand: the later of cloth and table, cutting, the later of that and machines, sewing, packing.
+
+    Half of the draws lie a little under or over the means: two worked days are allowed for it.
+    """
+    lean = (Decimal("0.9") + 1 + Decimal("1.4")) / 3  # mean of the triangle round the reckoned hours
+    table, machines = ahead * 3 / Decimal(4) * lean, ahead * 11 / Decimal(6) * lean
+    ready = max(Decimal(cloth), table) + 1 * lean
+    days = max(ready, machines) + 2 * lean + 1
+    found = reckoned(asked(*[hours("3", "11")] * ahead, cloth=fixed("cloth", Decimal(cloth))))
+    worked = OFF.between(START, found.likely)
+    assert abs(worked - days) <= 2
+
+
+@pytest.mark.parametrize("week", [frozenset(range(6)), frozenset({0, 2, 4})])
+def test_the_shop_counts_its_own_working_days(week: frozenset[int]) -> None:
+    usual = reckoned(asked(cloth=fixed("cloth", Decimal(10))))
+    other = reckoned(replace(asked(cloth=fixed("cloth", Decimal(10))), calendar=Calendar(week)))
+    assert (other.promised < usual.promised) is (len(week) > 5)
+    assert other.promised.weekday() in week
+
+
+def test_a_shop_closed_for_weeks_says_so() -> None:
+    closed = frozenset(date(2026, 5, day) for day in range(6, 23))
+    found = reckoned(replace(asked(), calendar=Calendar(off=closed)))
+    assert found.promised > date(2026, 5, 22)
+    assert "days off on the way: 2026-05-06" in found.reasons[-1]
+
+
+def test_another_finish_moves_the_day_by_its_own_days() -> None:
+    packed = reckoned(asked(cloth=fixed("cloth", Decimal(5))))
+    fitted = reckoned(
+        replace(asked(cloth=fixed("cloth", Decimal(5))), finish=fixed("fitting here", Decimal(4)))
+    )
+    assert OFF.between(packed.promised, fitted.promised) == 3  # 4 instead of 1
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_the_seed_hardly_matters(seed: int) -> None:
+    """Twenty thousand draws: another seed moves the promised day by one at most."""
+    it = asked(hours("4", "20"), cloth=Stage("cloth", Decimal(5), Decimal(10), Decimal(21)))
+    days = [canvas_promise(it, one).value.promised for one in (seed, seed + 10)]
+    assert abs((days[0] - days[1]).days) <= 3  # a weekend may lie between
+
+
+def test_a_longer_end_of_the_cloth_moves_the_promise_but_hardly_the_likely_day() -> None:
+    short = reckoned(asked(cloth=Stage("cloth", Decimal(9), Decimal(10), Decimal(11))))
+    long = reckoned(asked(cloth=Stage("cloth", Decimal(9), Decimal(10), Decimal(40))))
+    assert OFF.between(short.promised, long.promised) > OFF.between(short.likely, long.likely) > 0

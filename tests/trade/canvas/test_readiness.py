@@ -189,3 +189,56 @@ def test_zippers_that_do_not_match_hold_an_order_back() -> None:
 def test_film_usually_sold_is_known_by_its_thousandths() -> None:
     part = Part(Kind.WINDOW, "w", "door", {"film_thou": str(Decimal(16))})
     assert not doubts(part)
+
+
+@pytest.mark.parametrize(
+    ("kind", "key", "words"),
+    [
+        # What must be known before cloth is cut, and the question that is asked (common practice).
+        (Kind.ORDER, "unit", "What does the plate say"),
+        (Kind.ORDER, "rest", "Is the rest of the tent staying"),
+        (Kind.ORDER, "old", "May the old pieces be cut up"),
+        (Kind.ORDER, "signed", "Has the owner signed the finished sizes"),
+        (Kind.PIECE, "tight", "Was it set up and tight"),
+        (Kind.PIECE, "outside", "Which face is out"),
+        (Kind.CLOTH, "mass", "How heavy"),
+        (Kind.CLOTH, "flame", "What does its flame label say"),
+        (Kind.CLOTH, "shrink", "How much does this roll shrink"),
+        (Kind.WINDOW, "flap", "Is there a flap"),
+        (Kind.EDGE, "held", "What holds this edge"),
+        (Kind.FASTENER, "first", "How far from the corner"),
+        (Kind.FRAME, "straight", "all four corners as high"),
+        (Kind.ZIPPER, "slider_side", "seen from outside"),
+    ],
+)
+def test_each_question_of_the_loft_is_asked(kind: Kind, key: str, words: str) -> None:
+    asked = {problem.field: problem.says for problem in open_questions(Part(kind, "part", "front wall"))}
+    assert words in asked[f"part.{key}"]
+
+
+@pytest.mark.parametrize("kind", list(Kind))
+def test_answering_one_question_after_the_other_empties_the_list(kind: Kind) -> None:
+    known: dict[str, str] = {}
+    left = len(QUESTIONS[kind])
+    for question in QUESTIONS[kind]:
+        assert len(open_questions(Part(kind, "x", "here", dict(known)))) == left
+        known[question.key] = "known"
+        left -= 1
+    assert open_questions(Part(kind, "x", "here", known)) == ()
+
+
+def test_an_order_with_one_thing_missing_names_just_that() -> None:
+    for at, part in enumerate(READY.parts):
+        for key in part.known:
+            bare = Part(
+                part.kind, part.key, part.place, {it: says for it, says in part.known.items() if it != key}
+            )
+            parts = (*READY.parts[:at], bare, *READY.parts[at + 1 :])
+            told = holds_back(Order(parts, READY.drafts))
+            assert [it.field for it in told] == [f"{part.key}.{key}"]
+
+
+def test_what_is_only_asked_stands_in_the_list_until_it_is_confirmed() -> None:
+    odd = Part(Kind.WINDOW, "window-1", "front wall", WINDOW | {"film_thou": "25"})
+    told = holds_back(Order((*READY.parts[:4], odd), READY.drafts))
+    assert [(it.field, it.ask) for it in told] == [("window-1.film_thou", True)]

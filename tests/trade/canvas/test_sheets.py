@@ -4,10 +4,13 @@ from decimal import Decimal
 
 import pytest
 import shapely
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.trade.canvas.outline import Outline, outline_of
-from app.trade.canvas.sheets import A4, LETTER, TABLOID, Paperstock, full_size, plotter_page
+from app.trade.canvas.sheets import A4, LETTER, TABLOID, Paperstock, Tile, full_size, plotter_page
 from app.trade.problems import Impossible
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 GUSSET = outline_of([0, 1100, 260 + 560j, 560j])
 
@@ -77,3 +80,29 @@ def test_a_plotter_page_has_room_for_the_ruler() -> None:
 def test_sheets_are_as_large_as_their_standard_says(paper: Paperstock, inches: tuple[str, str]) -> None:
     assert (paper.width, paper.height) == tuple(Decimal(it) * Decimal("25.4") for it in inches)  # ASME Y14.1
     assert (A4.width, A4.height) == (210, 297)  # ISO 216
+
+
+@given(CONVEX | NOTCHED, st.sampled_from([LETTER, TABLOID, A4]))
+def test_nothing_of_any_piece_is_lost_between_the_sheets(outline: Outline, paper: Paperstock) -> None:
+    found = full_size(outline, None, paper)
+    shape = on_paper(outline)
+    windows = [shapely.box(*(float(it) for it in _corners(tile))) for tile in found.tiles]
+    assert shapely.union_all(windows).buffer(0.02).contains(shape)
+    assert all(window.intersects(shape) for window in windows)
+    assert len(found.tiles) <= found.rows * found.columns
+
+
+def _corners(tile: Tile) -> tuple[Decimal, Decimal, Decimal, Decimal]:
+    return tile.x, tile.y, tile.x + tile.width, tile.y + tile.height
+
+
+@given(st.integers(100, 3000), st.integers(100, 2000))
+def test_no_sheet_more_is_printed_than_the_box_needs(width: int, height: int) -> None:
+    """One sheet less along either side would not reach the end."""
+    box = outline_of([0, width, complex(width, height), complex(0, height)])
+    found = full_size(box, None, A4)
+    reach = [A4.inner[at] + A4.step[at] * (count - 1) for at, count in enumerate((found.columns, found.rows))]
+    assert reach[0] >= width
+    assert reach[1] >= height
+    assert found.columns == 1 or reach[0] - A4.step[0] < width
+    assert found.rows == 1 or reach[1] - A4.step[1] < height

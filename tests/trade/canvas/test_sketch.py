@@ -4,12 +4,15 @@ import re
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.trade.canvas.allowances import Allowance, EdgeKind, cut_piece
 from app.trade.canvas.faults import faults
 from app.trade.canvas.outline import Outline, outline_of
 from app.trade.canvas.sketch import Paper, Shown, Sketch, sketch
 from app.trade.problems import Problem
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 END_PANEL = outline_of([0, 2150, 2150 + 1180j, 1075 + 1420j, 1180j])
 
@@ -127,3 +130,39 @@ def test_the_ruler_measures_the_cloth() -> None:
 def test_two_corners_in_one_place_do_not_stop_the_sketch() -> None:
     doubled = Outline((*END_PANEL.corners[:2], END_PANEL.corners[1], *END_PANEL.corners[2:]))
     assert sketch(Shown(doubled, problems=faults(doubled))).dimensions[1].number == "0"
+
+
+@given(CONVEX | NOTCHED, st.integers(0, 359))
+def test_any_piece_fits_its_paper_with_all_its_numbers(outline: Outline, warp: int) -> None:
+    found = sketch(Shown(outline, warp_angle=Decimal(warp)))
+    assert found.width <= 174
+    assert found.height <= 112
+    assert inside(found)
+    assert [it.name for it in found.dimensions] == [edge.name for edge in outline.edges]
+    scale = int(found.scale.removeprefix("1 to "))
+    for dimension, edge in zip(found.dimensions, outline.edges, strict=True):
+        start, end = places(dimension.edge)
+        assert abs(end - start) * scale == pytest.approx(float(edge.length), abs=0.015 * scale)
+        assert -90 <= dimension.angle <= 90
+
+
+@given(CONVEX)
+def test_numbers_stand_outside_and_letters_inside(outline: Outline) -> None:
+    found = sketch(Shown(outline))
+    corners = places(found.finished)
+    for dimension in found.dimensions:
+        assert not _holds(corners, complex(float(dimension.place.x), float(dimension.place.y)))
+    for letter in found.letters:
+        assert _holds(corners, complex(float(letter.place.x), float(letter.place.y)))
+
+
+@given(NOTCHED)
+def test_a_draft_is_drawn_to_scale_with_its_cut_line(outline: Outline) -> None:
+    allowances = {edge.name: Allowance(EdgeKind.PLAIN, Decimal(13)) for edge in outline.edges}
+    cut = cut_piece(outline, allowances).cut
+    found = sketch(Shown(outline, cut))
+    scale = int(found.scale.removeprefix("1 to "))
+    box = [places(found.cut), places(found.finished)]
+    widths = [max(it.real for it in path) - min(it.real for it in path) for path in box]
+    assert widths[0] * scale == pytest.approx(float(cut.width), abs=0.015 * scale)
+    assert widths[0] > widths[1]
