@@ -6,9 +6,11 @@ from functools import cache
 
 from fastapi import FastAPI
 
+from app.accounts import screens as accounts
 from app.bench import screens as bench
+from app.bench.floor import screens as floor
 from app.estimate import screens as estimate
-from app.ground import gate, people_screens, photo_screens, shop_screens
+from app.ground import gate, people_screens, photo_screens, shop_screens, tablet_screens
 from app.ground import screens as ground
 from app.ground.acting import now
 from app.ground.book import open_book
@@ -18,8 +20,10 @@ from app.ground.press import Press
 from app.ground.settings import LARGEST_FORM, Settings, folder
 from app.ground.sheets import Static
 from app.handover import screens as handover
+from app.handover.after import screens as afterwards
 from app.inspection import screens as inspection
 from app.inspection import steps as walks
+from app.inspection import tablet_screens as tablets
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.intake import screens as intake
 from app.parts import screens as parts
@@ -28,8 +32,8 @@ from app.workbench import screens as workbench
 from app.yard import screens as yard
 
 ROOMS = (
-    *(ground, photo_screens, people_screens, shop_screens, intake, inspection, parts, estimate, bench),
-    *(handover, workbench, figures, yard),
+    *(ground, tablet_screens, photo_screens, people_screens, shop_screens, intake, inspection, tablets),
+    *(parts, estimate, bench, floor, accounts, afterwards, handover, workbench, figures, yard),
 )
 
 

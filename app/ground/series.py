@@ -4,7 +4,18 @@ from sqlmodel import Session
 
 from app.ground.tables import Series
 
-LETTERS = {"estimate": "E", "invoice": "I", "handover": "H", "intake": "C", "work order": "WO", "unit": ""}
+LETTERS = {
+    "estimate": "E",
+    "invoice": "I",
+    "credit note": "K",
+    "receipt": "R",
+    "day close": "D",
+    "handover": "H",
+    "retorque visit": "N",
+    "intake": "C",
+    "work order": "WO",
+    "unit": "",
+}
 
 
 def next_number(session: Session, name: str, year: int = 0) -> int:

@@ -3,15 +3,15 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from app.ground import documents, people
 from app.ground.tables import Document
-from app.ground.words import day
+from app.handover.after.facts import Follow, follow_of
 from app.handover.record import Record
 from app.handover.rules import Fitness, Item, Leaves, Stop, Thing, in_the_way, items_of, may_check, unseen_of
 from app.handover.stay import Stay, stay_of
-from app.handover.tables import FollowUp, Handover
+from app.handover.tables import Handover
 from app.intake.facts import OrderHead
 
 
@@ -29,15 +29,6 @@ class Issue:
     leaves: str
     document: int | None
     newest: bool
-
-
-@dataclass(frozen=True)
-class Follow:
-    """A thing that falls due after the unit has left, and whether it was done."""
-
-    what: str
-    when: str
-    done: bool
 
 
 @dataclass(frozen=True)
@@ -93,7 +84,7 @@ def handover_of(session: Session, order_id: int) -> HandoverPage:
         workers=stay.workers,
         people=stay.people,
         issues=tuple(_issues(session, stay)),
-        follow=tuple(_follow(session, order_id)),
+        follow=tuple(follow_of(session, order_id)),
     )
 
 
@@ -126,16 +117,6 @@ def paper_of(session: Session, row: Handover) -> int | None:
 
 def _is_of(document: Document, row: Handover) -> bool:
     return (document.kind, document.number, document.issue) == ("handover", row.number, row.issue)
-
-
-def _follow(session: Session, order_id: int) -> list[Follow]:
-    rows = session.exec(select(FollowUp).where(FollowUp.work_order_id == order_id).order_by(col(FollowUp.id)))
-    return [Follow(row.what, _when(row), row.done_on is not None) for row in rows]
-
-
-def _when(row: FollowUp) -> str:
-    miles = f"{row.due_miles:,} miles" if row.due_miles else ""
-    return " or ".join(filter(None, (day(row.due_on), miles))) or "no day"
 
 
 def handover_row(session: Session, order_id: int, issue: int) -> Handover | None:

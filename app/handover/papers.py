@@ -113,7 +113,7 @@ class Page:
     @property
     def nuts(self) -> Duty | None:
         """The duty of the wheel nuts, for the slip to send back."""
-        return next((duty for duty in self.record.duties if len(duty.miles) > 1), None)
+        return next((duty for duty in self.record.duties if duty.of_nuts), None)
 
 
 def _lines(text: str, letters: int) -> int:

@@ -167,6 +167,11 @@ class Duty(Part):
     on: date | None = None
     miles: tuple[int, ...] = ()
 
+    @property
+    def of_nuts(self) -> bool:
+        """Whether it is the tightening of the wheel nuts, the one duty that comes due several times."""
+        return len(self.miles) > 1
+
 
 class TaxLine(Part):
     """Tax of one rate."""
@@ -183,6 +188,15 @@ class Cost(Part):
     taxes: tuple[TaxLine, ...]
     tax: int
     gross: int
+
+
+class Invoiced(Part):
+    """What was billed for the stay, with tax, and what was paid; `due` below 0 where money is held."""
+
+    numbers: tuple[str, ...]
+    gross: int
+    paid: int
+    due: int
 
 
 class Shop(Part):
@@ -254,6 +268,7 @@ class Record(Part):
     duties: tuple[Duty, ...]
     works: tuple[WorkDone, ...]
     cost: Cost | None
+    invoiced: Invoiced | None = None  # None where nothing was billed, or by a program older than the accounts
     lines: tuple[Line, ...]
     left: tuple[Left, ...]
     threads: tuple[Thread, ...]

@@ -1,13 +1,8 @@
 """Pages of the handover: what stands in the way, the final check, how the unit leaves, its papers."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from fastapi.responses import JSONResponse
 from sqlalchemy import Engine
-from sqlalchemy.exc import NoResultFound
-from sqlmodel import Session
 
 from app.ground.acting import Act
 from app.ground.book import reading
@@ -20,38 +15,36 @@ from app.ground.receipts import Stale
 from app.ground.settings import Settings
 from app.handover import facts, rules, steps
 from app.handover.facts import HandoverPage
+from app.handover.known import NO_SUCH, found
 from app.handover.papers import handover_paper, paper_act
 from app.handover.record import schema
+from app.handover.road import road_ready
 from app.handover.rules import Stop
 from app.handover.tables import Handover
 from app.trade.problems import Refused
 
 router = APIRouter()
-LARGEST_KEY = 2**63
 LEAVES = (("towed", "Under tow"), ("carried", "On a carrier, wheels off the road"))
-NO_SUCH = "There is no such handover."
-
-
-@contextmanager
-def _found(book: Engine, *keys: int) -> Iterator[Session]:
-    """A reading session; a key that is not in the book is a page that is not there."""
-    if not all(0 < key < LARGEST_KEY for key in keys):
-        raise HTTPException(404, NO_SUCH)
-    try:
-        with reading(book) as session:
-            yield session
-    except NoResultFound:
-        raise HTTPException(404, NO_SUCH) from None
 
 
 @router.get("/handover/schema.json", dependencies=[Depends(ANYONE)])
 def record_schema() -> Response:
+    """The published JSON schema of the record that is inside every handover paper."""
     return JSONResponse(schema(), media_type="application/schema+json")
 
 
 @router.get("/handover/{order_id}", dependencies=[Depends(ANYONE)])
 def handover(order_id: int, book: Book, page: Page) -> Response:
+    """The handover page: what stands in the way, the final check, how the unit leaves, its papers."""
     return _show(book, page, order_id)
+
+
+@router.get("/handover/{order_id}/road", dependencies=[Depends(ANYONE)])
+def road(order_id: int, book: Book, page: Page) -> Response:
+    """May the unit be towed, why not, the least work that would make it so, and what cleared the rest."""
+    with found(book, order_id) as session:
+        it = road_ready(session, order_id)
+    return page.show("handover/road", it=it, head=it.head)
 
 
 def _show(
@@ -63,7 +56,7 @@ def _show(
     leaving: Filled | None = None,
     status: int = 200,
 ) -> Response:
-    with _found(book, order_id) as session:
+    with found(book, order_id) as session:
         it = facts.handover_of(session, order_id)
     shown = {
         "it": it,
@@ -93,7 +86,8 @@ def way_to(stop: Stop, order_id: int) -> str:
 
 @router.post("/handover/{order_id}/final-check", dependencies=[Depends(ANYONE)])
 def final_check(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
-    with _found(book, order_id) as session:
+    """Keeps the final check."""
+    with found(book, order_id) as session:
         items = facts.handover_of(session, order_id).items
     try:
         steps.final_check(book, act, order_id, rules.read_final_check(typed, items))
@@ -106,7 +100,8 @@ def final_check(order_id: int, typed: Typed, act: Acting, book: Book, page: Page
 def hand_over(
     order_id: int, typed: Typed, act: Acting, request: Request, book: Book, page: Page, settings: Set
 ) -> Response:
-    with _found(book, order_id) as session:
+    """Hands the unit over and prints its paper."""
+    with found(book, order_id) as session:
         it = facts.handover_of(session, order_id)
     try:
         asked = [thing.finding_id for thing in it.initialled]
@@ -138,7 +133,8 @@ def _print(request: Request, book: Engine, settings: Settings, act: Act, row: Ha
 def print_again(
     order_id: int, issue: int, act: Acting, request: Request, book: Book, settings: Set, page: Page
 ) -> Response:
-    with _found(book, order_id, issue) as session:
+    """Prints a handover that could not be printed at once."""
+    with found(book, order_id, issue) as session:
         row = facts.handover_row(session, order_id, issue)
     if row is None:
         raise HTTPException(404, NO_SUCH)

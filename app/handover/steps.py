@@ -13,6 +13,7 @@ from app.ground.series import dated_number
 from app.ground.shop import shop_of
 from app.ground.words import local
 from app.handover import rules
+from app.handover.after.rules import NUTS
 from app.handover.record import Duty, Record
 from app.handover.rules import Checked, Leaving, fitness, items_of, with_initials
 from app.handover.stay import Stay, stay_of
@@ -110,7 +111,14 @@ def _follow_ups(
     for duty in duties:
         for miles in _one_by_one(duty):
             what = duty.what if duty.on or miles else f"{duty.when}: {duty.what}"
-            yield FollowUp(created_at=at, work_order_id=order_id, what=what, due_on=duty.on, due_miles=miles)
+            yield FollowUp(
+                created_at=at,
+                work_order_id=order_id,
+                kind=NUTS if duty.of_nuts else "",
+                what=what,
+                due_on=duty.on,
+                due_miles=miles,
+            )
 
 
 def _one_by_one(duty: Duty) -> tuple[int | None, ...]:

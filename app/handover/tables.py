@@ -8,7 +8,7 @@ from sqlmodel import Field
 
 from app.ground.tables import APPEND_ONLY, Kept
 
-APPEND_ONLY += ["finalcheck", "handover"]
+APPEND_ONLY += ["finalcheck", "handover", "retorquevisit"]
 
 
 class FinalCheck(Kept, table=True):
@@ -37,13 +37,31 @@ class Handover(Kept, table=True):
     replaces_id: int | None = Field(default=None, foreign_key="handover.id")
 
 
-class FollowUp(Kept, table=True):
-    """Something that falls due after the unit has left."""
+class RetorqueVisit(Kept, table=True):
+    """The unit came back after its first miles, and every wheel's nuts were gone round at the full figure."""
 
     work_order_id: int = Field(foreign_key="workorder.id", index=True)
+    number: str = Field(unique=True)  # N-2026-0044
+    payload: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)  # a visit as typed
+    inside: bool
+    grade: str
+    says: str  # the verdict in words
+    worked: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)
+    instrument_id: int = Field(foreign_key="instrument.id")
+    made_by: int = Field(foreign_key="person.id")
+
+
+class FollowUp(Kept, table=True):
+    """Something that falls due after the unit has left. Wheel nuts are done by a visit or by the owner."""
+
+    work_order_id: int = Field(foreign_key="workorder.id", index=True)
+    kind: str = ""  # nuts, or empty
     what: str
     due_on: date | None = None
     due_miles: int | None = None
     done_on: date | None = None
     done_by: int | None = Field(default=None, foreign_key="person.id")
+    done_how: str = ""  # visit, here, elsewhere or dropped
+    done_says: str = ""  # who says so, what was done
+    visit_id: int | None = Field(default=None, foreign_key="retorquevisit.id")
     revision: int = 0

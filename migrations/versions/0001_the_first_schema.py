@@ -115,6 +115,27 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_table(
+        "dayclose",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("on_day", sa.Date(), nullable=False),
+        sa.Column("start", sa.Integer(), nullable=False),
+        sa.Column("counted", sa.Integer(), nullable=False),
+        sa.Column("banked", sa.Integer(), nullable=False),
+        sa.Column("last_bill", sa.Integer(), nullable=False),
+        sa.Column("last_payment", sa.Integer(), nullable=False),
+        sa.Column("snapshot", sa.JSON(), nullable=False),
+        sa.Column("closed_by", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["closed_by"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("number"),
+        sqlite_strict=True,
+    )
+    op.create_table(
         "document",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -141,6 +162,28 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("document", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_document_work_order_id"), ["work_order_id"], unique=False)
+
+    op.create_table(
+        "exemption",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("owner_id", sa.Integer(), nullable=False),
+        sa.Column("certificate", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("until", sa.Date(), nullable=True),
+        sa.Column("kept_by", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["kept_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["owner_id"],
+            ["owner.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("exemption", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_exemption_owner_id"), ["owner_id"], unique=False)
 
     op.create_table(
         "part",
@@ -285,6 +328,24 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_signin_person_id"), ["person_id"], unique=False)
 
     op.create_table(
+        "terms",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("country", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("currency_code", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("tax_number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("register_number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("due_days", sa.Integer(), nullable=False),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("set_by", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["set_by"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
         "towvehicle",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -356,6 +417,27 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_unit_vin"), ["vin"], unique=False)
 
     op.create_table(
+        "photomarks",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("photo_id", sa.Integer(), nullable=False),
+        sa.Column("marks", sa.JSON(), nullable=False),
+        sa.Column("made_by", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["made_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["photo_id"],
+            ["photo.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("photomarks", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_photomarks_photo_id"), ["photo_id"], unique=False)
+
+    op.create_table(
         "workorder",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -418,6 +500,42 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("arrivalphoto", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_arrivalphoto_work_order_id"), ["work_order_id"], unique=False)
+
+    op.create_table(
+        "bill",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("work_order_id", sa.Integer(), nullable=False),
+        sa.Column("kind", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("takes_back_id", sa.Integer(), nullable=True),
+        sa.Column("on_day", sa.Date(), nullable=False),
+        sa.Column("due_on", sa.Date(), nullable=False),
+        sa.Column("net", sa.Integer(), nullable=False),
+        sa.Column("tax", sa.Integer(), nullable=False),
+        sa.Column("gross", sa.Integer(), nullable=False),
+        sa.Column("snapshot", sa.JSON(), nullable=False),
+        sa.Column("made_by", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["made_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["takes_back_id"],
+            ["bill.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["work_order_id"],
+            ["workorder.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("number"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("bill", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_bill_on_day"), ["on_day"], unique=False)
+        batch_op.create_index(batch_op.f("ix_bill_takes_back_id"), ["takes_back_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_bill_work_order_id"), ["work_order_id"], unique=False)
 
     op.create_table(
         "concern",
@@ -504,6 +622,35 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("handover", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_handover_work_order_id"), ["work_order_id"], unique=False)
+
+    op.create_table(
+        "payment",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("work_order_id", sa.Integer(), nullable=False),
+        sa.Column("number", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("kind", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("means", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("amount", sa.Integer(), nullable=False),
+        sa.Column("reference", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("on_day", sa.Date(), nullable=False),
+        sa.Column("owed_before", sa.Integer(), nullable=False),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("taken_by", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["taken_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["work_order_id"],
+            ["workorder.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("number"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("payment", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_payment_work_order_id"), ["work_order_id"], unique=False)
 
     op.create_table(
         "purchaseline",
@@ -627,6 +774,35 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_work_work_order_id"), ["work_order_id"], unique=False)
 
     op.create_table(
+        "billline",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("bill_id", sa.Integer(), nullable=False),
+        sa.Column("n", sa.Integer(), nullable=False),
+        sa.Column("work_id", sa.Integer(), nullable=True),
+        sa.Column("amount", sa.Integer(), nullable=False),
+        sa.Column("takes_back_id", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["bill_id"],
+            ["bill.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["takes_back_id"],
+            ["billline.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["work_id"],
+            ["work.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("takes_back_id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("billline", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_billline_bill_id"), ["bill_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_billline_work_id"), ["work_id"], unique=False)
+
+    op.create_table(
         "finding",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -711,6 +887,10 @@ def upgrade() -> None:
         sa.Column("technician_id", sa.Integer(), nullable=True),
         sa.Column("begun_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("done_steps", sa.JSON(), nullable=False),
+        sa.Column("holds", sa.JSON(), nullable=False),
+        sa.Column("paused_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("paused_for", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("paused_note", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
         sa.Column("finished_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("finished_by", sa.Integer(), nullable=True),
         sa.Column("accepted_reason", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
@@ -953,6 +1133,29 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_findingphoto_finding_id"), ["finding_id"], unique=False)
 
     op.create_table(
+        "holdsigned",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("job_id", sa.Integer(), nullable=False),
+        sa.Column("step", sa.Integer(), nullable=False),
+        sa.Column("signed_by", sa.Integer(), nullable=False),
+        sa.Column("how", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["job_id"],
+            ["job.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["signed_by"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("job_id", "step"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("holdsigned", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_holdsigned_job_id"), ["job_id"], unique=False)
+
+    op.create_table(
         "reading",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -976,6 +1179,40 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("reading", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_reading_finding_id"), ["finding_id"], unique=False)
+
+    op.create_table(
+        "stint",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("job_id", sa.Integer(), nullable=False),
+        sa.Column("person_id", sa.Integer(), nullable=False),
+        sa.Column("begun_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("ended_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("said_later", sa.Boolean(), nullable=False),
+        sa.Column("corrected_by", sa.Integer(), nullable=True),
+        sa.Column("reason", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["corrected_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["job_id"],
+            ["job.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["person_id"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("stint", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_stint_job_id"), ["job_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_stint_person_id"), ["person_id"], unique=False)
+        batch_op.create_index(
+            "one_open_stint", ["person_id"], unique=True, sqlite_where=sa.text("ended_at IS NULL")
+        )
 
     op.create_table(
         "workfinding",
@@ -1069,36 +1306,11 @@ def upgrade() -> None:
         sa.UniqueConstraint("finding_photo_id"),
         sqlite_strict=True,
     )
-
-    op.create_table(
-        "photomarks",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
-        sa.Column("photo_id", sa.Integer(), nullable=False),
-        sa.Column("marks", sa.JSON(), nullable=False),
-        sa.Column("made_by", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["made_by"],
-            ["person.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["photo_id"],
-            ["photo.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_strict=True,
-    )
-    with op.batch_alter_table("photomarks", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_photomarks_photo_id"), ["photo_id"], unique=False)
     # ### end Alembic commands ###
 
 
 def downgrade() -> None:
     # ### commands auto generated by Alembic - please adjust! ###
-    with op.batch_alter_table("photomarks", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_photomarks_photo_id"))
-
-    op.drop_table("photomarks")
     op.drop_table("photoleftout")
     with op.batch_alter_table("answer", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_answer_work_id"))
@@ -1115,10 +1327,20 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_workfinding_finding_id"))
 
     op.drop_table("workfinding")
+    with op.batch_alter_table("stint", schema=None) as batch_op:
+        batch_op.drop_index("one_open_stint", sqlite_where=sa.text("ended_at IS NULL"))
+        batch_op.drop_index(batch_op.f("ix_stint_person_id"))
+        batch_op.drop_index(batch_op.f("ix_stint_job_id"))
+
+    op.drop_table("stint")
     with op.batch_alter_table("reading", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_reading_finding_id"))
 
     op.drop_table("reading")
+    with op.batch_alter_table("holdsigned", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_holdsigned_job_id"))
+
+    op.drop_table("holdsigned")
     with op.batch_alter_table("findingphoto", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_findingphoto_finding_id"))
 
@@ -1162,6 +1384,11 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_finding_walk_id"))
 
     op.drop_table("finding")
+    with op.batch_alter_table("billline", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_billline_work_id"))
+        batch_op.drop_index(batch_op.f("ix_billline_bill_id"))
+
+    op.drop_table("billline")
     with op.batch_alter_table("work", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_work_work_order_id"))
 
@@ -1180,6 +1407,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_purchaseline_part_id"))
 
     op.drop_table("purchaseline")
+    with op.batch_alter_table("payment", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_payment_work_order_id"))
+
+    op.drop_table("payment")
     with op.batch_alter_table("handover", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_handover_work_order_id"))
 
@@ -1193,6 +1424,12 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_concern_work_order_id"))
 
     op.drop_table("concern")
+    with op.batch_alter_table("bill", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_bill_work_order_id"))
+        batch_op.drop_index(batch_op.f("ix_bill_takes_back_id"))
+        batch_op.drop_index(batch_op.f("ix_bill_on_day"))
+
+    op.drop_table("bill")
     with op.batch_alter_table("arrivalphoto", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_arrivalphoto_work_order_id"))
 
@@ -1202,6 +1439,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_workorder_owner_id"))
 
     op.drop_table("workorder")
+    with op.batch_alter_table("photomarks", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_photomarks_photo_id"))
+
+    op.drop_table("photomarks")
     with op.batch_alter_table("unit", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_unit_vin"))
         batch_op.drop_index(batch_op.f("ix_unit_plate"))
@@ -1212,6 +1453,7 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_towvehicle_owner_id"))
 
     op.drop_table("towvehicle")
+    op.drop_table("terms")
     with op.batch_alter_table("signin", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_signin_person_id"))
 
@@ -1236,10 +1478,15 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_part_bin"))
 
     op.drop_table("part")
+    with op.batch_alter_table("exemption", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_exemption_owner_id"))
+
+    op.drop_table("exemption")
     with op.batch_alter_table("document", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_document_work_order_id"))
 
     op.drop_table("document")
+    op.drop_table("dayclose")
     op.drop_table("supplier")
     op.drop_table("shop")
     op.drop_table("series")

@@ -19,7 +19,7 @@ from app.handover.told.lines import line_of, threads
 from app.handover.told.proof import figures, measured, photos
 from app.handover.told.teller import Teller
 from app.handover.told.warnings import cautions, defers, final_check_of
-from app.handover.told.work import cost_of, done_of, works_done
+from app.handover.told.work import cost_of, done_of, invoiced_of, works_done
 from app.intake.facts import unit_of
 from app.trade.figure import By, Grade, plain
 from app.trade.quantity import read_number, with_unit
@@ -47,6 +47,7 @@ def record_of(
         duties=tuple(_duty(each) for each in duties(it.things, found, done_of(it), it.today)),
         works=tuple(works_done(it)),
         cost=cost_of(it),
+        invoiced=invoiced_of(it),
         lines=tuple(line_of(it, spot) for spot in stay.spots),
         left=tuple(left(it)),
         threads=tuple(threads(it)),

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from sqlmodel import col, select
 
+from app.accounts.facts import settled_of
 from app.bench.facts import RecordLine
 from app.bench.tables import Job
 from app.estimate.rows import as_line, lines_of
@@ -95,6 +96,14 @@ def cost_of(it: Teller) -> record.Cost | None:
         record.TaxLine(rate=each.rate, base=each.base, tax=each.tax) for each in found.taxes if each.tax
     )
     return record.Cost(net=found.net, taxes=taxes, tax=found.tax, gross=found.gross)
+
+
+def invoiced_of(it: Teller) -> record.Invoiced | None:
+    """What was billed and paid by now; None where nothing was billed."""
+    found = settled_of(it.session, it.stay.head.order_id)
+    if found is None:
+        return None
+    return record.Invoiced(numbers=found.numbers, gross=found.invoiced, paid=found.paid, due=found.due)
 
 
 def _agreed_lines(it: Teller) -> Iterator[WorkLine]:

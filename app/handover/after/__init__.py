@@ -1,0 +1,1 @@
+"""After the unit has left: what falls due, retorque visits, and who says that a thing was done."""
