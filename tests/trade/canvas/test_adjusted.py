@@ -115,7 +115,7 @@ def test_letters_may_stand_either_way() -> None:
     assert suspects(PENTAGON, turned) == ("C-E",)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(st.lists(st.integers(-15, 15), min_size=10, max_size=10))
 def test_the_fit_is_better_than_any_nudge(tenths: list[int]) -> None:
     """Least squares: moving a corner of the fitted piece never leaves less."""

@@ -4,7 +4,7 @@ import math
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import affine_transform
 from shapely.geometry import Point, Polygon
@@ -55,6 +55,7 @@ def test_like_allowances_are_shapelys_mitred_buffer() -> None:
     assert float(found.area) == pytest.approx(shape_of(WALL).buffer(15, join_style="mitre").area)
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(20, 100), min_size=3, max_size=8), st.integers(300, 2000), st.integers(0, 60))
 def test_any_blunt_piece_is_shapelys_mitred_buffer(steps: list[int], radius: int, out: int) -> None:
     """Corners on an ellipse: convex, and where no corner is sharp nothing is cut across."""
@@ -284,6 +285,7 @@ def half_planes(outline: Outline, out: dict[str, int]) -> Polygon:
     return kept
 
 
+@settings(deadline=None)
 @given(CONVEX, st.lists(st.integers(0, 60), min_size=7, max_size=7))
 def test_unlike_allowances_are_what_the_moved_edges_leave(outline: Outline, mm: list[int]) -> None:
     """Edge by edge in shapely, where no corner is sharp enough to be cut across."""
@@ -294,6 +296,7 @@ def test_unlike_allowances_are_what_the_moved_edges_leave(outline: Outline, mm: 
         assert shape_of(found).symmetric_difference(half_planes(outline, out)).area < 1
 
 
+@settings(deadline=None)
 @given(st.integers(-500, 500), st.integers(-500, 500), st.integers(5, 60), st.integers(0, 30))
 def test_any_hem_folds_back_onto_its_own_piece(left: int, right: int, hem: int, side: int) -> None:
     """The bottom of a slanting wall, folded up about its hem line, covers just what lies over it."""
@@ -311,6 +314,7 @@ def test_any_hem_folds_back_onto_its_own_piece(left: int, right: int, hem: int, 
     assert folded.symmetric_difference(above).area < 2 * hem + 1  # half a millimetre at either side is let go
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED, st.integers(0, 40), st.integers(0, 40), st.integers(0, 179))
 def test_a_washed_piece_is_the_finished_one(outline: Outline, warp: int, weft: int, angle: int) -> None:
     shrink = Shrink(Decimal(warp) / 10, Decimal(weft) / 10, Decimal(angle))
@@ -325,6 +329,7 @@ def test_a_washed_piece_is_the_finished_one(outline: Outline, warp: int, weft: i
     assert float(grown.area * kept) == pytest.approx(float(outline.area), rel=1e-6)
 
 
+@settings(deadline=None)
 @given(CONVEX)
 def test_a_mirrored_piece_is_cut_as_the_mirror(outline: Outline) -> None:
     allowances = {

@@ -2,10 +2,14 @@
 
 from decimal import Decimal
 
+import pint
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from app.trade.canvas.cloths import cloth_mass, film_mm, screen_opening, slider_sizes, teeth_an_inch
 from app.trade.problems import Impossible
+from app.trade.quantity import convert
 
 
 @pytest.mark.parametrize(
@@ -77,3 +81,50 @@ def test_figures_that_cannot_be_are_refused() -> None:
         with pytest.raises(Impossible) as refused:
             slip()
         assert refused.value.accepts
+
+
+@pytest.mark.parametrize("ounces", ["7", "8.5", "12", "14", "15.5", "25"])
+def test_mass_agrees_with_the_unit_library(ounces: str) -> None:
+    """pint as reference: ounces a square yard into grams a square metre."""
+    units = pint.UnitRegistry(non_int_type=Decimal)
+    theirs = units.Quantity(Decimal(ounces), "ounce / yard ** 2").to("gram / meter ** 2").magnitude
+    assert abs(cloth_mass(Decimal(ounces)).value - theirs) <= Decimal("0.05")
+
+
+@settings(deadline=None)
+@given(st.integers(4, 120))
+def test_film_agrees_with_the_units_of_the_house(thousandths: int) -> None:
+    assert abs(film_mm(Decimal(thousandths)) - convert(Decimal(thousandths), "thou", "mm")) <= Decimal(
+        "0.005"
+    )
+
+
+@settings(deadline=None)
+@given(st.integers(8, 40), st.integers(5, 30))
+def test_thread_and_opening_make_up_the_mesh(count: int, hundredths: int) -> None:
+    """By hand: opening and thread together, as often as threads are counted, are one inch."""
+    thread = Decimal(hundredths) / 100
+    opening = screen_opening(Decimal(count), thread)
+    assert abs((opening + thread) * count - Decimal("25.4")) <= Decimal("0.005") * count
+
+
+def test_midges_stay_out_of_a_fine_mesh() -> None:
+    # Common practice: an opening of at most 0.7 mm, about 30 threads an inch of 0.18 mm.
+    assert screen_opening(Decimal(30), Decimal("0.18")) == Decimal("0.67")
+
+
+@settings(deadline=None)
+@given(st.integers(1, 60), st.integers(20, 200))
+def test_teeth_counted_twice_as_far_are_twice_as_many(teeth: int, over: int) -> None:
+    once, twice = teeth_an_inch(teeth, Decimal(over)), teeth_an_inch(2 * teeth, Decimal(2 * over))
+    assert once.value == twice.value
+    assert once.inputs[0].says == str(teeth)
+
+
+@settings(deadline=None)
+@given(st.integers(1, 200))
+def test_every_slider_has_its_group(tenths: int) -> None:
+    mouth = Decimal(tenths) / 10
+    sizes = slider_sizes(mouth)
+    smaller = [slider_sizes(Decimal(it) / 10) for it in range(1, tenths)]
+    assert all(int(it.split(" to ")[0]) <= int(sizes.split(" to ")[0]) for it in smaller)

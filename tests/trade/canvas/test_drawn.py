@@ -1,11 +1,16 @@
 """Paths, arrows, angles of text and places of labels, by hand."""
 
 import math
+from decimal import Decimal
 
 import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from app.trade.canvas.drawn import Frame, arrow, closed, kept, line, lines, readable, spot, widest
-from app.trade.canvas.outline import outline_of
+from app.trade.canvas.outline import Outline, outline_of
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 
 def test_paths_are_plain_text() -> None:
@@ -58,3 +63,26 @@ def test_a_label_keeps_out_of_a_notch() -> None:
 
 def test_a_crossing_piece_has_its_label_in_the_middle_of_its_box() -> None:
     assert widest(outline_of([0, 100 + 100j, 100, 100j])) == (50 + 50j, 0)
+
+
+@settings(deadline=None)
+@given(CONVEX | NOTCHED)
+def test_a_label_stands_in_its_piece_with_the_room_that_is_told(piece: Outline) -> None:
+    middle, room = widest(piece)
+    shape = shapely.Polygon(piece.ring)
+    here = shapely.Point(middle.real, middle.imag)
+    assert shape.contains(here)
+    assert shape.exterior.distance(here) == pytest.approx(room, rel=0.01)
+    most = shapely.maximum_inscribed_circle(shape).length
+    assert room >= 0.7 * most
+
+
+@settings(deadline=None)
+@given(st.floats(-3.1, 3.1))
+def test_no_text_stands_on_its_head(angle: float) -> None:
+    way = complex(math.cos(angle), math.sin(angle))
+    assert -90 <= readable(way) <= 90
+    back = readable(-way)
+    assert abs(back - readable(way)) < Decimal("0.05") or abs(abs(back - readable(way)) - 180) < Decimal(
+        "0.05"
+    )

@@ -1,14 +1,16 @@
 """Faults of outlines: edges are named, and shapely agrees on what crosses."""
 
+import math
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
-from app.trade.canvas.faults import crossings, faults
-from app.trade.canvas.outline import Corner, Outline, outline_of
+from app.trade.canvas.faults import crossings, faults, meet
+from app.trade.canvas.outline import Corner, Edge, Outline, outline_of
+from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
 
 def told(*places: complex) -> list[tuple[str, str, bool]]:
@@ -66,6 +68,7 @@ def test_problems_say_what_is_accepted() -> None:
     assert all(it.accepts for it in faults(outline_of([0, 1000 + 1000j, 1000, 1000j])))
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 12), st.integers(0, 12)), min_size=4, max_size=8, unique=True))
 def test_shapely_finds_the_same_outlines_unsound(places: list[tuple[int, int]]) -> None:
     """On a coarse lattice, where touching and lying on each other are common."""
@@ -77,3 +80,51 @@ def test_shapely_finds_the_same_outlines_unsound(places: list[tuple[int, int]]) 
     elif not any("folds back" in it.says for it in refused):
         assert not crossings(outline)
         assert not refused
+
+
+@settings(deadline=None)
+@given(CONVEX | NOTCHED)
+def test_good_pieces_have_no_refused_faults(piece: Outline) -> None:
+    assert not [it for it in faults(piece) if not it.ask]
+    assert not crossings(piece)
+
+
+@settings(deadline=None)
+@given(CONVEX, st.integers(0, 3))
+def test_corners_taken_in_the_wrong_order_cross(piece: Outline, at: int) -> None:
+    """Two neighbours changed over: the two edges that lead to them cross, as long as there are four."""
+    corners = list(piece.corners)
+    if len(corners) < 4:
+        return
+    one, other = at % len(corners), (at + 1) % len(corners)
+    corners[one], corners[other] = corners[other], corners[one]
+    told = crossings(Outline(tuple(corners)))
+    assert len(told) >= 1
+    named = {name for problem in told for name in (problem.field,)}
+    assert all("-" in name for name in named)
+
+
+@settings(deadline=None)
+@given(CONVEX | NOTCHED)
+def test_a_piece_seen_from_inside_is_asked_about_once(piece: Outline) -> None:
+    backward = Outline(tuple(reversed(piece.corners)))
+    told = [it for it in faults(backward) if "inside face" in it.says]
+    assert len(told) == 1
+    assert told[0].ask
+
+
+@pytest.mark.parametrize("lean", [1.9, 2.1, 178])
+def test_a_spike_is_refused_up_to_two_degrees(lean: float) -> None:
+    tip = 1000 * complex(math.cos(math.radians(lean)), math.sin(math.radians(lean)))
+    told = [it for it in faults(outline_of([0, 1000, tip])) if "folds back" in it.says]
+    assert [it.field for it in told][:1] == (["A"] if lean < 2 else ["B"] if lean == 178 else [])
+
+
+@settings(deadline=None)
+@given(st.integers(0, 10), st.integers(0, 10), st.integers(0, 10), st.integers(0, 10))
+def test_two_edges_meet_as_shapely_says(x: int, y: int, u: int, v: int) -> None:
+    one = Edge(Corner("A", Decimal(2), Decimal(3)), Corner("B", Decimal(8), Decimal(6)))
+    other = Edge(Corner("C", Decimal(x), Decimal(y)), Corner("D", Decimal(u), Decimal(v)))
+    lines = LineString([(2, 3), (8, 6)]), LineString([(x, y), (u, v)])
+    if (x, y) != (u, v):
+        assert meet(one, other) == lines[0].intersects(lines[1])

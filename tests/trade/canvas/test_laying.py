@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.laying import (
@@ -153,6 +153,7 @@ def test_what_is_drawn_on_a_piece_is_carried_with_it() -> None:
         assert max(it.y for it in carried.corners) == 680
 
 
+@settings(deadline=None)
 @given(CONVEX, CONVEX, st.integers(-1500, 1500), st.integers(0, 1500))
 def test_overlaps_are_found_as_shapely_finds_them(one: Outline, other: Outline, right: int, up: int) -> None:
     strip = Strip(Decimal(9000))
@@ -165,6 +166,7 @@ def test_overlaps_are_found_as_shapely_finds_them(one: Outline, other: Outline, 
         assert bool(told) == (shared > 81)
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED, st.sampled_from([0, 90, 180, 270]), st.integers(0, 179), st.integers(0, 5000))
 def test_a_laid_piece_has_its_box_where_it_was_laid(
     outline: Outline, turn: int, warp: int, right: int

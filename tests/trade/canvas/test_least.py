@@ -126,6 +126,7 @@ def _fit(rest: list[tuple[int, int]], length: int, width: int, laid: list[tuple[
     return False
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED)
 def test_slabs_cover_the_area_of_their_outline(outline: Outline) -> None:
     """Trapezium rule, exact for straight edges."""
@@ -137,6 +138,7 @@ def test_slabs_cover_the_area_of_their_outline(outline: Outline) -> None:
     assert all(high >= -1e-6 <= low for _, low, high in found)
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED, st.integers(2, 5))
 def test_more_copies_never_need_less_cloth(outline: Outline, copies: int) -> None:
     strip = Strip(Decimal(5000))

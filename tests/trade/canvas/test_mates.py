@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems, symmetry_problems
@@ -133,12 +133,14 @@ def test_walls_close_round_the_roof() -> None:
     assert "longer" in told(ring_problems([*walls[:3], bottom("2050", "left")], roof))[0][1]
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED, st.integers(0, 359))
 def test_any_piece_and_its_mirror_are_mates_however_they_lie(outline: Outline, degrees: int) -> None:
     assert mate_problems(outline, outline.mirrored().turned(Decimal(degrees))) == ()
     assert mate_problems(outline.mirrored(), outline) == ()
 
 
+@settings(deadline=None)
 @given(NOTCHED, st.sampled_from("ABCDE"), st.integers(30, 80))
 def test_a_corner_out_of_place_is_named_by_all_its_lengths(outline: Outline, name: str, off: int) -> None:
     """Every length told ends at the corner that was moved."""
@@ -148,6 +150,7 @@ def test_a_corner_out_of_place_is_named_by_all_its_lengths(outline: Outline, nam
     assert all(name in problem.field.split("-") for problem in told)
 
 
+@settings(deadline=None)
 @given(CONVEX)
 def test_seams_agree_with_themselves_and_with_their_mirror(outline: Outline) -> None:
     for edge in outline.edges:
@@ -156,6 +159,7 @@ def test_seams_agree_with_themselves_and_with_their_mirror(outline: Outline) -> 
         assert seam_problems(here, there) == ()
 
 
+@settings(deadline=None)
 @given(st.integers(600, 3000), st.integers(600, 2000), st.integers(50, 250), st.integers(9, 60))
 def test_a_trapezium_is_symmetric_until_one_leg_is_misread(
     width: int, height: int, inset: int, off: int

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.no_fit import NoFits, Ring, no_fit, triangles
@@ -48,6 +48,7 @@ def test_nothing_is_free_in_a_full_room() -> None:
 @pytest.mark.parametrize(
     ("lying", "moving"), [(SQUARE, FLAG), (NOTCHED, FLAG), (NOTCHED, NOTCHED), (FLAG, SQUARE)]
 )
+@settings(deadline=None)
 @given(x=st.floats(-40, 40), y=st.floats(-40, 40))
 def test_inside_the_no_fit_shape_is_overlap_and_outside_is_none(
     lying: Ring, moving: Ring, x: float, y: float
@@ -60,6 +61,7 @@ def test_inside_the_no_fit_shape_is_overlap_and_outside_is_none(
         assert blocked.contains(here) == (fixed.intersection(moved).area > 0)
 
 
+@settings(deadline=None)
 @given(w=st.integers(1, 50), h=st.integers(1, 50), u=st.integers(1, 50), v=st.integers(1, 50))
 def test_two_oblongs_overlap_within_the_sum_of_their_sides(w: int, h: int, u: int, v: int) -> None:
     """By hand: the moving one's origin may not be from -u to w, nor from -v to h."""

@@ -1,15 +1,17 @@
 """Outlines against Euclid, handbook formulas and shapely."""
 
+import math
 from decimal import Decimal
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from app.trade.canvas.outline import Corner, Outline, edge_name, length_said, letters, outline_of
 from app.trade.problems import Impossible
+from tests.trade.canvas.shapes import CONVEX, NOTCHED, sizes
 
 END_PANEL = outline_of([0, 2150, 2150 + 1180j, 1075 + 1420j, 1180j])
 L_SHAPE = outline_of([0, 2000, 2000 + 1000j, 1000 + 1000j, 1000 + 2000j, 2000j])
@@ -136,6 +138,7 @@ def test_a_length_is_said_in_both_units() -> None:
     assert said == "2,438 mm (96.0 in)"  # 96 in = 2438.4 mm: the inch is 25.4 mm
 
 
+@settings(deadline=None)
 @given(
     st.lists(
         st.tuples(st.integers(-3000, 3000), st.integers(-3000, 3000)), min_size=3, max_size=9, unique=True
@@ -150,3 +153,60 @@ def test_area_and_way_round_agree_with_shapely(places: list[tuple[int, int]], de
         assert float(outline.area) == pytest.approx(ring.area)
         assert float(outline.turned(Decimal(degrees)).area) == pytest.approx(ring.area, abs=0.01)
         assert (outline.signed_area > 0) == ring.exterior.is_ccw
+
+
+@settings(deadline=None)
+@given(CONVEX | NOTCHED, st.integers(-5000, 5000), st.integers(-5000, 5000), st.integers(0, 359))
+def test_moving_and_turning_keep_all_lengths_and_angles(
+    piece: Outline, right: int, up: int, degrees: int
+) -> None:
+    there = piece.turned(Decimal(degrees)).moved(Decimal(right), Decimal(up))
+    assert sizes(there) == pytest.approx(sizes(piece), abs=1e-5)
+    for name, angle in piece.angles.items():
+        assert abs(there.angles[name] - angle) < Decimal("0.001")
+    assert there.signed_area > 0
+
+
+@settings(deadline=None)
+@given(CONVEX | NOTCHED)
+def test_a_mirror_changes_the_hand_and_nothing_else(piece: Outline) -> None:
+    mate = piece.mirrored()
+    for name, angle in piece.angles.items():
+        assert abs(mate.angles[name] - angle) < Decimal("0.001")
+    for edge in piece.edges:
+        assert mate.edge(edge.name).length == edge.length
+        assert (mate.edge(edge.name).start.name, mate.edge(edge.name).end.name) == (
+            edge.end.name,
+            edge.start.name,
+        )
+    assert min(corner.x for corner in mate.corners) == min(corner.y for corner in mate.corners) == 0
+
+
+@settings(deadline=None)
+@given(CONVEX)
+def test_angles_of_a_convex_piece_are_all_under_half_a_turn(piece: Outline) -> None:
+    assert all(0 < angle < 180 for angle in piece.angles.values())
+
+
+@settings(deadline=None)
+@given(NOTCHED)
+def test_only_the_notch_turns_inward(piece: Outline) -> None:
+    assert [name for name, angle in piece.angles.items() if angle > 180] == ["D"]
+
+
+@settings(deadline=None)
+@given(st.integers(1, 4000), st.integers(1, 4000), st.integers(1, 4000))
+def test_triangles_have_herons_area(one: int, other: int, height: int) -> None:
+    triangle = outline_of([0, one + other, complex(one, height)])
+    a, b, c = (float(edge.length) for edge in triangle.edges)
+    s = (a + b + c) / 2
+    assert float(triangle.area) == pytest.approx(
+        math.sqrt(max(s * (s - a) * (s - b) * (s - c), 0)), rel=1e-6, abs=0.01
+    )
+
+
+@pytest.mark.parametrize("turns", [1, 2, 3, 5, -1])
+def test_quarter_turns_go_round(turns: int) -> None:
+    """By hand: (2, 1) goes to (-1, 2), (-2, -1), (1, -2) and round again."""
+    corner = Corner("A", Decimal(2), Decimal(1)).turned(Decimal(90 * turns))
+    assert (corner.x, corner.y) == [(2, 1), (-1, 2), (-2, -1), (1, -2)][turns % 4]

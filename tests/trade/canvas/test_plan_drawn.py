@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.bottom_left import first_plan
@@ -94,6 +94,7 @@ def test_an_empty_plan_has_no_drawing() -> None:
         bands(CutPlan(CLOTH, (), "nothing"))
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(CONVEX | NOTCHED, st.sampled_from([0, 180])), min_size=1, max_size=4))
 def test_pieces_are_drawn_where_they_lie(pieces: list[tuple[Outline, int]]) -> None:
     """Read back from the paths, every piece has its area, and all stand within the cloth's height."""

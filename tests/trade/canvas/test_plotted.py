@@ -4,7 +4,7 @@ import math
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.outline import Outline
@@ -154,6 +154,7 @@ def walk_round(outline: Outline) -> Walk:
     )
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED)
 def test_any_piece_comes_back_from_its_own_sides_and_angles(outline: Outline) -> None:
     found = walked(walk_round(outline))
@@ -162,6 +163,7 @@ def test_any_piece_comes_back_from_its_own_sides_and_angles(outline: Outline) ->
     assert walk_round(outline).gap < Decimal("0.001")
 
 
+@settings(deadline=None)
 @given(CONVEX, st.integers(1, 20))
 def test_angles_all_off_by_the_same_are_put_right(outline: Outline, tenths: int) -> None:
     """A protractor that reads a little too much everywhere: balancing takes just that off."""
@@ -172,6 +174,7 @@ def test_angles_all_off_by_the_same_are_put_right(outline: Outline, tenths: int)
     assert sizes(found) == pytest.approx(sizes(outline), abs=0.01)
 
 
+@settings(deadline=None)
 @given(CONVEX, st.integers(4, 40))
 def test_a_side_that_is_too_long_leaves_just_that_gap(outline: Outline, off: int) -> None:
     true = walk_round(outline)
@@ -194,6 +197,7 @@ def test_the_gap_is_shared_out_by_length() -> None:
     assert abs(b.y - shared * along[1]) < Decimal("0.01")
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED)
 def test_coordinates_read_from_the_inside_give_the_mirror(outline: Outline) -> None:
     seen = [(-corner.x, corner.y) for corner in outline.corners]

@@ -1,7 +1,9 @@
 """Searches: sound plans, never longer than the first, and close to what others have published."""
 
+import pickle
 from collections.abc import Callable, Sequence
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
@@ -102,3 +104,33 @@ def test_published_pieces_are_searched_sound(name: str) -> None:
     assert found
     assert not unsound(found, known.pieces)
     assert 0 <= known.over(found.length) < 20  # the first plans are 10 and 14 percent over
+
+
+def test_a_search_of_rectangles_comes_near_a_proved_optimum() -> None:
+    """Hopper and Turton, first set: 20 by 20, no plan can be shorter."""
+    known = instance("c1_1")
+    found = best_plan(known.strip, known.pieces, [Search(2, seed=1)])
+    assert not unsound(found, known.pieces)
+    assert 20 <= round(found.length, 3) <= 24
+
+
+def test_two_threads_find_a_sound_plan_too() -> None:
+    found = searched_plan(CLOTH, TENT, Search(1, seed=4, threads=2))
+    assert found
+    assert not unsound(found, TENT)
+
+
+def test_searches_run_in_processes_of_the_caller() -> None:
+    """Everything that goes to a process and comes back can be sent there."""
+    search = Search(1, seed=4)
+    sent = pickle.loads(pickle.dumps(partial(searched_plan, CLOTH, TENT[:2])))
+    found = sent(search)
+    assert found
+    assert pickle.loads(pickle.dumps(found)).length == found.length
+
+
+def test_a_search_that_finds_nothing_leaves_the_first_plan() -> None:
+    first = first_plan(CLOTH, TENT)
+    assert (
+        best_plan(CLOTH, TENT, [SHORT], lambda _, searches: [None for _ in searches]).length == first.length
+    )

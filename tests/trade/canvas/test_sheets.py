@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.outline import Outline, outline_of
@@ -82,6 +82,7 @@ def test_sheets_are_as_large_as_their_standard_says(paper: Paperstock, inches: t
     assert (A4.width, A4.height) == (210, 297)  # ISO 216
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED, st.sampled_from([LETTER, TABLOID, A4]))
 def test_nothing_of_any_piece_is_lost_between_the_sheets(outline: Outline, paper: Paperstock) -> None:
     found = full_size(outline, None, paper)
@@ -96,6 +97,7 @@ def _corners(tile: Tile) -> tuple[Decimal, Decimal, Decimal, Decimal]:
     return tile.x, tile.y, tile.x + tile.width, tile.y + tile.height
 
 
+@settings(deadline=None)
 @given(st.integers(100, 3000), st.integers(100, 2000))
 def test_no_sheet_more_is_printed_than_the_box_needs(width: int, height: int) -> None:
     """One sheet less along either side would not reach the end."""

@@ -4,7 +4,7 @@ import re
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.allowances import Allowance, EdgeKind, cut_piece
@@ -132,6 +132,7 @@ def test_two_corners_in_one_place_do_not_stop_the_sketch() -> None:
     assert sketch(Shown(doubled, problems=faults(doubled))).dimensions[1].number == "0"
 
 
+@settings(deadline=None)
 @given(CONVEX | NOTCHED, st.integers(0, 359))
 def test_any_piece_fits_its_paper_with_all_its_numbers(outline: Outline, warp: int) -> None:
     found = sketch(Shown(outline, warp_angle=Decimal(warp)))
@@ -146,6 +147,7 @@ def test_any_piece_fits_its_paper_with_all_its_numbers(outline: Outline, warp: i
         assert -90 <= dimension.angle <= 90
 
 
+@settings(deadline=None)
 @given(CONVEX)
 def test_numbers_stand_outside_and_letters_inside(outline: Outline) -> None:
     found = sketch(Shown(outline))
@@ -156,6 +158,7 @@ def test_numbers_stand_outside_and_letters_inside(outline: Outline) -> None:
         assert _holds(corners, complex(float(letter.place.x), float(letter.place.y)))
 
 
+@settings(deadline=None)
 @given(NOTCHED)
 def test_a_draft_is_drawn_to_scale_with_its_cut_line(outline: Outline) -> None:
     allowances = {edge.name: Allowance(EdgeKind.PLAIN, Decimal(13)) for edge in outline.edges}

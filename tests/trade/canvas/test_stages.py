@@ -4,6 +4,8 @@ import math
 from decimal import Decimal
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from app.trade.canvas.stages import DRAWS, Stage, drawn, fixed, share_of
 from app.trade.problems import Impossible
@@ -85,3 +87,28 @@ def test_shares_count_draws_from_the_shortest() -> None:
     assert share_of([1.0, 2.0, 3.0, 4.0, 5.0], 0.8) == 4
     assert share_of([1.0, 2.0, 3.0, 4.0, 5.0], 0.81) == 5
     assert share_of([7.0], 0.5) == 7
+
+
+@settings(deadline=None)
+@given(st.integers(0, 40), st.integers(0, 40), st.integers(1, 40), st.integers(1, 99))
+def test_shares_turn_back_into_themselves(low: int, up: int, more: int, percent: int) -> None:
+    """The distribution function of a triangle, written out, gives the share back (textbook)."""
+    a, m, b = low, low + up, low + up + more
+    x = float(stage(str(a), str(m), str(b)).within(Decimal(percent) / 100))
+    share = (x - a) ** 2 / ((b - a) * (m - a)) if x < m else 1 - (b - x) ** 2 / ((b - a) * (b - m))
+    assert share == pytest.approx(percent / 100, abs=1e-6)
+
+
+@settings(deadline=None)
+@given(st.integers(0, 40), st.integers(0, 40), st.integers(0, 40))
+def test_a_later_share_never_ends_earlier(low: int, up: int, more: int) -> None:
+    it = stage(str(low), str(low + up), str(low + up + more))
+    days = [it.within(Decimal(percent) / 100) for percent in range(0, 101, 5)]
+    assert days == sorted(days)
+    assert it.shortest - Decimal("0.000001") <= days[0] <= days[-1] <= it.longest + Decimal("0.000001")
+
+
+def test_stages_side_by_side_end_with_the_longer() -> None:
+    """By hand: of two stages that run together, the later one decides; fixed ones show it plainly."""
+    lengths = drawn([fixed("cloth", Decimal(4)), fixed("table", Decimal(7))], max)
+    assert set(lengths) == {7.0}

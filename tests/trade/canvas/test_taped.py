@@ -5,7 +5,7 @@ from decimal import Decimal
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.outline import Outline, edge_name, outline_of
@@ -170,6 +170,7 @@ def test_a_triangle_is_folded_over_where_the_marks_ask_for_it() -> None:
     assert taped(5, lengths, frozenset("C")).outline == notched
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(200, 3000), min_size=4, max_size=7), st.integers(0, 10_000))
 def test_any_convex_piece_comes_back_from_its_own_lengths(radii: list[int], seed: int) -> None:
     """Corners on a circle, so convex; the fan from A and one check."""
@@ -213,6 +214,7 @@ def fan(outline: Outline) -> dict[str, Decimal]:
     return {name: outline.length(*name.split("-")) for name in sides | spokes}
 
 
+@settings(deadline=None)
 @given(NOTCHED)
 def test_a_notched_wall_comes_back_once_its_corner_is_marked(outline: Outline) -> None:
     lengths = fan(outline) | {"B-E": outline.length("B", "E")}
@@ -222,6 +224,7 @@ def test_a_notched_wall_comes_back_once_its_corner_is_marked(outline: Outline) -
     assert not [it for it in found.problems if not it.ask]
 
 
+@settings(deadline=None)
 @given(CONVEX, st.integers(7, 60))
 def test_a_long_check_shows_in_its_closure(outline: Outline, off: int) -> None:
     """A check length misread by so much is told by so much: the other lengths are exact."""
@@ -235,6 +238,7 @@ def test_a_long_check_shows_in_its_closure(outline: Outline, off: int) -> None:
     assert not found.stands or all(abs(it) <= 6 for it in told.values())
 
 
+@settings(deadline=None)
 @given(CONVEX)
 def test_one_mistake_leaves_no_piece_standing_that_others_would_trust(outline: Outline) -> None:
     """A side typed in inches among millimetres is never kept."""

@@ -3,6 +3,8 @@
 from decimal import Decimal
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import CutPlan, Laid, Strip, ToCut, unsound
@@ -110,3 +112,44 @@ def test_without_ends_everything_is_cut_from_the_roll() -> None:
     found = cut_from_ends(CLOTH, [WALL], [])
     assert found.used == ()
     assert found.rest == (WALL,)
+
+
+@settings(deadline=None)
+@given(st.integers(1, 60_000), st.sampled_from(["m", "yd"]))
+def test_what_is_taken_is_enough_and_no_tenth_more(mm: int, unit: str) -> None:
+    taken = cloth_to_take(Decimal(mm), unit).value
+    one = Decimal(1000) if unit == "m" else Decimal("914.4")  # the yard, exactly
+    assert taken * one >= mm + 150 - Decimal("0.001")
+    assert (taken - Decimal("0.1")) * one < mm + 150
+
+
+@settings(deadline=None)
+@given(st.lists(st.integers(100, 9000), max_size=6, unique=True), st.integers(50, 9000))
+def test_no_shorter_end_would_have_done(lengths: list[int], needed: int) -> None:
+    ends = [RollEnd(f"end {at}", Decimal(length)) for at, length in enumerate(lengths)]
+    found = end_that_holds(Decimal(needed), ends)
+    enough = sorted(length for length in lengths if length >= needed + 150)
+    assert (found.length if found else None) == (enough[0] if enough else None)
+
+
+def test_a_plan_that_fills_its_cloth_has_no_waste() -> None:
+    full = ToCut("W", outline_of([0, 1000, 1000 + 1500j, 1500j]), 2)
+    laid = tuple(Laid(full, copy, Decimal(0), Decimal(1000 * (copy - 1)), Decimal(0)) for copy in (1, 2))
+    found = use_figure(CutPlan(CLOTH, laid, "laid by hand"), [full])
+    assert found.value == 100
+    told = {it.name: it.says.replace("\u00a0", " ") for it in found.inputs}
+    assert told["this plan is over it by"] == "0.0 % at most"
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.lists(st.integers(300, 4000), min_size=1, max_size=3))
+def test_pieces_from_ends_and_pieces_left_are_all_the_pieces(lengths: list[int]) -> None:
+    ends = [RollEnd(f"end {at}", Decimal(length)) for at, length in enumerate(lengths)]
+    long = ToCut("K", outline_of([0, 2400, 2400 + 300j, 300j]), 2)
+    found = cut_from_ends(CLOTH, [WALL, long], ends)
+    cut = [laid.piece.mark for _, plan in found.used for laid in plan.laid]
+    left = {piece.mark: piece.copies for piece in found.rest}
+    assert cut.count("W") + left.get("W", 0) == 4
+    assert cut.count("K") + left.get("K", 0) == 2
+    for end, plan in found.used:
+        assert plan.length <= end.length + CLOTH.slack
