@@ -25,6 +25,17 @@ SELVAGE = Decimal(13)  # mm on each side; common practice
 SLACK = Decimal("0.00001")  # of the width: what rounding may move a piece
 
 
+def turns_on(cloth: Turns, piece: Turns) -> Turns:
+    """The turns that both the cloth and the piece allow, in the cloth's order.
+
+    Impossible where they have none in common: the piece then needs another cloth, or a seam.
+    """
+    both = tuple(turn for turn in cloth if turn in piece)
+    if not both:
+        raise Impossible("This cloth allows none of the piece's turns", "a turn in common, such as 0 degrees")
+    return both
+
+
 def usable_width(roll_mm: Decimal, selvage_mm: Decimal = SELVAGE) -> Decimal:
     """Width of the roll between its selvages, in millimetres; Impossible where nothing is left.
 

@@ -182,3 +182,12 @@ def test_a_piece_that_is_left_over_keeps_its_ways() -> None:
     film = ToCut("W", outline_of([0, 900, 900 + 500j, 500j]), 3, QUARTERS, Decimal(90))
     (rest,) = left_over(CutPlan(CLOTH, (), "nothing"), [film])
     assert rest == film
+
+
+@pytest.mark.parametrize("name", ["dagli", "mao", "shapes1"])
+def test_pieces_with_bays_and_notches_are_laid_sound(name: str) -> None:
+    known = instance(name)
+    found = first_plan(known.strip, known.pieces)
+    assert not unsound(found, known.pieces)
+    assert len(found.laid) == known.count
+    assert known.over(found.length) > 0  # nobody has published a shorter one

@@ -17,6 +17,7 @@ from app.trade.canvas.laying import (
     ToCut,
     fitting,
     shortest,
+    turns_on,
     turns_that_fit,
     unsound,
     usable_width,
@@ -187,3 +188,38 @@ def test_pieces_may_touch() -> None:
     assert not unsound(touching, [gable])
     closer = plan(lay(gable, 1, 0, 0), lay(gable, 2, 390, 0, 180))
     assert [it.field for it in unsound(closer, [gable])] == ["G1"]
+
+
+@pytest.mark.parametrize(
+    ("cloth", "piece", "both"),
+    [
+        (EITHER_END, QUARTERS, EITHER_END),  # woven cloth keeps its warp, whatever the piece would bear
+        (QUARTERS, EITHER_END, EITHER_END),  # film without grain, but the piece has an up
+        (ONE_WAY, QUARTERS, ONE_WAY),
+        (QUARTERS, QUARTERS, QUARTERS),
+    ],
+)
+def test_a_piece_turns_only_where_its_cloth_allows(
+    cloth: tuple[Decimal, ...], piece: tuple[Decimal, ...], both: tuple[Decimal, ...]
+) -> None:
+    assert turns_on(cloth, piece) == both
+
+
+def test_a_piece_that_its_cloth_cannot_bear_is_refused() -> None:
+    with pytest.raises(Impossible, match="none of the piece's turns"):
+        turns_on(ONE_WAY, (Decimal(90),))
+
+
+@pytest.mark.parametrize("turn", [0, 90, 180, 270])
+def test_a_plan_is_checked_against_each_pieces_own_turns(turn: int) -> None:
+    for turns in (ONE_WAY, EITHER_END, QUARTERS):
+        piece = ToCut("P", outline_of([0, 600, 600 + 400j, 400j]), 1, turns)
+        told = unsound(plan(lay(piece, 1, 0, 0, turn)), [piece])
+        assert bool(told) == (Decimal(turn) not in turns)
+
+
+def test_waste_and_area_of_a_plan_add_up_to_its_cloth() -> None:
+    for up in (0, 400, 900):
+        sound = plan(lay(WALL, 1, 0, 0), lay(WALL, 2, up, 500))
+        cloth = sound.length * STRIP.width
+        assert abs(sound.area + cloth * sound.waste / 100 - cloth) < Decimal("0.001")
