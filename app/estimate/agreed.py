@@ -147,6 +147,11 @@ def limit_in(consents: Iterable[Consent]) -> int | None:
     return named[-1] if named else None
 
 
+def limit_of(session: Session, order_id: int) -> int | None:
+    """The most that the owner of a work order named last, in minor units before tax, or None."""
+    return limit_in(row for _, row in kept_consents(session, order_id))
+
+
 @dataclass(frozen=True)
 class ConsentLine:
     """One consent as kept: who, how, when, to which revision, the limit, and how many said what."""

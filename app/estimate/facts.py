@@ -1,7 +1,7 @@
 """What price and consent know, as pages, papers and JSON read it."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -12,6 +12,7 @@ from app.estimate import rules
 from app.estimate.agreed import ConsentLine as ConsentLine
 from app.estimate.agreed import OwnersWord as OwnersWord
 from app.estimate.agreed import consents_of as consents_of
+from app.estimate.agreed import kept_consents
 from app.estimate.agreed import owners_words as owners_words
 from app.estimate.agreed import words_of as words_of
 from app.estimate.budget import Item, best_within
@@ -22,7 +23,7 @@ from app.estimate.rows import lines_of as lines_of
 from app.estimate.rows import newest_revision as newest_revision
 from app.estimate.rows import revisions_of as revisions_of
 from app.estimate.rules import Group, NewLine
-from app.estimate.sums import Sums, sums, worked_total
+from app.estimate.sums import Sums, deposit, sums, worked_total
 from app.estimate.tables import Estimate, Revision, Work, WorkLine
 from app.ground import people
 from app.ground.shop import ShopSettings
@@ -92,6 +93,16 @@ class LedgerWork:
         return max(self.amount - self.word.amount, 0) if self.word and agreed else 0
 
     @property
+    def asks(self) -> bool:
+        """Whether the owner has yet to say something: never asked, or a yes that covers it no longer."""
+        return self.word is None or bool(self.word.lapsed)
+
+    @property
+    def open_amount(self) -> int:
+        """What of it the owner has not agreed to, in minor units before tax; 0 where nothing is asked."""
+        return (self.rises_by or self.amount) if self.asks else 0
+
+    @property
     def why(self) -> str:
         """The two heaviest findings in one sentence, without its full stop: word and reason."""
         found = [f"{it.grade.word}: {(it.reason or it.name).rstrip('.')}" for it in self.findings[:2]]
@@ -123,6 +134,19 @@ class Budget:
 
 
 @dataclass(frozen=True)
+class Since:
+    """What changed since the owner last answered: to which revision, when, the changes in plain words.
+
+    `more`: what has to be asked, new works and rises, in minor units before tax; 0 where nothing has to be.
+    """
+
+    n: int
+    said_at: datetime
+    changes: tuple[str, ...]
+    more: int
+
+
+@dataclass(frozen=True)
 class LedgerGroup:
     """One ruled group with its sum, before tax, without what was declined."""
 
@@ -136,7 +160,9 @@ class Ledger:
     """The estimate of a work order as it stands: groups, sums, what is still to be priced.
 
     `guard`: the revision that a form must name; 0 before anything was priced. `whole`: the sums of must,
-    of must and should, and of everything, each taxed once; without what was declined.
+    of must and should, and of everything, each taxed once; without what was declined. `covered`: the sums of
+    what the owner's yes covers, at what it costs now. `deposit`, `deposit_all`: what is asked for in advance
+    of that and of everything.
     """
 
     order_id: int
@@ -157,6 +183,11 @@ class Ledger:
     frozen_by: str = ""
     figure: Worked[Money] | None = None
     budget: Budget | None = None
+    since: Since | None = None
+    covered: Sums = field(default_factory=Sums)
+    deposit_percent: str = "0"
+    deposit: int = 0
+    deposit_all: int = 0
 
     @property
     def works(self) -> tuple[LedgerWork, ...]:
@@ -173,6 +204,10 @@ class Ledger:
     def frozen(self) -> bool:
         """Whether the owner was shown this revision, so that a change makes the next."""
         return self.frozen_at is not None
+
+    def over(self, today: date) -> bool:
+        """Whether its prices no longer hold, so that it is shown anew before the owner answers."""
+        return self.valid_until is not None and today > self.valid_until
 
     def work(self, work_id: int) -> LedgerWork:
         """One work of the newest revision; NoResultFound where it does not hold it."""
@@ -292,6 +327,8 @@ def _empty(
     order_id: int, works: list[LedgerWork], settings: ShopSettings, unpriced: list[FindingLine]
 ) -> Ledger:
     by_group = {group: [work for work in works if work.group is group] for group in Group}
+    total = sums(_new_lines(works), settings)
+    agreed = sums(_new_lines(it for it in works if it.word and it.word.holds), settings)
     return Ledger(
         order_id=order_id,
         groups=tuple(
@@ -299,12 +336,16 @@ def _empty(
             for group, mine in by_group.items()
             if mine
         ),
-        total=sums(_new_lines(works), settings),
+        total=total,
         whole=tuple(_whole(by_group, settings)),
         unpriced=tuple(it for it in unpriced if it.kits),
         by_hand=tuple(it for it in unpriced if not it.kits),
         labour_rate=settings.labour_rate,
         figure=worked_total(_new_lines(works), settings),
+        covered=agreed,
+        deposit_percent=settings.deposit_percent,
+        deposit=deposit(agreed.gross, settings),
+        deposit_all=deposit(total.gross, settings),
     )
 
 
@@ -331,7 +372,19 @@ def _headed(session: Session, made: Ledger, revision: Revision) -> Ledger:
         valid_until=revision.valid_until,
         frozen_at=revision.frozen_at,
         frozen_by=people.names(session).get(revision.frozen_by or 0, ""),
+        since=_since(session, made, revision),
     )
+
+
+def _since(session: Session, made: Ledger, revision: Revision) -> Since | None:
+    """What changed since the owner last answered; None before that, and where nothing did."""
+    kept = list(kept_consents(session, made.order_id))
+    if not kept or kept[-1][1].revision_id == revision.key:
+        return None
+    n, answered = kept[-1]
+    changes = difference(session, answered.revision_id, revision.key)
+    more = sum(work.open_amount for work in made.works)
+    return Since(n, answered.said_at, changes, more) if changes else None
 
 
 def within_budget(session: Session, found: Ledger, amount: int) -> Ledger:
@@ -407,12 +460,16 @@ def difference(session: Session, before_id: int, after_id: int) -> tuple[str, ..
 
 @dataclass(frozen=True)
 class RevisionLine:
-    """One revision in the list: its number, when it was shown, its sum with tax, what changed to reach it."""
+    """One revision in the list: its number, when it was shown, its sum with tax, what changed to reach it.
+
+    `note`: the word to the owner that was printed with it.
+    """
 
     n: int
     frozen_at: datetime | None
     gross: int
     changes: tuple[str, ...]
+    note: str = ""
 
 
 def revision_lines(session: Session, order_id: int) -> list[RevisionLine]:
@@ -425,6 +482,7 @@ def revision_lines(session: Session, order_id: int) -> list[RevisionLine]:
             frozen_at=row.frozen_at,
             gross=row.totals["gross"] if row.totals else sums_of(session, row.key).gross,
             changes=difference(session, rows[place - 1].key, row.key) if place else (),
+            note=row.note,
         )
         for place, row in enumerate(rows)
     ]

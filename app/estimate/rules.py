@@ -313,6 +313,14 @@ def read_changed_work(typed: Typed) -> ChangedWork:
     return ChangedWork(title, group)
 
 
+def read_note(typed: Typed) -> str:
+    """A word to the owner that is printed with a revision, at most 300 characters; raises Refused."""
+    read = Reader(typed)
+    note = read.text("note", most=300)
+    read.done()
+    return note
+
+
 # --- what changed between two revisions -------------------------------------------------------
 
 

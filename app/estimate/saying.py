@@ -1,8 +1,8 @@
 """What an owner may say to a revision, and when it can stand: pure reading and judging of consent."""
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -73,13 +73,18 @@ class SaidAll:
 
 @dataclass(frozen=True)
 class Asked:
-    """What the owner was asked: the works offered, when it was frozen, until which day it holds, and now."""
+    """What the owner was asked: the works offered, when it was frozen, until which day it holds, and now.
+
+    `earlier`: amounts of the works agreed to before, by work. `limit`: the most that the owner named before.
+    """
 
     works: tuple[Offered, ...]
     frozen_at: datetime
     valid_until: date | None
     now: datetime
     zone: str
+    earlier: Mapping[int, int] = field(default_factory=dict)
+    limit: int | None = None
 
 
 def is_signature(path: str) -> bool:
@@ -138,9 +143,11 @@ def check_said(said: SaidAll, asked: Asked) -> None:
 
 
 def agreed_amount(said: SaidAll, asked: Asked) -> int:
-    """Sum of the works that the owner said yes to, in minor units before tax."""
-    yes = {each.work_id for each in said.answers if each.answer is Said.YES}
-    return sum(work.amount for work in asked.works if work.work_id in yes)
+    """Sum of the works that the owner said yes to, now or before, in minor units before tax."""
+    answered = {each.work_id: each.answer for each in said.answers}
+    yes = [work.amount for work in asked.works if answered.get(work.work_id) is Said.YES]
+    before = [asked.earlier.get(work.work_id, 0) for work in asked.works if work.work_id not in answered]
+    return sum(yes) + sum(before)
 
 
 def _answered(said: SaidAll, asked: Asked) -> Iterable[Problem]:
@@ -200,6 +207,9 @@ def _limited(said: SaidAll, asked: Asked) -> Iterable[Problem]:
         yield Problem(
             "limit", f"The limit is under the {Money(agreed)} agreed to", f"at least {Money(agreed)}"
         )
+    if said.limit is None and asked.limit is not None and asked.limit < agreed:
+        says = f"You said at most {Money(asked.limit)}, and with these lines it comes to {Money(agreed)}"
+        yield Problem("limit", says, f"a new limit of at least {Money(agreed)}, or fewer lines with yes")
 
 
 JUDGES: tuple[Judging, ...] = (_answered, _initialled, _signed, _traced, _in_time, _limited)

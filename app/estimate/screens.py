@@ -14,7 +14,7 @@ from app.estimate.facts import Ledger, LedgerLine, LedgerWork
 from app.estimate.places import EACH
 from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
-from app.ground.acting import Act
+from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
@@ -22,6 +22,7 @@ from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
+from app.ground.words import local
 from app.inspection.catalogue import Kit
 from app.inspection.facts import newest_catalogue
 from app.intake.facts import order_head
@@ -74,14 +75,22 @@ def _ledger(book: Engine, order_id: int) -> tuple[Mapping[str, object], Ledger]:
 
 @router.get("/estimate/{order_id}", dependencies=[Depends(ANYONE)])
 def ledger_page(order_id: int, book: Book, page: Page, budget: Annotated[str, Query()] = "") -> Response:
+    """The ledger of a work order, with a budget drawn in where one is asked for."""
     return _show_ledger(book, page, order_id, budget=budget.strip())
 
 
 def _show_ledger(
-    book: Engine, page: Pages, order_id: int, *, budget: str = "", says: str = "", status: int = 200
+    book: Engine,
+    page: Pages,
+    order_id: int,
+    *,
+    budget: str = "",
+    says: str = "",
+    status: int = 200,
+    form: Filled | None = None,
 ) -> Response:
     shown, made = _ledger(book, order_id)
-    form = Filled({"budget": budget}, revision=made.guard)
+    form = form or Filled({"budget": budget}, revision=made.guard)
     if budget:
         try:
             amount = _budget(budget)
@@ -89,7 +98,9 @@ def _show_ledger(
                 made = facts.within_budget(session, made, amount)
         except Refused as refused:
             form, status = Filled({"budget": budget}, problems=refused.problems, revision=made.guard), 422
-    return page.show("estimate/ledger", status=status, form=form, says=says, **{**shown, "ledger": made})
+    over = made.over(local(now(), page.zone).date())
+    shown = {**shown, "ledger": made}
+    return page.show("estimate/ledger", status=status, form=form, says=says, over=over, **shown)
 
 
 def _budget(typed: str) -> int:
@@ -103,40 +114,55 @@ def _budget(typed: str) -> int:
 
 
 def _tap(
-    book: Engine, page: Pages, order_id: int, step: Callable[[], int], where: Callable[[int], str]
+    book: Engine,
+    page: Pages,
+    order_id: int,
+    step: Callable[[], int],
+    where: Callable[[int], str],
+    typed: Sent | None = None,
 ) -> Response:
-    """Answer a key that carries no typed values: on to the page, or the ledger with what is wrong."""
+    """Answer a key of the ledger: on to the page, or the ledger with what is wrong and what was typed."""
     try:
         with _found(book, order_id):
             made = step()
     except Refused as refused:
         says = ". ".join(problem.says for problem in refused.problems)
-        return _show_ledger(book, page, order_id, says=f"{says}.", status=422)
-    except Stale:
-        return _show_ledger(book, page, order_id, says=SAVED_FIRST, status=409)
+        form = again(typed, refused.problems) if typed else None
+        return _show_ledger(book, page, order_id, says=f"{says}.", status=422, form=form)
+    except Stale as stale:
+        form = conflict(typed, {}, stale.revision) if typed else None
+        return _show_ledger(book, page, order_id, says=SAVED_FIRST, status=409, form=form)
     return page.go(where(made))
 
 
 @router.post("/estimate/{order_id}/price", dependencies=[Depends(WRITERS)])
 def price_findings(order_id: int, act: Acting, book: Book, page: Page) -> Response:
+    """Make works of the kits that the findings name."""
     here = f"/estimate/{order_id}"
     return _tap(book, page, order_id, lambda: steps.price_findings(book, act, order_id), lambda _: here)
 
 
 @router.post("/estimate/{order_id}/freeze", dependencies=[Depends(WRITERS)])
-def freeze(order_id: int, act: Acting, book: Book, page: Page) -> Response:
+def freeze(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """The estimate is shown to the owner, with a word that is printed with it."""
     ask = f"/estimate/{order_id}/consent"
-    return _tap(book, page, order_id, lambda: steps.freeze(book, act, order_id), lambda _: ask)
+
+    def show() -> int:
+        return steps.freeze(book, act, order_id, rules.read_note(typed))
+
+    return _tap(book, page, order_id, show, lambda _: ask, typed)
 
 
 @router.post("/estimate/{order_id}/works/{work_id}/remove", dependencies=[Depends(WRITERS)])
 def remove_work(order_id: int, work_id: int, act: Acting, book: Book, page: Page) -> Response:
+    """Take a work off the estimate."""
     here = f"/estimate/{order_id}"
     return _tap(book, page, order_id, lambda: steps.remove_work(book, act, order_id, work_id), lambda _: here)
 
 
 @router.post("/estimate/{order_id}/lines/{line_id}/remove", dependencies=[Depends(WRITERS)])
 def remove_line(order_id: int, line_id: int, act: Acting, book: Book, page: Page) -> Response:
+    """Take a line off its work."""
     here = f"/estimate/{order_id}"
     return _tap(book, page, order_id, lambda: steps.remove_line(book, act, order_id, line_id), lambda _: here)
 
@@ -148,6 +174,7 @@ def remove_line(order_id: int, line_id: int, act: Acting, book: Book, page: Page
 def add_page(
     order_id: int, book: Book, page: Page, finding: Annotated[list[int] | None, Query()] = None
 ) -> Response:
+    """The form of a new work."""
     chosen = "\n".join(map(str, finding or []))
     return _show_add(book, page, order_id, {"findings": chosen, "group": "should", "tax": "parts"})
 
@@ -189,6 +216,7 @@ def _kit_words(kit: Kit) -> str:
 
 @router.post("/estimate/{order_id}/works", dependencies=[Depends(WRITERS)])
 def add_work(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Add a work from a kit, or typed by hand."""
     _, made = _ledger(book, order_id)
     known = [line.id for line in made.findings]
     try:
@@ -210,6 +238,7 @@ def _others() -> Mapping[str, str]:
 
 @router.get("/estimate/{order_id}/works/{work_id}", dependencies=[Depends(WRITERS)])
 def work_page(order_id: int, work_id: int, book: Book, page: Page) -> Response:
+    """One work with its lines."""
     return _show_work(book, page, order_id, work_id)
 
 
@@ -251,6 +280,7 @@ def _work_values(work: LedgerWork) -> dict[str, str]:
 
 @router.post("/estimate/{order_id}/works/{work_id}", dependencies=[Depends(WRITERS)])
 def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Change a work's name and group."""
     _, made = _ledger(book, order_id)
     work = _work_or_404(made, work_id)
     try:
@@ -266,6 +296,7 @@ def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Bo
 
 @router.post("/estimate/{order_id}/works/{work_id}/lines", dependencies=[Depends(WRITERS)])
 def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Add a line to a work."""
     _work_or_404(_ledger(book, order_id)[1], work_id)
     try:
         steps.add_line(book, act, order_id, work_id, rules.read_line(typed))
@@ -280,6 +311,7 @@ def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book,
 
 @router.get("/estimate/{order_id}/lines/{line_id}", dependencies=[Depends(WRITERS)])
 def line_page(order_id: int, line_id: int, book: Book, page: Page) -> Response:
+    """The form of one line."""
     return _show_line(book, page, order_id, line_id)
 
 
@@ -318,6 +350,7 @@ def _line_values(line: LedgerLine) -> dict[str, str]:
 
 @router.post("/estimate/{order_id}/lines/{line_id}", dependencies=[Depends(WRITERS)])
 def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Change a line."""
     work, line = _line_or_404(book, _ledger(book, order_id)[1], line_id)
     try:
         steps.change_line(book, act, order_id, line_id, rules.read_line(typed, LineKind(line.kind)))
@@ -337,6 +370,7 @@ def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Bo
 def consent_page(
     order_id: int, book: Book, page: Page, how: Annotated[How, Query()] = How.TABLET
 ) -> Response:
+    """The owner's say on each line."""
     return _show_consent(book, page, order_id, how=how)
 
 
@@ -357,6 +391,7 @@ def _show_consent(
         status=status,
         says=says,
         form=form or Filled({"how": how}, revision=made.guard),
+        over=made.over(local(now(), page.zone).date()),
         hows=HOWS,
         allowance=allowance,
         **shown,
@@ -365,6 +400,7 @@ def _show_consent(
 
 @router.post("/estimate/{order_id}/consent", dependencies=[Depends(WRITERS)])
 def keep_consent(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keep what the owner said to each line."""
     _, made = _ledger(book, order_id)
     works = [Offered(work.id, work.title, work.group, work.amount) for work in made.works]
     try:
@@ -392,18 +428,19 @@ def _keep(book: Engine, act: Act, order_id: int, typed: Sent, works: list[Offere
 
 @router.post("/estimate/{order_id}/print", dependencies=[Depends(WRITERS)])
 def print_estimate(
-    order_id: int, act: Acting, book: Book, page: Page, settings: Set, request: Request
+    order_id: int, typed: Typed, act: Acting, book: Book, page: Page, settings: Set, request: Request
 ) -> Response:
+    """The estimate on paper, frozen as it is printed."""
     printer = Printer(book, request.app.state.press, settings.files)
 
     def freeze_and_print() -> int:
-        steps.freeze(book, act.part("freeze"), order_id)
+        steps.freeze(book, act.part("freeze"), order_id, rules.read_note(typed))
         with reading(book) as session:
             paper = paper_of(facts.sheet(session, order_id))
         return printer.issue(act, paper)
 
     try:
-        return _tap(book, page, order_id, freeze_and_print, lambda key: f"/papers/{key}.pdf")
+        return _tap(book, page, order_id, freeze_and_print, lambda key: f"/papers/{key}.pdf", typed)
     except NotPrinted as wrong:
         raise HTTPException(503, f"Not printed: {wrong}. What it says is in the book.") from wrong
 

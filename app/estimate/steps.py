@@ -10,6 +10,7 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session, select
 
 from app.estimate import places, rules, saying
+from app.estimate.agreed import limit_of, owners_words
 from app.estimate.draft import Draft, open_draft, ours, sign
 from app.estimate.rows import (
     as_line,
@@ -264,7 +265,8 @@ def freeze(book: Engine, act: Act, order_id: int, note: str = "") -> int:
     """Freeze the newest revision, because the owner is shown it; returns its key.
 
     It gets its last day and its totals as shown; after that only a new revision changes anything. A revision
-    that is frozen already stays as it is. Raises Refused for an empty one, Stale.
+    that is frozen already stays as it is while its prices hold; after their last day the same prices are
+    offered anew, as the next revision. Raises Refused for an empty one, Stale.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
@@ -275,9 +277,18 @@ def freeze(book: Engine, act: Act, order_id: int, note: str = "") -> int:
         lines = lines_of(session, newest.key) if newest else []
         if newest is None or not lines:
             raise Refused([Problem("", "There is nothing on this estimate yet", "at least one work")])
+        if newest.frozen_at and _over(session, act, newest):
+            newest = open_draft(session, act, order_id).revision
         if newest.frozen_at is None:
+            lines = lines_of(session, newest.key)
             _freeze(session, act, newest, lines, works_of(session, order_id), note)
         return receipts.sign(session, act, "freeze estimate", newest)
+
+
+def _over(session: Session, act: Act, frozen: Revision) -> bool:
+    """Whether the prices of a revision no longer hold."""
+    today = local(act.at, shop_of(session).zone).date()
+    return frozen.valid_until is not None and today > frozen.valid_until
 
 
 def _freeze(
@@ -329,12 +340,15 @@ def _shown(session: Session, act: Act, order_id: int, revision_id: int) -> Revis
 
 def _asked(session: Session, act: Act, order_id: int, revision: Revision) -> Asked:
     assert revision.frozen_at is not None
+    words = owners_words(session, order_id)
     return Asked(
         works=tuple(offered(lines_of(session, revision.key), works_of(session, order_id))),
         frozen_at=revision.frozen_at,
         valid_until=revision.valid_until,
         now=act.at,
         zone=shop_of(session).zone,
+        earlier={key: word.amount for key, word in words.items() if word.answer == "yes"},
+        limit=limit_of(session, order_id),
     )
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from app.estimate.rules import Charges, NewLine, rates_of
 from app.trade.figure import Worked
-from app.trade.money import Money, Rounding, summed
+from app.trade.money import Money, Rounding, percent_of, summed
 from app.trade.totals import LineKind, Rule, Totals, amount_due, totals
 
 
@@ -59,6 +59,11 @@ def totals_of(lines: Sequence[NewLine], charges: Charges) -> Totals:
     """The totals of lines, as the trade works them out."""
     rule = Rule(rounding=Rounding(charges.rounding))
     return totals([line.as_line() for line in lines], rates_of(charges), rule)
+
+
+def deposit(gross: int, charges: Charges) -> int:
+    """What is asked for in advance of an amount with tax: the shop's share of it, rounded once."""
+    return percent_of(Money(gross), charges.percent("deposit_percent"), Rounding(charges.rounding)).minor
 
 
 def worked_total(lines: Sequence[NewLine], charges: Charges) -> Worked[Money]:
