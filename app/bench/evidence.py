@@ -21,11 +21,11 @@ from app.bench.rules import (
     lacking,
     stands,
 )
-from app.bench.tables import BenchRecord, Clearance, Job
+from app.bench.tables import BenchRecord, Clearance, HoldSigned, Job, Stint
 from app.estimate.tables import Work, WorkFinding
 from app.ground.shop import settings_of
 from app.ground.tables import Instrument, Receipt
-from app.inspection.catalogue import Kind
+from app.inspection.catalogue import Kind, Kit
 from app.inspection.facts import newest_catalogue
 from app.inspection.places import UnitShape
 from app.inspection.tables import CatalogueVersion, Finding, Walk
@@ -33,6 +33,7 @@ from app.intake.tables import Unit, WorkOrder
 from app.trade.figure import HEAVIEST_FIRST, Grade
 from app.trade.tire_age import AgePolicy
 
+NO_SECOND = "no second person has signed it yet"
 WORKED = ("begin job", "tick step", "finish job", "keep record", "correct record")
 
 
@@ -112,10 +113,21 @@ def _where(session: Session, work: Work) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*own, *(place for place in found if place != "unit"))))
 
 
-def _sold_per(session: Session, kit: str) -> str:
+def holds_of(session: Session, work: Work) -> tuple[int, ...]:
+    """The steps of a work that need a second person: its kit's, where its steps are still the kit's."""
+    kit = _kit(session, work.kit) if work.kit else None
+    return kit.holds if kit and list(kit.steps) == work.steps else ()
+
+
+def _kit(session: Session, key: str) -> Kit | None:
     if session.exec(select(CatalogueVersion.id).limit(1)).first() is None:
-        return "unit"
-    return next((each.per for each in newest_catalogue(session).kits if each.key == kit), "unit")
+        return None
+    return next((each for each in newest_catalogue(session).kits if each.key == key), None)
+
+
+def _sold_per(session: Session, kit: str) -> str:
+    found = _kit(session, kit)
+    return found.per if found else "unit"
 
 
 def unit_of(session: Session, order_id: int) -> Unit:
@@ -134,18 +146,34 @@ def lacks_of(session: Session, job: Job) -> tuple[str, ...]:
     asked = asked_for(session, job)
     found = standing(records_of_job(session, job.key))
     titles = {each.kind: title_of(each.kind) for each in asked}
-    return lacking(asked, [Stood(each.kind, each.place, each.inside, each.says) for each in found], titles)
+    stood = [Stood(each.kind, each.place, each.inside, each.says) for each in found]
+    waits = (f"Step {number}: {NO_SECOND}" for number in unsigned(session, job))
+    return (*lacking(asked, stood, titles), *waits)
+
+
+def signed_holds(session: Session, job_id: int) -> dict[int, HoldSigned]:
+    """The hold points of a job that a second person signed, by the number of their step."""
+    rows = session.exec(select(HoldSigned).where(HoldSigned.job_id == job_id))
+    return {row.step: row for row in rows}
+
+
+def unsigned(session: Session, job: Job) -> tuple[int, ...]:
+    """The steps of a job that still wait for a second person, by number."""
+    signed = signed_holds(session, job.key) if job.holds else {}
+    return tuple(number for number in sorted(job.holds) if number not in signed)
 
 
 def workers_of(session: Session, job: Job) -> frozenset[int]:
-    """Everybody who worked on a job: its technician, who began, ticked, measured or finished."""
+    """Everybody who worked on a job: its technician, who began, ticked, measured, clocked on or finished."""
     signed = session.exec(
         select(Receipt.person_id).where(
             Receipt.subject == "job", Receipt.subject_id == job.key, col(Receipt.act).in_(WORKED)
         )
     )
     measured = [record.made_by for record in records_of_job(session, job.key)]
-    return frozenset(each for each in (job.technician_id, job.finished_by, *signed, *measured) if each)
+    clocked = session.exec(select(Stint.person_id).where(Stint.job_id == job.key))
+    known = (job.technician_id, job.finished_by, *signed, *measured, *clocked)
+    return frozenset(each for each in known if each)
 
 
 # What clears

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 
 from app.bench import evidence
 from app.bench.evidence import Cleared
+from app.bench.floor.rules import pause_said
 from app.bench.kinds import Context, record_kinds, title_of
 from app.bench.rules import Asked, label_of, why_not_agreed
 from app.bench.tables import BenchRecord, Job
@@ -73,11 +74,20 @@ class RecordLine:
 
 @dataclass(frozen=True)
 class StepLine:
-    """One step of a job."""
+    """One step of a job. `hold`: a second person signs it before the work goes on; `how` they were known."""
 
     number: int
     says: str
     done: bool
+    hold: bool = False
+    signed_by: str = ""
+    signed_at: datetime | None = None
+    how: str = ""
+
+    @property
+    def waits(self) -> bool:
+        """Whether it is done and waits for a second person."""
+        return self.hold and self.done and not self.signed_by
 
 
 @dataclass(frozen=True)
@@ -119,6 +129,8 @@ class JobLine:
     lacks: tuple[str, ...]
     finding_ids: tuple[int, ...]
     revision: int
+    waits_for: str = ""  # why it is paused, in words
+    paused_at: datetime | None = None
     stop: str = ""  # why the owner's word does not cover it; empty where it does, and once it is finished
 
     @property
@@ -126,6 +138,8 @@ class JobLine:
         """Where the job stands, in words."""
         if self.finished_at:
             return "Finished"
+        if self.paused_at:
+            return f"Paused, waits for {self.waits_for}"
         return "Begun" if self.begun_at else "Waits"
 
     @property
@@ -203,7 +217,7 @@ def _job(session: Session, job: Job, number: int, names: Names) -> JobLine:
         finished_by_id=job.finished_by,
         accepted_reason=job.accepted_reason,
         accepted_by=names.get(job.accepted_by or 0, ""),
-        steps=tuple(StepLine(n, says, n in job.done_steps) for n, says in enumerate(work.steps, 1)),
+        steps=tuple(_steps(session, job, work.steps, names)),
         cautions=cautions_of(session, work.cautions),
         defer=work.defer,
         outside=work.outside,
@@ -211,7 +225,24 @@ def _job(session: Session, job: Job, number: int, names: Names) -> JobLine:
         lacks=evidence.lacks_of(session, job),
         finding_ids=tuple(each.key for each in evidence.findings_answered(session, work.key)),
         revision=job.revision,
+        waits_for=pause_said(job.paused_for, job.paused_note) if job.paused_at else "",
+        paused_at=job.paused_at,
     )
+
+
+def _steps(session: Session, job: Job, says: Sequence[str], names: Names) -> Iterator[StepLine]:
+    signed = evidence.signed_holds(session, job.key)
+    for number, text in enumerate(says, 1):
+        row = signed.get(number)
+        yield StepLine(
+            number=number,
+            says=text,
+            done=number in job.done_steps,
+            hold=number in job.holds,
+            signed_by=names.get(row.signed_by, "") if row else "",
+            signed_at=row.created_at if row else None,
+            how=row.how if row else "",
+        )
 
 
 def cautions_of(session: Session, keys: Sequence[str]) -> tuple[Caution, ...]:

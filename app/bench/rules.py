@@ -140,6 +140,16 @@ def check_agreed(*, answer: str, lapsed: str) -> None:
         raise Refused([Problem("", says, "work that the owner agreed to, at what it costs now")])
 
 
+def check_hold(number: int, *, unsigned: Collection[int], signed: Collection[int]) -> None:
+    """Raise Refused where a step lies beyond a hold point that nobody signed, or was signed itself."""
+    waits = min(unsigned, default=number)
+    if waits < number:
+        says = f"Step {waits} waits for a second person"
+        raise Refused([Problem("step", says, "their signature at it before the work goes on")])
+    if number in signed:
+        raise Refused([Problem("step", f"Step {number} is signed by a second person", "steps after it")])
+
+
 def check_finish(*, lacks: Sequence[str], accepted: bool, finished: bool) -> None:
     """Raise Refused where a job may not be finished: with every record that is missing or outside."""
     if finished:

@@ -10,6 +10,8 @@ from sqlmodel import Session
 
 from app.bench import facts, rules, steps
 from app.bench.facts import AskedLine, JobLine, RecordLine
+from app.bench.floor.facts import on_floor
+from app.bench.floor.rules import PausedFor
 from app.bench.kinds import INSTRUMENT_KINDS, Context, Payload, RecordKind, record_kinds
 from app.ground.acting import Act, now
 from app.ground.book import reading
@@ -91,28 +93,28 @@ def job_page(job_id: Key, book: Book, page: Page) -> Response:
 
 @router.post("/bench/jobs/{job_id}/begin", dependencies=[Depends(TECHNICIANS)])
 def begin_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
-    return _on_job(book, page, job_id, typed, lambda: steps.begin(book, act, job_id))
+    return on_job(book, page, job_id, typed, lambda: steps.begin(book, act, job_id))
 
 
 @router.post("/bench/jobs/{job_id}/steps/{number}", dependencies=[Depends(TECHNICIANS)])
 def tick_step(job_id: Key, number: int, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
     done = typed.get("done") == "yes"
-    return _on_job(book, page, job_id, typed, lambda: steps.tick_step(book, act, job_id, number, done=done))
+    return on_job(book, page, job_id, typed, lambda: steps.tick_step(book, act, job_id, number, done=done))
 
 
 @router.post("/bench/jobs/{job_id}/finish", dependencies=[Depends(TECHNICIANS)])
 def finish_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
-    return _on_job(book, page, job_id, typed, lambda: steps.finish_job(book, act, job_id))
+    return on_job(book, page, job_id, typed, lambda: steps.finish_job(book, act, job_id))
 
 
 @router.post("/bench/jobs/{job_id}/accept", dependencies=[Depends(LEADS)])
 def accept_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
-    return _on_job(
+    return on_job(
         book, page, job_id, typed, lambda: steps.accept_job(book, act, job_id, rules.read_reason(typed))
     )
 
 
-def _on_job(book: Engine, page: Pages, job_id: int, typed: Sent, step: Callable[[], int]) -> Response:
+def on_job(book: Engine, page: Pages, job_id: int, typed: Sent, step: Callable[[], int]) -> Response:
     """One act on a job, answered by its page: as it stands now, or with what was typed and why not."""
     revision = _job_line(book, job_id).revision
     try:
@@ -130,11 +132,17 @@ def _job_line(book: Engine, job_id: int) -> JobLine:
 
 
 def _job(book: Engine, page: Pages, job_id: int, form: Filled, status: int = 200) -> Response:
+    assert page.who is not None
     with reading(book) as session:
         job = _found(facts.job_of(session, job_id), "There is no such job.")
-        head = order_head(session, job.order_id)
-        number = facts.number_of(session, job.order_id)
-    return page.show("bench/job", status=status, job=job, head=head, number=number, form=form)
+        shown = {
+            "job": job,
+            "head": order_head(session, job.order_id),
+            "number": facts.number_of(session, job.order_id),
+            "floor": on_floor(session, job_id, page.who.id, now()),
+            "pauses": [(each.value, each.word or "something else") for each in PausedFor],
+        }
+    return page.show("bench/job", status=status, form=form, **shown)
 
 
 # Records

@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, select
 
 from app.bench import evidence, rules
+from app.bench.clock import all_ended
 from app.bench.kinds import Judged, Payload, RecordKind, record_kinds, shown
 from app.bench.rules import Clearer, Evidence, How, NewInstrument
 from app.bench.tables import BenchRecord, Clearance, Job
@@ -37,10 +38,13 @@ def open_jobs(book: Engine, act: Act, order_id: int) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        jobs = [
-            Job(created_at=act.at, work_id=key, work_order_id=order_id) for key in _agreed(session, order_id)
-        ]
+        jobs = [_job(session, act, order_id, key) for key in _agreed(session, order_id)]
         return receipts.sign(session, act, "open jobs", *jobs) if jobs else 0
+
+
+def _job(session: Session, act: Act, order_id: int, work_id: int) -> Job:
+    holds = evidence.holds_of(session, session.get_one(Work, work_id))
+    return Job(created_at=act.at, work_id=work_id, work_order_id=order_id, holds=list(holds))
 
 
 def _agreed(session: Session, order_id: int) -> list[int]:
@@ -56,10 +60,10 @@ def begin(book: Engine, act: Act, job_id: int) -> int:
             return made
         job = _open(session, job_id)
         receipts.current(job.revision, act)
-        _check_agreed(session, job)
+        check_word(session, job)
         job.begun_at = job.begun_at or act.at
         job.technician_id = act.person
-        job.revision += 1
+        go_on(job).revision += 1
         return receipts.sign(session, act, "begin job", job)
 
 
@@ -71,12 +75,17 @@ def tick_step(book: Engine, act: Act, job_id: int, number: int, *, done: bool) -
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        job = _begun(session, act, job_id)
+        job = begun(session, act, job_id)
         if not 1 <= number <= len(session.get_one(Work, job.work_id).steps):
             raise Refused([Problem("step", f"There is no step {number}", "a step of this job")])
+        rules.check_hold(number, unsigned=evidence.unsigned(session, job), signed=_signed(session, job))
         others = {each for each in job.done_steps if each != number}
         job.done_steps = sorted(others | {number} if done else others)
         return receipts.sign(session, act, "tick step", job)
+
+
+def _signed(session: Session, job: Job) -> frozenset[int]:
+    return frozenset(evidence.signed_holds(session, job.key) if job.holds else ())
 
 
 def _open(session: Session, job_id: int) -> Job:
@@ -86,16 +95,22 @@ def _open(session: Session, job_id: int) -> Job:
     return job
 
 
-def _begun(session: Session, act: Act, job_id: int) -> Job:
+def begun(session: Session, act: Act, job_id: int) -> Job:
     """An unfinished job that somebody works on from now on, if nobody did before."""
     job = _open(session, job_id)
     if job.begun_at is None:
-        _check_agreed(session, job)
+        check_word(session, job)
         job.begun_at, job.technician_id = act.at, act.person
+    return go_on(job)
+
+
+def go_on(job: Job) -> Job:
+    """A job that is paused no longer."""
+    job.paused_at, job.paused_for, job.paused_note = None, "", ""
     return job
 
 
-def _check_agreed(session: Session, job: Job) -> None:
+def check_word(session: Session, job: Job) -> None:
     """Raise Refused where the owner's word does not cover the work as it stands now."""
     said = owners_words(session, job.work_order_id).get(job.work_id)
     rules.check_agreed(answer=said.answer if said else "", lapsed=said.lapsed if said else "")
@@ -114,12 +129,12 @@ def finish_job(book: Engine, act: Act, job_id: int) -> int:
         rules.check_finish(lacks=lacks, accepted=bool(job.accepted_by), finished=job.finished_at is not None)
         receipts.current(job.revision, act)
         if job.begun_at is None:
-            _check_agreed(session, job)
+            check_word(session, job)
         job.begun_at = job.begun_at or act.at
         job.technician_id = job.technician_id or act.person
-        job.finished_at, job.finished_by = act.at, act.person
+        go_on(job).finished_at, job.finished_by = act.at, act.person
         job.revision += 1
-        return receipts.sign(session, act, "finish job", job)
+        return receipts.sign(session, act, "finish job", job, *all_ended(session, act, job_id))
 
 
 def accept_job(book: Engine, act: Act, job_id: int, reason: str) -> int:
@@ -168,7 +183,7 @@ def keep_record(book: Engine, act: Act, job_id: int, kind: str, place: str, payl
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        job = _begun(session, act, job_id)
+        job = begun(session, act, job_id)
         _check_asked(session, job, kind, place)
         if evidence.standing_at(session, job_id, kind, place):
             raise Refused([Problem("", "A record stands here already", "a correction that supersedes it")])

@@ -1,14 +1,14 @@
-"""What the bench keeps: jobs, measured records, clearances."""
+"""What the bench keeps: jobs with their hours and hold points, measured records, clearances."""
 
 from datetime import datetime
-from typing import Any
+from typing import Any, ClassVar
 
-from sqlalchemy import JSON
+from sqlalchemy import JSON, Index, UniqueConstraint, text
 from sqlmodel import Field
 
 from app.ground.tables import APPEND_ONLY, Kept
 
-APPEND_ONLY += ["benchrecord", "clearance"]
+APPEND_ONLY += ["benchrecord", "clearance", "holdsigned"]
 
 
 class Job(Kept, table=True):
@@ -19,11 +19,43 @@ class Job(Kept, table=True):
     technician_id: int | None = Field(default=None, foreign_key="person.id")
     begun_at: datetime | None = None
     done_steps: list[int] = Field(default_factory=list, sa_type=JSON)
+    holds: list[int] = Field(default_factory=list, sa_type=JSON)  # steps that a second person signs
+    paused_at: datetime | None = None
+    paused_for: str = ""  # part, owner, outside or other
+    paused_note: str = ""
     finished_at: datetime | None = None
     finished_by: int | None = Field(default=None, foreign_key="person.id")
     accepted_reason: str = ""  # a lead's written acceptance where a record is missing or outside
     accepted_by: int | None = Field(default=None, foreign_key="person.id")
     revision: int = 0
+
+
+class Stint(Kept, table=True):
+    """Hours of one person on one job, open until `ended_at`; a person has at most one open."""
+
+    __table_args__: ClassVar[Any] = (
+        Index("one_open_stint", "person_id", unique=True, sqlite_where=text("ended_at IS NULL")),
+    )
+
+    job_id: int = Field(foreign_key="job.id", index=True)
+    person_id: int = Field(foreign_key="person.id", index=True)
+    begun_at: datetime
+    ended_at: datetime | None = None
+    said_later: bool = False  # the end was forgotten and said the next morning
+    corrected_by: int | None = Field(default=None, foreign_key="person.id")
+    reason: str = ""  # why a lead corrected it
+    revision: int = 0
+
+
+class HoldSigned(Kept, table=True):
+    """A second person looked at a step beyond which the job does not go without it."""
+
+    __table_args__: ClassVar[Any] = (UniqueConstraint("job_id", "step"),)
+
+    job_id: int = Field(foreign_key="job.id", index=True)
+    step: int
+    signed_by: int = Field(foreign_key="person.id")
+    how: str  # own sign-in, or passphrase on the technician's tablet
 
 
 class BenchRecord(Kept, table=True):

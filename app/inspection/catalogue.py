@@ -6,7 +6,7 @@ made with, as JSON.
 
 import tomllib
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self, TypeVar
@@ -290,9 +290,16 @@ class Kit(Entry):
     records: tuple[RecordWord, ...] = ()
     cautions: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
+    holds: tuple[int, ...] = ()  # numbers of the steps that a second person signs before the work goes on
     defer: str = ""
     parts: tuple[Part, ...] = Field(default=(), alias="part")
     fees: tuple[Fee, ...] = Field(default=(), alias="fee")
+
+    @model_validator(mode="after")
+    def _holds_stand(self) -> Self:
+        if not set(self.holds) <= set(range(1, len(self.steps) + 1)):
+            raise ValueError("holds are numbers of the kit's steps")
+        return self
 
 
 class Caution(Entry):
@@ -305,12 +312,19 @@ class Caution(Entry):
     avoid: Says
 
 
+class Phrase(Entry):
+    """A phrase for notes, tapped instead of typed."""
+
+    says: Says
+
+
 class Catalogue(Entry):
     """All checks, kits and cautions of one version."""
 
     checks: tuple[Check, ...]
     kits: tuple[Kit, ...]
     cautions: tuple[Caution, ...]
+    phrases: tuple[Says, ...] = ()
 
     def check(self, key: str) -> Check:
         """The check of that key; KeyError where there is none."""
@@ -336,6 +350,12 @@ class Catalogue(Entry):
         """The whole version as JSON; `from_json` gives it back equal."""
         return self.model_dump_json(by_alias=True)
 
+    def faults(self) -> list[str]:
+        """What entries name that is not there, and keys that stand twice; empty where all fits."""
+        placed = [("shop", check) for check in self.checks]
+        kits, cautions = [("shop", kit) for kit in self.kits], [("shop", each) for each in self.cautions]
+        return _cross_faults(placed, kits, cautions)
+
     @classmethod
     def from_json(cls, text: str) -> Self:
         """The version that stands in a JSON text; raises CatalogueFault where it is none."""
@@ -354,7 +374,7 @@ class CatalogueFault(ValueError):
 
 
 Keyed = TypeVar("Keyed", Measure, Defect, Check, Kit, Caution)
-Whole = TypeVar("Whole", Check, Kit, Caution)
+Whole = TypeVar("Whole", Check, Kit, Caution, Phrase)
 
 
 def _found(entries: tuple[Keyed, ...], key: str) -> Keyed:
@@ -369,7 +389,7 @@ def _twice(keys: list[str]) -> list[str]:
 
 
 def read_catalogue(folder: Path) -> Catalogue:
-    """The catalogue of a folder: `checks/*.toml` in order of name, `kits.toml`, `cautions.toml`.
+    """The catalogue of a folder: `checks/*.toml` in order of name, and the other three files.
 
     Raises CatalogueFault with every fault found, each naming its file and entry.
     """
@@ -378,10 +398,16 @@ def read_catalogue(folder: Path) -> Catalogue:
     checks = [made for file in files for made in _read(file, "check", Check, faults)]
     kits = list(_read(folder / "kits.toml", "kit", Kit, faults))
     cautions = list(_read(folder / "cautions.toml", "caution", Caution, faults))
+    phrases = list(_read(folder / "phrases.toml", "phrase", Phrase, faults))
     faults += _cross_faults(checks, kits, cautions)
     if faults:
         raise CatalogueFault(faults)
-    return Catalogue(checks=_bare(checks), kits=_bare(kits), cautions=_bare(cautions))
+    return Catalogue(
+        checks=_bare(checks),
+        kits=_bare(kits),
+        cautions=_bare(cautions),
+        phrases=tuple(phrase.says for phrase in _bare(phrases)),
+    )
 
 
 def _bare(placed: list[tuple[str, Whole]]) -> tuple[Whole, ...]:
@@ -436,6 +462,6 @@ def _cross_faults(
     return faults
 
 
-def _same_keys(placed: list[tuple[str, Whole]]) -> list[str]:
+def _same_keys(placed: Sequence[tuple[str, Check | Kit | Caution]]) -> list[str]:
     twice = _twice([entry.key for _, entry in placed])
     return [f"{file}:{entry.key}: this key stands twice" for file, entry in placed if entry.key in twice]

@@ -9,19 +9,22 @@ from typing import TypeVar
 from sqlmodel import Session, col, select
 
 from app.bench.facts import clearances, open_findings
+from app.bench.floor.rules import PausedFor, pause_said
 from app.bench.tables import BenchRecord, Clearance, Job
 from app.estimate.facts import OwnersWord, findings_by_work, owners_words, words_of
 from app.estimate.tables import Consent, Estimate, Revision, Work
 from app.ground import documents
 from app.ground.tables import Document
+from app.handover.rules import NotFit
+from app.handover.stay import stay_of
 from app.handover.tables import FinalCheck, FollowUp, Handover
 from app.inspection.facts import FindingLine, findings_of
 from app.inspection.tables import Finding, Walk
 from app.intake.facts import OrderHead, head_of, order_head
 from app.intake.search import find
 from app.intake.tables import Concern, Owner, Unit, WorkOrder
-from app.trade.figure import By, Grade, heaviest
-from app.yard.rules import Road, Stage, StayFacts, WaitsFor, road, stage
+from app.trade.figure import Grade, heaviest
+from app.yard.rules import Paused, Road, Stage, StayFacts, WaitsFor, road, stage
 
 DAYS_DRAWN = 28
 Thing = TypeVar("Thing")
@@ -165,7 +168,20 @@ def _stay(key: int, of: _Recorded) -> StayFacts:
         checked_at=_newest(of.checks.get(key, [])),
         handed_over_at=_newest(of.gone.get(key, [])),
         follow_ups=of.due.get(key, 0),
+        paused=_paused(jobs),
         offer=f"{estimate.number}, revision {newest.n}" if estimate and newest else "",
+    )
+
+
+def _paused(jobs: list[Job]) -> tuple[Paused, ...]:
+    """What the begun jobs wait for; nothing where one of them goes on."""
+    going = [job for job in jobs if job.begun_at is not None and job.finished_at is None]
+    if any(job.paused_at is None for job in going):
+        return ()
+    return tuple(
+        Paused(pause_said(job.paused_for, job.paused_note), job.paused_at, job.paused_for == PausedFor.OWNER)
+        for job in going
+        if job.paused_at is not None
     )
 
 
@@ -399,10 +415,14 @@ def order_page(session: Session, order_id: int) -> OrderPage:
 
 
 def _road(session: Session, order_id: int, *, walked: bool) -> Road:
-    holds = open_findings(session, order_id)
+    """May it be towed, by the same rule that decides the handover."""
+    stay = stay_of(session, order_id)
+    stops = stay.fitness.stops if isinstance(stay.fitness, NotFit) else ()
+    names = {thing.finding_id: thing.name for thing in stay.things}
+    held = [(stop.grade, names[stop.finding_id]) for stop in stops if stop.finding_id in names]
     return road(
-        holding=[line.name for line in holds if line.holds_the_tow],
-        before_towing=[line.name for line in holds if line.by is By.TOWING],
+        holding=[name for grade, name in held if grade is Grade.DNT],
+        before_towing=[name for grade, name in held if grade is not Grade.DNT],
         unseen=unseen_of(session, order_id),
         walked=walked,
     )

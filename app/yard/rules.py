@@ -25,12 +25,21 @@ class WaitsFor(StrEnum):
 
 
 @dataclass(frozen=True)
+class Paused:
+    """What a paused job waits for, in words, since when, and whether the owner has to move."""
+
+    waits_for: str
+    since: datetime
+    owner: bool = False
+
+
+@dataclass(frozen=True)
 class StayFacts:
     """What is recorded of one stay, as far as its stage needs it. Instants; None where it has not happened.
 
     `offered_at`: the newest revision was frozen. `answered_at`: the owner's newest word on that revision.
     `agreed`, `begun`, `finished`: numbers of works agreed to, jobs begun, jobs finished or accepted.
-    `moved_at`: the newest thing done on the bench.
+    `moved_at`: the newest thing done on the bench. `paused`: what its jobs wait for, where none goes on.
     """
 
     arrived_at: datetime
@@ -47,6 +56,7 @@ class StayFacts:
     handed_over_at: datetime | None = None
     follow_ups: int = 0
     offer: str = ""
+    paused: tuple["Paused", ...] = ()
 
 
 @dataclass(frozen=True)
@@ -90,8 +100,17 @@ def _worked(facts: StayFacts) -> Stage | None:
     left = facts.agreed - facts.finished
     if left <= 0:
         return Stage("in final check", WaitsFor.US, "Final check by a second person", moved)
+    if facts.paused:
+        return _paused(facts.paused)
     jobs = f"{left} of {facts.agreed} jobs to finish"
     return Stage("in work" if facts.begun else "agreed", WaitsFor.US, jobs, moved)
+
+
+def _paused(paused: tuple[Paused, ...]) -> Stage:
+    """Every job that was begun waits: for what, and since the first of them does."""
+    waits = WaitsFor.OWNER if all(each.owner for each in paused) else WaitsFor.US
+    said = "; ".join(dict.fromkeys(each.waits_for for each in paused))
+    return Stage("in work", waits, said[:1].upper() + said[1:], min(each.since for each in paused))
 
 
 def _offered(facts: StayFacts) -> Stage | None:
