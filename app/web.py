@@ -21,8 +21,9 @@ from app.ground.settings import LARGEST_FORM, Settings, folder
 from app.ground.sheets import Static
 from app.handover import screens as handover
 from app.handover.after import screens as afterwards
+from app.inspection import catalogue_screens as catalogue
+from app.inspection import editing
 from app.inspection import screens as inspection
-from app.inspection import steps as walks
 from app.inspection import tablet_screens as tablets
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.intake import screens as intake
@@ -32,7 +33,8 @@ from app.workbench import screens as workbench
 from app.yard import screens as yard
 
 ROOMS = (
-    *(ground, tablet_screens, photo_screens, people_screens, shop_screens, intake, inspection, tablets),
+    *(ground, tablet_screens, photo_screens, people_screens, shop_screens, intake, inspection),
+    *(catalogue, tablets),
     *(parts, estimate, bench, floor, accounts, afterwards, handover, workbench, figures, yard),
 )
 
@@ -42,7 +44,7 @@ def build(settings: Settings) -> FastAPI:
     settings.data.mkdir(parents=True, exist_ok=True, mode=0o700)
     book = open_book(settings.book)
     migrate(book, settings.backups / backup_name(now()))
-    walks.keep_catalogue(book, _shipped())
+    editing.keep_catalogue(book, _shipped())
     press = Press()
 
     @asynccontextmanager

@@ -34,6 +34,7 @@ from app.handover import steps as handover
 from app.handover.papers import handover_paper, paper_act
 from app.handover.rules import Checked, Leaves, Leaving, items_of
 from app.handover.tables import Handover
+from app.inspection import editing
 from app.inspection import steps as inspection
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.inspection.facts import FindingLine, findings_of, pictures_of
@@ -96,7 +97,7 @@ class Play:
             self.people["second" if each["role"] in self.people else each["role"]] = key
         for each in scenario["instrument"]:
             bench.keep_instrument(self.book, self.act("lead", at), self._instrument(each))
-        inspection.keep_catalogue(self.book, self.catalogue)
+        editing.keep_catalogue(self.book, self.catalogue)
 
     def _instrument(self, each: Mapping[str, Any]) -> NewInstrument:
         return NewInstrument(

@@ -205,7 +205,7 @@ def record_finding(
 
 def _record(book: Engine, act: Act, it: CheckPage, typed: Sent, settings: Settings) -> None:
     """One look kept at its place, or at several where the form names others too."""
-    seen, also = seeing.read_seen(typed, it.check), seeing.also_in(typed)
+    seen, also = seeing.read_seen(typed, it.check, it.catalogue.phrases), seeing.also_in(typed)
     if also:
         steps.same_reading(book, act, [it.row.key, *also], seen, settings.files)
     else:

@@ -17,9 +17,10 @@ from app.trade.typed import Reader
 
 PLAIN = ("by", "until", "until_miles", "reason", "note", "second")
 MOST_MILES = 100_000
+ADDED = ("held", "also", "grade", "phrase", "reason-phrase")  # always more than the book holds
 
 
-def read_seen(typed: Sent, check: Check) -> Seen:
+def read_seen(typed: Sent, check: Check, phrases: Sequence[str] = ()) -> Seen:
     """What a form says of one look; raises Refused with every problem that needs no rule to see.
 
     A grade tapped before a question was asked comes back in `chosen` and counts with the key that answers it.
@@ -37,8 +38,8 @@ def read_seen(typed: Sent, check: Check) -> Seen:
         by=read.choice("by", By),
         until=read.day("until"),
         until_miles=read.whole("until_miles", least=1, most=MOST_MILES),
-        reason=read.text("reason"),
-        note=read.text("note", most=1000, lines=True),
+        reason=_with_phrases(read.text("reason"), typed.all("reason-phrase"), check, phrases),
+        note=_with_phrases(read.text("note", most=1000, lines=True), typed.all("phrase"), check, phrases),
         fitted=not read.yes("absent"),
         closed_off=read.yes("closed_off"),
         second=read.whole("second", least=1, most=2**53),
@@ -47,6 +48,13 @@ def read_seen(typed: Sent, check: Check) -> Seen:
     )
     read.done()
     return seen
+
+
+def _with_phrases(text: str, picked: Sequence[str], check: Check, phrases: Sequence[str]) -> str:
+    """What was typed, with the phrases picked from the list; a phrase that is not in it is left out."""
+    known = {*phrases, *(defect.says for defect in check.defects)}
+    more = [each for each in dict.fromkeys(picked) if each in known and each not in text]
+    return "; ".join(filter(None, (text, *more)))
 
 
 def pictures_in(typed: Sent) -> tuple[list[Picture], list[Problem]]:
@@ -106,7 +114,7 @@ def values_of(row: Finding, readings: Sequence[ReadingLine], check: Check) -> di
 
 def changed(typed: Sent, values: Mapping[str, str]) -> bool:
     """Whether a form holds anything that the book does not."""
-    if typed.files("photo") or any(typed.has(name) for name in ("held", "also", "grade")):
+    if typed.files("photo") or any(typed.get(name) for name in ADDED):
         return True
     if "\n".join(typed.all("seen")) != values.get("seen", ""):
         return True

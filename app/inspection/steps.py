@@ -1,4 +1,4 @@
-"""The acts of the walk-round: keep the catalogue, begin, look, say the rest is sound, end, look again."""
+"""The acts of the walk-round: begin, look, say the rest is sound, end, look again."""
 
 import hashlib
 from collections.abc import Collection, Sequence
@@ -11,18 +11,18 @@ from sqlalchemy import Engine
 from sqlmodel import Session, SQLModel, col, select
 
 from app.ground import people, receipts
-from app.ground.acting import Act, now
+from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.photos import Picture, keep_photo
 from app.ground.shop import settings_of, shop_of
 from app.ground.tables import Kept, Photo, Receipt
 from app.ground.words import local
 from app.inspection import rules
-from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Catalogue, Check
+from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Check
 from app.inspection.facts import catalogue_of, newest_version, photos_shown, version
 from app.inspection.places import Place, station_of, walk_order
 from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled
-from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Walk
+from app.inspection.tables import Finding, FindingPhoto, Walk
 from app.inspection.tables import Reading as KeptReading
 from app.inspection.together import weigh_together
 from app.inspection.unit import facts_of, policy_of, shape_of
@@ -61,21 +61,6 @@ class Seen:
     second: int | None = None
     photos: tuple[Picture, ...] = ()
     held: tuple[int, ...] = ()
-
-
-# The catalogue
-
-
-def keep_catalogue(book: Engine, catalogue: Catalogue) -> int:
-    """Key of the version that holds this catalogue; a new one is kept only where the content is new."""
-    content = catalogue.to_json()
-    sha256 = hashlib.sha256(content.encode()).hexdigest()
-    with writing(book) as session:
-        same = session.exec(select(CatalogueVersion).where(CatalogueVersion.sha256 == sha256)).first()
-        kept = same or CatalogueVersion(created_at=now(), sha256=sha256, content=content)
-        session.add(kept)
-        session.flush()
-        return kept.key
 
 
 # The walk

@@ -14,8 +14,11 @@ APPEND_ONLY += ["catalogueversion", "findingphoto", "takenback", "photoleftout"]
 class CatalogueVersion(Kept, table=True):
     """The catalogue as it stood; an old inspection still shows the checks that it was made with."""
 
-    sha256: str = Field(unique=True)
+    sha256: str = Field(index=True)
     content: str  # JSON
+    shipped_id: int | None = Field(default=None, foreign_key="catalogueversion.id")  # None: as shipped
+    changes: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)  # the shop's, over the shipped
+    made_by: int | None = Field(default=None, foreign_key="person.id")
 
 
 class Walk(Kept, table=True):

@@ -18,10 +18,23 @@ def upgrade() -> None:
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("sha256", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
         sa.Column("content", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("shipped_id", sa.Integer(), nullable=True),
+        sa.Column("changes", sa.JSON(), nullable=False),
+        sa.Column("made_by", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["made_by"],
+            ["person.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["shipped_id"],
+            ["catalogueversion.id"],
+        ),
         sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("sha256"),
         sqlite_strict=True,
     )
+    with op.batch_alter_table("catalogueversion", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_catalogueversion_sha256"), ["sha256"], unique=False)
+
     op.create_table(
         "instrument",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -1497,5 +1510,8 @@ def downgrade() -> None:
 
     op.drop_table("owner")
     op.drop_table("instrument")
+    with op.batch_alter_table("catalogueversion", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_catalogueversion_sha256"))
+
     op.drop_table("catalogueversion")
     # ### end Alembic commands ###

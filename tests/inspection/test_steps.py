@@ -13,7 +13,7 @@ from app.ground.book import reading
 from app.ground.photos import Picture, read_photo
 from app.ground.receipts import Stale
 from app.ground.settings import Settings, folder
-from app.inspection import facts, steps
+from app.inspection import editing, facts, steps
 from app.inspection.catalogue import read_catalogue
 from app.inspection.steps import Seen
 from app.inspection.tables import CatalogueVersion, Finding, Walk
@@ -43,7 +43,7 @@ TRAVEL = UnitSaid(
 @pytest.fixture
 def walk(book: Engine) -> int:
     """A walk-round of a one-axle travel trailer, begun by Toni."""
-    steps.keep_catalogue(book, CATALOGUE)
+    editing.keep_catalogue(book, CATALOGUE)
     order = take_in(book, act(2), Arrival(StaySaid(), OwnerSaid("Ines", phone="555 0163"), TRAVEL))
     return steps.begin_walk(book, act(3), order)
 
@@ -61,8 +61,8 @@ def record(book: Engine, walk: int, check: str, place: str, seen: Seen, person: 
 
 
 def test_the_shipped_catalogue_is_kept_once(book: Engine) -> None:
-    first = steps.keep_catalogue(book, CATALOGUE)
-    assert steps.keep_catalogue(book, CATALOGUE) == first
+    first = editing.keep_catalogue(book, CATALOGUE)
+    assert editing.keep_catalogue(book, CATALOGUE) == first
     with reading(book) as session:
         assert len(list(session.exec(select(CatalogueVersion)))) == 1
         assert len(facts.newest_catalogue(session).checks) == 168

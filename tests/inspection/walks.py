@@ -7,7 +7,7 @@ from sqlmodel import select
 
 from app.ground.book import reading
 from app.ground.settings import folder
-from app.inspection import steps
+from app.inspection import editing, steps
 from app.inspection.catalogue import Check, Measure, read_catalogue
 from app.inspection.tables import Finding
 from app.intake.arrival import Arrival, OwnerSaid, StaySaid, UnitSaid
@@ -37,7 +37,7 @@ OF_KIND = {"number": "", "tin": "1023", "month": "05-20", "date": "2024-05-01", 
 
 def begun(book: Engine, unit: UnitSaid = TRAVEL, depth: str = "full") -> int:
     """Key of a walk-round just begun by Toni on a unit that Wren took in."""
-    steps.keep_catalogue(book, CATALOGUE)
+    editing.keep_catalogue(book, CATALOGUE)
     order = take_in(book, act(2), Arrival(StaySaid(), OwnerSaid("Ines", phone="555 0163"), unit))
     return steps.begin_walk(book, act(3), order, depth)
 
