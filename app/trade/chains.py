@@ -19,12 +19,18 @@ WORKING_LOAD = {
     (30, "1/4"): 1300,
     (30, "5/16"): 1900,
     (30, "3/8"): 2650,
+    (30, "7/16"): 3700,
+    (30, "1/2"): 4500,
     (43, "1/4"): 2600,
     (43, "5/16"): 3900,
     (43, "3/8"): 5400,
+    (43, "7/16"): 7200,
+    (43, "1/2"): 9200,
     (70, "1/4"): 3150,
     (70, "5/16"): 4700,
     (70, "3/8"): 6600,
+    (70, "7/16"): 8750,
+    (70, "1/2"): 11300,
 }
 FACTOR = {30: 4, 43: 3, 70: 4}
 
@@ -36,7 +42,7 @@ def breaking_strength(grade: int, size: str) -> Decimal:
     """
     if (grade, size) not in WORKING_LOAD:
         raise Impossible(
-            f"Grade {grade} chain of {size} in is not in the table", "30, 43 or 70; 1/4 to 3/8 in"
+            f"Grade {grade} chain of {size} in is not in the table", "30, 43 or 70; 1/4 to 1/2 in"
         )
     return Decimal(WORKING_LOAD[grade, size] * FACTOR[grade])
 

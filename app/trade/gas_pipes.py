@@ -28,13 +28,16 @@ class Pipe:
     inside_in: Decimal
 
 
-# Type L tube by outside diameter, schedule 40 pipe by nominal size; the thinnest first.
+# Type K tube by outside diameter, as the code's tables have it (type L is a little wider), schedule 40 pipe
+# by nominal size; the thinnest first.
 PIPES = (
     Pipe("3/8 in OD copper tube", Decimal("0.305")),
     Pipe("1/2 in OD copper tube", Decimal("0.402")),
     Pipe("5/8 in OD copper tube", Decimal("0.527")),
     Pipe("1/2 in schedule 40 pipe", Decimal("0.622")),
+    Pipe("3/4 in OD copper tube", Decimal("0.652")),
     Pipe("3/4 in schedule 40 pipe", Decimal("0.824")),
+    Pipe("1 in schedule 40 pipe", Decimal("1.049")),
 )
 
 
