@@ -6,6 +6,7 @@ from functools import cache
 
 from fastapi import FastAPI
 
+from app.accounts import desk_screens as books
 from app.accounts import screens as accounts
 from app.bench import screens as bench
 from app.bench.floor import screens as floor
@@ -35,7 +36,7 @@ from app.yard import screens as yard
 ROOMS = (
     *(ground, tablet_screens, photo_screens, people_screens, shop_screens, intake, inspection),
     *(catalogue, tablets),
-    *(parts, estimate, bench, floor, accounts, afterwards, handover, workbench, figures, yard),
+    *(parts, estimate, bench, floor, accounts, books, afterwards, handover, workbench, figures, yard),
 )
 
 

@@ -3,6 +3,7 @@
 import sqlmodel
 from alembic import context
 
+import app.accounts.tables
 import app.bench.tables
 import app.estimate.tables
 import app.handover.tables

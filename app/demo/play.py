@@ -9,6 +9,12 @@ from typing import Any
 
 from sqlalchemy import Engine
 
+from app.accounts import papers as account_papers
+from app.accounts import steps as accounts
+from app.accounts.ready import ready
+from app.accounts.rows import owed, seen
+from app.accounts.rules import Counted, InvoiceSaid, Means, PaymentSaid, read_terms
+from app.accounts.tables import Bill, DayClose, Payment
 from app.bench import steps as bench
 from app.bench.facts import JobLine, context_for, jobs_of, open_findings
 from app.bench.kinds import record_kinds
@@ -24,7 +30,7 @@ from app.ground import people
 from app.ground.acting import Act, hash_of, now
 from app.ground.book import open_book, reading
 from app.ground.migrating import migrate
-from app.ground.papers import Printer
+from app.ground.papers import Paper, Printer
 from app.ground.people import NewPerson, Role
 from app.ground.photo_marks import keep_marks
 from app.ground.press import NotPrinted, Press
@@ -47,7 +53,19 @@ from app.intake.tables import Unit
 from app.trade.figure import By, Grade
 from app.trade.typed import Texts
 
-COURSE = ("arrived", "walking", "walked", "priced", "offered", "agreed", "working", "done", "checked", "gone")
+COURSE = (
+    "arrived",
+    "walking",
+    "walked",
+    "priced",
+    "offered",
+    "agreed",
+    "working",
+    "done",
+    "checked",
+    "billed",
+    "gone",
+)
 
 
 def furnish(settings: Settings) -> None:
@@ -98,6 +116,7 @@ class Play:
         for each in scenario["instrument"]:
             bench.keep_instrument(self.book, self.act("lead", at), self._instrument(each))
         editing.keep_catalogue(self.book, self.catalogue)
+        accounts.set_terms(self.book, self.act("lead", at), read_terms(Texts(scenario["terms"])))
 
     def _instrument(self, each: Mapping[str, Any]) -> NewInstrument:
         return NewInstrument(
@@ -265,6 +284,8 @@ class Stay:
         act = self.act("writer", 180, revision.revision)
         estimate.consent(self.book, act, self.order, revision.key, said)
         bench.open_jobs(self.book, self.act("writer", 5), self.order)
+        if "deposit" in self.told:
+            self._deposit(self.told["deposit"])
 
     def _jobs(self) -> list[JobLine]:
         with reading(self.book) as session:
@@ -329,6 +350,44 @@ class Stay:
         items = {item.key: "yes" for item in items_of(self._unit().kind)}
         handover.final_check(self.book, self.act("lead", 30), self.order, Checked(items, "Juno Askew"))
 
+    def _deposit(self, amount: int) -> None:
+        """A deposit in cash, and the day closed on it."""
+        said = PaymentSaid(Means.CASH, amount, self.at.date())
+        made = accounts.take_payment(self.book, self.act("writer", 10, self._account()), self.order, said)
+        act = self.act("writer", 30, seen=1)
+        closed = accounts.close_day(self.book, act, Counted(15_000, 15_000 + amount, amount))
+        with reading(self.book) as session:
+            payment, close = session.get_one(Payment, made), session.get_one(DayClose, closed)
+            receipt = account_papers.receipt_paper(session, payment)
+            day = account_papers.day_paper(session, close)
+        self._print(account_papers.receipt_act(act, payment), receipt)
+        self._print(account_papers.day_act(act, close), day)
+
+    def _account(self) -> int:
+        with reading(self.book) as session:
+            return seen(session, self.order)
+
+    def _print(self, act: Act, paper: Paper) -> None:
+        """A paper; a machine without the renderer's libraries still has its demo."""
+        with suppress(NotPrinted):
+            Printer(self.book, self.play.press, self.play.settings.files).issue(act, paper)
+
+    def billed(self) -> None:
+        """Everything that was done is billed, and the better part of it paid by card."""
+        with reading(self.book) as session:
+            works = frozenset(work.work_id for work in ready(session, self.order).works)
+        said = InvoiceSaid(works, self.at.date() + timedelta(days=14))
+        made = accounts.make_invoice(self.book, self.act("writer", 20, self._account()), self.order, said)
+        with reading(self.book) as session:
+            row, due = session.get_one(Bill, made), owed(session, self.order)
+        self._print(account_papers.bill_act(self.act("writer", 0), row), account_papers.bill_paper(row))
+        card = PaymentSaid(Means.CARD, due - due % 10_000, self.at.date(), "slip 0417")
+        made = accounts.take_payment(self.book, self.act("writer", 10, self._account()), self.order, card)
+        with reading(self.book) as session:
+            payment = session.get_one(Payment, made)
+            receipt = account_papers.receipt_paper(session, payment)
+        self._print(account_papers.receipt_act(self.act("writer", 0), payment), receipt)
+
     def gone(self) -> None:
         """Handed over under tow, with its paper."""
         leaving = Leaving(Leaves.TOWED, self.told["owner"]["name"], on_paper=True)
@@ -336,6 +395,4 @@ class Stay:
         made = handover.hand_over(self.book, act, self.order, leaving)
         with reading(self.book) as session:
             row = session.get_one(Handover, made)
-        printer = Printer(self.book, self.play.press, self.play.settings.files)
-        with suppress(NotPrinted):  # a machine without the renderer's libraries still has its demo
-            printer.issue(paper_act(act, row), handover_paper(row))
+        self._print(paper_act(act, row), handover_paper(row))

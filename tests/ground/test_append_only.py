@@ -16,6 +16,8 @@ from app.ground.settings import Settings
 from app.ground.tables import APPEND_ONLY
 
 NEVER = [
+    # what was billed, paid and counted, and on what terms
+    *("bill", "billline", "payment", "exemption", "dayclose", "terms"),
     # what an owner was told, said, signed or was handed; what was measured; what all of it rests on
     *("receipt", "document", "photo", "arrivalphoto", "findingphoto", "catalogueversion", "consent"),
     *("answer", "benchrecord", "clearance", "finalcheck", "handover", "movement"),
@@ -96,7 +98,7 @@ def test_a_row_is_not_put_in_the_place_of_another_by_its_key(filled: Connection,
         assert seventh(filled, table) == before
 
 
-UNIQUE = ("submission", "hash", "sha256", "number", "supersedes_id")
+UNIQUE = ("submission", "hash", "sha256", "number", "supersedes_id", "takes_back_id")
 
 
 def other_of(column: Column[Any]) -> Any:  # noqa: ANN401 - whatever the column holds

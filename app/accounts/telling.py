@@ -1,0 +1,159 @@
+"""A bill told from the book: who sells to whom, which lines, what was received, what was left undone."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session
+
+from app.accounts import adding_up, document
+from app.accounts.adding_up import Sum
+from app.accounts.document import Kind
+from app.accounts.ready import Ready
+from app.accounts.rows import bills_of, exemption_of, owed, payments_of, terms_of
+from app.accounts.rules import InvoiceSaid
+from app.accounts.tables import Payment
+from app.estimate.facts import Ledger, LedgerWork
+from app.estimate.rules import rates_of
+from app.ground import people, receipts
+from app.ground.acting import Act
+from app.ground.shop import settings_of, shop_of
+from app.ground.words import local
+from app.intake.facts import order_head, owner_of
+from app.trade.money import Money, Rounding
+from app.trade.tax import TaxRate
+
+HELD = "Held from earlier"
+
+
+@dataclass(frozen=True)
+class Head:
+    """What heads a bill: its kind, its number, the act that makes it, its days."""
+
+    kind: Kind
+    number: str
+    act: Act
+    order_id: int
+    on: date
+    due_on: date
+
+
+def sum_of(session: Session, order_id: int, said: InvoiceSaid, found: Ready, day: date) -> Sum:
+    """What the chosen works come to on a day, less the discount; Refused where that is more than the bill."""
+    rounding = rounding_of(session)
+    entries = adding_up.entries_of(found.chosen(said.works), said.cores_back)
+    entries = adding_up.discounted(entries, Money(said.off), said.why, rounding)
+    return adding_up.added_up(entries, rates_on(session, order_id, day), rounding)
+
+
+def rounding_of(session: Session) -> Rounding:
+    """What becomes of half a cent in this shop."""
+    return Rounding(settings_of(session).rounding)
+
+
+def rates_on(session: Session, order_id: int, day: date) -> dict[str, TaxRate]:
+    """The rates that a work order is billed at on a day; all exempt where the owner has a certificate."""
+    rates = rates_of(settings_of(session))
+    exemption = exemption_of(session, owner_of(session, order_id).key, day)
+    return adding_up.exempt(rates, exemption.certificate) if exemption else rates
+
+
+def invoice(session: Session, head: Head, found: Ready, sums: Sum) -> document.Bill:
+    """The invoice over some lines of a work order."""
+    billed = {line.work_id for line in sums.lines}
+    return _bill(session, head, sums).model_copy(
+        update={
+            "agreed_on": _agreed_on(found.ledger, billed, shop_of(session).zone),
+            "received": tuple(_received(session, head)),
+            "undone": tuple(_undone(found.ledger, shop_of(session).zone)),
+        }
+    )
+
+
+def credit_note(session: Session, head: Head, of: document.Bill, sums: Sum, reason: str) -> document.Bill:
+    """The credit note that takes lines of an invoice back."""
+    update = {"takes_back": of.number, "taken_back_from": of.on, "reason": reason, "note": ""}
+    return _bill(session, head, sums).model_copy(update=update)
+
+
+def _bill(session: Session, head: Head, sums: Sum) -> document.Bill:
+    shop, terms, tag = shop_of(session), terms_of(session), order_head(session, head.order_id)
+    return document.Bill(
+        kind=head.kind,
+        number=head.number,
+        made_at=head.act.at,
+        made_by=people.names(session).get(head.act.person, ""),
+        on=head.on,
+        due_on=head.due_on,
+        currency=shop.currency,
+        currency_code=terms.currency_code,
+        zone=shop.zone,
+        seller=_seller(session),
+        buyer=_buyer(session, head.order_id),
+        tag=document.Tag(
+            number=tag.number, what=tag.what, whose=tag.owner, stands=tag.stands, lines=tuple(tag.lines)
+        ),
+        order_number=tag.order_number,
+        lines=sums.lines,
+        taxes=sums.taxes,
+        net=sums.net,
+        tax=sums.tax,
+        gross=sums.gross,
+        note=terms.note,
+        witness=receipts.head(session),
+    )
+
+
+def _seller(session: Session) -> document.Party:
+    shop, terms = shop_of(session), terms_of(session)
+    return document.Party(
+        name=shop.name,
+        address=shop.address,
+        phone=shop.phone,
+        email=shop.email,
+        country=terms.country,
+        tax_number=terms.tax_number,
+        register_number=terms.register_number,
+    )
+
+
+def _buyer(session: Session, order_id: int) -> document.Party:
+    owner, country = owner_of(session, order_id), terms_of(session).country
+    return document.Party(
+        name=owner.name, address=owner.address, phone=owner.phone, email=owner.email, country=country
+    )
+
+
+def _agreed_on(found: Ledger, billed: set[int | None], zone: str) -> date | None:
+    said = [work.word.said_at for work in found.works if work.word and work.id in billed]
+    return local(max(said), zone).date() if said else None
+
+
+def _undone(found: Ledger, zone: str) -> Iterator[document.Undone]:
+    for work in found.works:
+        if work.word is not None and work.word.answer != "yes":
+            yield _left(work, zone)
+
+
+def _left(work: LedgerWork, zone: str) -> document.Undone:
+    assert work.word is not None
+    on = local(work.word.said_at, zone).date()
+    return document.Undone(title=work.title, amount=work.amount, said=work.word.answer, on=on)
+
+
+def _received(session: Session, head: Head) -> Iterator[document.Received]:
+    """What was received before the first invoice; for a later one, what is held for the owner."""
+    payments, held = payments_of(session, head.order_id), -owed(session, head.order_id)
+    if not bills_of(session, head.order_id):
+        yield from map(_as_received, payments)
+    elif held > 0:
+        yield document.Received(what=HELD, on=head.on, means="", amount=held)
+
+
+def _as_received(row: Payment) -> document.Received:
+    return document.Received(what=row.kind.capitalize(), on=row.on_day, means=row.means, amount=row.amount)
+
+
+def lines_named(bill: document.Bill, numbers: Sequence[int]) -> list[document.BilledLine]:
+    """The lines of a bill that have some numbers, in their order."""
+    return [line for line in bill.lines if line.n in set(numbers)]
