@@ -1,6 +1,7 @@
 """The command line: `castlenut`, also as `python -m app`."""
 
 import argparse
+import ssl
 import sys
 import tempfile
 from dataclasses import replace
@@ -24,7 +25,9 @@ def main() -> None:
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="castlenut", description="Work orders for used trailers.")
-    parser.set_defaults(run=_serve, port=8377, at=[], data=user_data_path("castlenut"))
+    parser.set_defaults(
+        run=_serve, port=8377, at=[], data=user_data_path("castlenut"), certificate=None, key=None
+    )
     commands = parser.add_subparsers(metavar="command")
     shared = argparse.ArgumentParser(add_help=False)
     shared.add_argument("--data", type=Path, help="the shop's folder", default=user_data_path("castlenut"))
@@ -35,8 +38,10 @@ def _parser() -> argparse.ArgumentParser:
         action="append",
         default=[],
         metavar="NAME",
-        help="also answer tablets at this name or address of the shop's network (not encrypted)",
+        help="also answer tablets at this name or address of the shop's network",
     )
+    served.add_argument("--certificate", type=Path, metavar="FILE", help="serve encrypted: certificate (PEM)")
+    served.add_argument("--key", type=Path, metavar="FILE", help="the certificate's private key (PEM)")
     helps = {
         _serve: ("serve", "run the shop's pages (what happens without a command)", [shared, served]),
         _demo: ("demo", "run a made-up shop in a throw-away folder", [served]),
@@ -60,7 +65,7 @@ def _parser() -> argparse.ArgumentParser:
 def _serve(asked: argparse.Namespace) -> int:
     settings = _served(asked, asked.data)
     with backups.alone(settings):
-        return _run(settings)
+        return _run(settings, _encrypted(asked))
 
 
 def _demo(asked: argparse.Namespace) -> int:
@@ -70,27 +75,57 @@ def _demo(asked: argparse.Namespace) -> int:
         settings = replace(_served(asked, Path(scratch)), demo=True)
         _say("Making the demo shop ...")
         furnish(settings)
-        return _run(settings)
+        return _run(settings, _encrypted(asked))
 
 
 def _served(asked: argparse.Namespace, data: Path) -> Settings:
-    """How it is served: for this machine alone, or in the clear for the shop's network too."""
-    here = Settings(data=data, port=asked.port)
+    """How it is served: for this machine alone or the shop's network too, encrypted or in the clear."""
+    secure = bool(_encrypted(asked))
+    here = Settings(data=data, port=asked.port, secure=secure)
     if not asked.at:
         return here
-    every = "0.0.0.0"  # noqa: S104 - asked for by --at, and said on every page
-    return replace(here, host=every, hosts=(*here.hosts, *map(str.lower, asked.at)), in_the_clear=True)
+    every = "0.0.0.0"  # noqa: S104 - asked for by --at; where it is in the clear, every page says so
+    return replace(here, host=every, hosts=(*here.hosts, *map(str.lower, asked.at)), in_the_clear=not secure)
 
 
-def _run(settings: Settings) -> int:
+Files = tuple[Path, Path] | None
+
+
+def _encrypted(asked: argparse.Namespace) -> Files:
+    """Certificate and key to encrypt with; None where it is served in the clear.
+
+    Raises NotDone where one of the two is missing, cannot be read, or they do not belong together.
+    """
+    if not (asked.certificate or asked.key):
+        return None
+    if not (asked.certificate and asked.key):
+        raise backups.NotDone("To serve encrypted, name both: --certificate FILE and --key FILE.")
+    try:
+        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(asked.certificate, asked.key)
+    except OSError as wrong:  # ssl.SSLError is one
+        raise backups.NotDone(f"Certificate and key cannot be used: {wrong}") from None
+    return asked.certificate, asked.key
+
+
+def _run(settings: Settings, encrypted: Files) -> int:
     import uvicorn
 
     from app.web import build
 
     app = build(settings)
-    names = settings.hosts[3:] if settings.in_the_clear else (settings.host,)
-    _say(f"Castlenut is at http://{names[0]}:{settings.port} (stop it with Ctrl+C)")
-    uvicorn.run(app, host=settings.host, port=settings.port, log_level="warning", server_header=False)
+    name = (*settings.hosts[3:], settings.host)[0]
+    address = f"{'https' if encrypted else 'http'}://{name}:{settings.port}"
+    _say(f"Castlenut is at {address} (stop it with Ctrl+C)")
+    certificate, key = encrypted or (None, None)
+    uvicorn.run(
+        app,
+        host=settings.host,
+        port=settings.port,
+        log_level="warning",
+        server_header=False,
+        ssl_certfile=certificate,
+        ssl_keyfile=key,
+    )
     return 0
 
 

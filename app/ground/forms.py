@@ -9,6 +9,7 @@ from app.ground.acting import hash_of, new_key
 from app.trade.problems import Problem
 
 OURS = ("submission", "token", "revision")
+TAKE, THEIRS = "take-", "theirs-"  # in a form that came too late: the choice of a line, and the book's texts
 SECRET = ("token", "passphrase", "again", "old")  # in no hash that is kept, or it could be guessed from there
 
 
@@ -60,7 +61,18 @@ async def read_sent(items: Iterable[tuple[str, str | UploadFile]]) -> Sent:
             pairs.append((name, value))
         elif content := await value.read():
             uploads.setdefault(name, []).append(content)
-    return Sent(pairs, uploads)
+    return Sent(settled(pairs), uploads)
+
+
+def settled(pairs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """The texts of a form whose conflict was settled: where the book's side of a line was taken, the book's.
+
+    A field `take-<line>` names the fields taken, blanks between them; `theirs-<field>` holds their texts.
+    """
+    taken = {name for key, names in pairs if key.startswith(TAKE) for name in names.split()}
+    typed = [(name, text) for name, text in pairs if not (name in taken or name.startswith((TAKE, THEIRS)))]
+    book = [(name.removeprefix(THEIRS), text) for name, text in pairs if name.startswith(THEIRS)]
+    return typed + [(name, text) for name, text in book if name in taken]
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ from app.ground.settings import Settings
 from app.ground.tables import Shop
 
 SAFE = ("GET", "HEAD")
+BY_ITSELF = "/tablet/"  # what lies under it an open page asks by itself, whether or not somebody is there
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; font-src 'self'; "
     "connect-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'"
@@ -113,7 +114,8 @@ Set = Annotated[Settings, Depends(settings_of_app)]
 def visitor(request: Request, book: Book, settings: Set) -> Who | None:
     """The person signed in, or None."""
     cookie = request.cookies.get(cookie_name(secure=settings.secure), "")
-    return people.who(book, cookie, now())
+    used = not request.url.path.startswith(BY_ITSELF)
+    return people.who(book, cookie, now(), used=used)
 
 
 Visitor = Annotated[Who | None, Depends(visitor)]

@@ -195,8 +195,11 @@ def hashed_cookie(cookie: str) -> str:
     return hashlib.sha256(cookie.encode()).hexdigest()
 
 
-def who(book: Engine, cookie: str, at: datetime) -> Who | None:
-    """The person signed in by a cookie, or None where it is unknown, ended, idle too long or too old."""
+def who(book: Engine, cookie: str, at: datetime, *, used: bool = True) -> Who | None:
+    """The person signed in by a cookie, or None where it is unknown, ended, idle too long or too old.
+
+    `used` False: nobody is at the page that asks, so that asking keeps no sign-in awake.
+    """
     if not cookie:
         return None
     with reading(book) as session:
@@ -208,7 +211,7 @@ def who(book: Engine, cookie: str, at: datetime) -> Who | None:
     if found is None or not _open(*found, at):
         return None
     signed, person = found
-    if at - signed.used_at > timedelta(minutes=1):
+    if used and at - signed.used_at > timedelta(minutes=1):
         with suppress(OperationalError):  # a full disk must not close the pages that can still be read
             _use(book, signed.key, at)
     return Who(person.key, person.name, Role(person.role), signed.key, signed.form_token, signed.device)

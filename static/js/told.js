@@ -8,6 +8,11 @@ export function sentence(status) {
   return "Not saved: the shop's computer did not take it. What you typed is still here.";
 }
 
+/** Says something on the bottom edge, where a reader hears it too. */
+export function say(text) {
+  document.getElementById("told").textContent = text;
+}
+
 export function start(page) {
   const line = page.getElementById("told");
   page.addEventListener("htmx:after:request", ({ detail }) => {

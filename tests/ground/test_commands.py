@@ -1,6 +1,8 @@
 """The command line, as a person runs it."""
 
 import re
+import shutil
+import ssl
 import subprocess
 import sys
 import time
@@ -12,10 +14,13 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from fastapi.testclient import TestClient
 from sqlalchemy import Engine
 
 from app.ground import backups
 from app.ground.settings import Settings
+from app.web import build
+from tests.conftest import PASSPHRASE
 
 
 def castlenut(*words: str | Path) -> subprocess.CompletedProcess[str]:
@@ -32,17 +37,17 @@ def running(*words: str | Path) -> Iterator[str]:
         assert process.stdout is not None
         try:
             said = next(line for line in process.stdout if "Castlenut is at" in line)
-            address = re.search(r"http://\S+", said)
+            address = re.search(r"https?://\S+", said)
             assert address
             yield address[0]
         finally:
             process.terminate()
 
 
-def answers(address: str) -> str:
+def answers(address: str, trusting: ssl.SSLContext | None = None) -> str:
     for _ in range(100):
         try:
-            with urllib.request.urlopen(address) as page:
+            with urllib.request.urlopen(address, context=trusting) as page:
                 return str(page.read().decode())
         except OSError:
             time.sleep(0.1)
@@ -121,3 +126,67 @@ def test_serving_the_shops_network_is_asked_for_by_name_and_said_on_every_page(t
         stranger = urllib.request.Request(asked.full_url, headers={"Host": "evil.test"})
         with pytest.raises(urllib.error.HTTPError, match="400"):
             urllib.request.urlopen(stranger)
+
+
+@pytest.fixture
+def certificate(tmp_path: Path) -> tuple[Path, Path]:
+    """A certificate for shop.test, signed by itself, and its key."""
+    made, key = tmp_path / "shop.pem", tmp_path / "shop.key"
+    asked = [
+        "openssl",
+        "req",
+        "-x509",
+        "-newkey",
+        "rsa:2048",
+        "-nodes",
+        "-days",
+        "30",
+        "-subj",
+        "/CN=shop.test",
+    ]
+    names = "subjectAltName=DNS:shop.test,IP:127.0.0.1"
+    subprocess.run([*asked, "-addext", names, "-keyout", key, "-out", made], check=True, capture_output=True)
+    return made, key
+
+
+def test_with_certificate_and_key_it_serves_encrypted_and_says_so(
+    tmp_path: Path, certificate: tuple[Path, Path]
+) -> None:
+    port, (made, key) = free_port(), certificate
+    files = ("--certificate", made, "--key", key)
+    with running("serve", "--data", tmp_path / "s", "--port", port, "--at", "shop.test", *files) as address:
+        assert address == f"https://shop.test:{port}"
+        trusting = ssl.create_default_context(cafile=str(made))
+        page = answers(f"https://127.0.0.1:{port}/people/first", trusting)
+        assert "Not encrypted" not in page
+        with pytest.raises(OSError, match="self-signed"):  # a stranger to the certificate does not trust it
+            urllib.request.urlopen(f"https://127.0.0.1:{port}/")
+
+
+def test_encrypted_the_cookie_is_for_encrypted_pages_only(furnished: Path, tmp_path: Path) -> None:
+    """RFC 6265bis, 4.1.3.2: `__Host-` with Secure and path / binds a cookie to this host over HTTPS."""
+    settings = Settings(data=tmp_path / "shop", hosts=("testserver",), secure=True)
+    settings.data.mkdir()
+    shutil.copy(furnished, settings.book)
+    client = TestClient(build(settings), base_url="https://testserver", follow_redirects=False)
+    form = {"name": "Toni", "passphrase": PASSPHRASE, "then": "/"}
+    answer = client.post("/people/sign-in", data=form, headers={"Origin": "https://testserver"})
+    cookie = answer.headers["set-cookie"]
+    assert cookie.startswith("__Host-castlenut=")
+    assert {"Secure", "HttpOnly", "Path=/", "SameSite=strict"} <= set(cookie.split("; "))
+    assert "Domain" not in cookie
+
+
+def test_half_of_certificate_and_key_or_two_that_do_not_fit_stop_with_one_sentence(
+    tmp_path: Path, certificate: tuple[Path, Path]
+) -> None:
+    made, key = certificate
+    half = castlenut("serve", "--data", tmp_path / "s", "--certificate", made)
+    assert (half.returncode, half.stderr) == (
+        1,
+        "To serve encrypted, name both: --certificate FILE and --key FILE.\n",
+    )
+    unlike = castlenut("serve", "--data", tmp_path / "s", "--certificate", key, "--key", made)
+    assert unlike.returncode == 1
+    assert re.fullmatch(r"Certificate and key cannot be used: .*\n", unlike.stderr)
+    assert not (tmp_path / "s").exists()

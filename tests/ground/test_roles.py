@@ -13,6 +13,7 @@ from tests.conftest import Browser
 
 OPEN = {
     ("GET", "/static/sheet.css"),
+    ("GET", "/tablet-worker.js"),  # a browser asks for it by itself, without the session
     ("GET", "/people/first"),
     ("POST", "/people/first"),
     ("GET", "/people/sign-in"),

@@ -10,3 +10,15 @@ test("back takes the last sign, clear all", () => {
   assert.equal(typed("125", "clear"), "");
 });
 test("a slash makes a fraction", () => assert.equal(typed("1 3", "/"), "1 3/"));
+
+test("the page is listened to once, however often a form is started again after a swap", async () => {
+  const heard = [];
+  globalThis.document = { addEventListener: (name) => heard.push(name) };
+  const { start } = await import("../../static/js/digit-pad.js?once");
+  const pad = { dataset: {}, querySelector: () => ({}), append: () => {} };
+  const form = { own: [], querySelector: () => pad, querySelectorAll: () => [], addEventListener: (name) => form.own.push(name) };
+  for (let swap = 0; swap < 5; swap += 1) start(form);
+  delete globalThis.document;
+  assert.deepEqual(heard, ["pointerdown"]);
+  assert.deepEqual(form.own, ["pointerdown", "click", "focusin", "keydown"]);
+});
