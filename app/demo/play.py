@@ -6,6 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
 
@@ -17,11 +18,15 @@ from app.accounts.rules import Counted, InvoiceSaid, Means, PaymentSaid, read_te
 from app.accounts.tables import Bill, DayClose, Payment
 from app.bench import steps as bench
 from app.bench.facts import JobLine, context_for, jobs_of, open_findings
+from app.bench.floor import steps as floor
+from app.bench.floor.rules import Pause, PausedFor
 from app.bench.kinds import record_kinds
 from app.bench.rules import Evidence, How, NewInstrument
+from app.bench.torques import WRENCH
 from app.demo.fitting import fitting
 from app.demo.pictures import picture
 from app.demo.records import played, texts_for
+from app.demo.shelf import Shelf
 from app.estimate import saying
 from app.estimate import steps as estimate
 from app.estimate.facts import lines_of, revisions_of
@@ -35,8 +40,13 @@ from app.ground.people import NewPerson, Role
 from app.ground.photo_marks import keep_marks
 from app.ground.press import NotPrinted, Press
 from app.ground.settings import Settings, folder
+from app.ground.shop import shop_of
 from app.ground.shop_form import read_shop
 from app.handover import steps as handover
+from app.handover.after import steps as after
+from app.handover.after.facts import visit_context, wheels_of
+from app.handover.after.papers import visit_act, visit_paper
+from app.handover.after.rules import read_visit
 from app.handover.papers import handover_paper, paper_act
 from app.handover.rules import Checked, Leaves, Leaving, items_of
 from app.handover.tables import Handover
@@ -53,6 +63,7 @@ from app.intake.tables import Unit
 from app.trade.figure import By, Grade
 from app.trade.typed import Texts
 
+LATEST = 21  # the last hour of the day in which a job is still begun
 COURSE = (
     "arrived",
     "walking",
@@ -77,8 +88,11 @@ def furnish(settings: Settings) -> None:
     catalogue = read_catalogue(folder("seed_data") / "catalogue")
     play = Play(book, settings, catalogue, now())
     play.open_shop(scenario)
+    shelf = Shelf(book, play.act, play.today)
+    shelf.stock()
     for stay in sorted(scenario["stay"], key=lambda each: -each["days"]):
         play.stay(stay)
+    shelf.serve()
     play.press.close()
     book.dispose()
 
@@ -161,6 +175,12 @@ class Stay:
         """The next act, some minutes on but never ahead of now."""
         self.at = min(self.at + timedelta(minutes=minutes), self.play.today)
         return self.play.act(role, self.at, seen)
+
+    @property
+    def zone(self) -> str:
+        """The shop's own time zone."""
+        with reading(self.book) as session:
+            return shop_of(session).zone
 
     def next_morning(self) -> None:
         """The next working morning, nine o'clock in the shop, but never ahead of now."""
@@ -296,7 +316,28 @@ class Stay:
         self.next_morning()
         job = self._jobs()[0]
         bench.begin(self.book, self.act("technician", 60, job.revision), job.id)
+        self._clocked(job)
         self._measure(job)
+        if self.told["goes"] == "working":
+            self._on_the_floor(job)
+
+    def _clocked(self, job: JobLine) -> None:
+        """Three quarters of an hour of the technician on a job."""
+        if self.at.astimezone(ZoneInfo(self.zone)).hour > LATEST:
+            self.next_morning()
+        floor.clock_on(self.book, self.act("technician", 1), job.id)
+        floor.clock_off(self.book, self.act("technician", 45))
+
+    def _on_the_floor(self, job: JobLine) -> None:
+        """How it stands now: one job waits for a part, one forgot to clock off, the lead is at work."""
+        others = self._jobs()[1:]
+        for other in others[:1]:
+            bench.begin(self.book, self.act("technician", 5, other.revision), other.id)
+            waits = Pause(PausedFor.PART, "leaf spring, Tuesday")
+            floor.pause(self.book, self.act("technician", 1, other.revision + 1), other.id, waits)
+        yesterday = self.play.act("second", self.play.today - timedelta(days=1))
+        floor.clock_on(self.book, yesterday, job.id)
+        floor.clock_on(self.book, self.play.act("lead", self.play.today - timedelta(minutes=40)), job.id)
 
     def _measure(self, job: JobLine) -> None:
         for asked in job.asked:
@@ -324,10 +365,15 @@ class Stay:
     def _finish(self, job: JobLine) -> None:
         if job.begun_at is None:
             bench.begin(self.book, self.act("technician", 30, job.revision), job.id)
+        self._clocked(job)
         self._measure(self._job(job.id))
         for step in job.steps:
             act = self.act("technician", 6, self._job(job.id).revision)
             bench.tick_step(self.book, act, job.id, step.number, done=True)
+            if step.hold:
+                lead = self.act("lead", 2)
+                signer = floor.Signer(lead.person, floor.OWN)
+                floor.sign_hold(self.book, lead, job.id, step.number, signer)
         if not self._job(job.id).may_finish:
             reason = "Looked at together with the technician; measured by hand, not in a form."
             bench.accept_job(self.book, self.act("lead", 10, self._job(job.id).revision), job.id, reason)
@@ -396,3 +442,20 @@ class Stay:
         with reading(self.book) as session:
             row = session.get_one(Handover, made)
         self._print(paper_act(act, row), handover_paper(row))
+        self._retorqued()
+
+    def _retorqued(self) -> None:
+        """The owner comes back after the first miles, and every wheel's nuts are gone round."""
+        self.next_morning()
+        with reading(self.book) as session:
+            wheels, context = wheels_of(session, self.order), visit_context(session, self.at.date())
+        typed = {"miles": "28", **{f"wheel-{wheel.place}": "none" for wheel in wheels}}
+        for wheel in wheels[:1]:
+            tool = next(tool for tool in context.tools if tool.kind == WRENCH)
+            typed |= {"torque": f"{wheel.figure.aim:f}", "instrument": str(tool.id)}
+        if wheels:
+            visit = read_visit(Texts(typed), wheels, context)
+            made = after.keep_visit(self.book, self.act("technician", 25), self.order, visit)
+            with reading(self.book) as session:
+                paper = visit_paper(session, made)
+            self._print(visit_act(self.act("writer", 0), made), paper)

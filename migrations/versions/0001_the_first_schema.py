@@ -776,6 +776,11 @@ def upgrade() -> None:
         sa.Column("cautions", sa.JSON(), nullable=False),
         sa.Column("defer", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
         sa.Column("outside", sa.Boolean(), nullable=False),
+        sa.Column("instead_of_id", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["instead_of_id"],
+            ["work.id"],
+        ),
         sa.ForeignKeyConstraint(
             ["work_order_id"],
             ["workorder.id"],

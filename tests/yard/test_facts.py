@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session
 
+from app.bench.records.wheel_torque import KIND as TORQUE
 from app.bench.tables import BenchRecord, Clearance, Job
 from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground.book import reading, writing
@@ -18,11 +19,17 @@ from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.intake.arrival import Arrival, OwnerSaid, StaySaid, UnitSaid
 from app.intake.steps import take_in
 from app.trade.figure import Grade
+from app.trade.typed import Texts
 from app.yard import facts
 from app.yard.rules import WaitsFor
+from tests.bench.contexts import context
+from tests.bench.forms import SIX_AT_110
+from tests.bench.forms import TORQUE as TORQUE_FORM
 from tests.conftest import NOON, Browser, act
 
 CATALOGUE = read_catalogue(folder("seed_data") / "catalogue").to_json()
+
+TORQUED = TORQUE.read(Texts({**TORQUE_FORM, **SIX_AT_110}), context()).model_dump(mode="json")
 
 
 def after(hours: float) -> datetime:
@@ -132,6 +139,7 @@ class Play:
                 job_id=job,
                 work_order_id=self.order_id,
                 kind="wheel_torque",
+                payload=TORQUED,
                 inside=True,
                 says="inside",
                 made_by=3,

@@ -1,6 +1,5 @@
 """Pages after a unit has left: what falls due, the retorque visit with its paper, the shop's list."""
 
-from dataclasses import replace
 from datetime import date
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
@@ -13,13 +12,14 @@ from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
 from app.ground.gate import ANYONE, TECHNICIANS, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
-from app.ground.papers import Paper, Printer
+from app.ground.papers import Printer
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.ground.settings import Settings
 from app.ground.words import local
 from app.handover.after import facts, rules, steps
 from app.handover.after.facts import Afterwards
+from app.handover.after.papers import visit_act, visit_paper
 from app.handover.known import found
 from app.handover.tables import RetorqueVisit
 from app.intake.facts import order_head
@@ -138,26 +138,12 @@ def print_visit(
 def _print(request: Request, book: Engine, settings: Settings, act: Act, visit_id: int) -> int | None:
     """Key of the visit's paper, printed once; None where it could not be made: the visit stands."""
     with reading(book) as session:
-        row = session.get_one(RetorqueVisit, visit_id)
-        line, head = facts.visit_line(session, row), order_head(session, row.work_order_id)
-    paper = Paper(
-        template="visit",
-        kind="retorque visit",
-        number=line.number,
-        title="Retorque visit",
-        work_order_id=row.work_order_id,
-        facts={"it": line, "tag": head, "next": rules.next_retorque(line.visit.driven)},
-        issue=1,
-    )
+        paper = visit_paper(session, visit_id)
     try:
-        return Printer(book, request.app.state.press, settings.files).issue(_once(act, visit_id), paper)
+        printer = Printer(book, request.app.state.press, settings.files)
+        return printer.issue(visit_act(act, visit_id), paper)
     except NotPrinted:
         return None
-
-
-def _once(act: Act, visit_id: int) -> Act:
-    """The act that prints a visit: the same for every try, so that it is printed once."""
-    return replace(act, submission=f"retorque visit/{visit_id}/paper", sent=f"visit {visit_id}")
 
 
 def _after(session: Session, order_id: int) -> Afterwards:
