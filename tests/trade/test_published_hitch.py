@@ -4,7 +4,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.cargo import Balance, cargo_room, move_forward, put_in, take_out, water_lb
@@ -100,6 +100,7 @@ def test_the_order_of_the_chains_does_not_matter(chains: list[int]) -> None:
     assert (one.value, one.verdict) == (other.value, other.verdict)
 
 
+@settings(deadline=None)  # the first conversion of all loads the units
 @given(st.integers(1000, 30000), st.integers(1, 20000))
 def test_kilograms_mean_the_same_strength(pounds: int, rating: int) -> None:
     metric = q(Decimal(pounds) * Decimal("0.45359237"), "kg")
