@@ -38,6 +38,7 @@ class OwnersWord:
 
 
 Said = tuple[Answer, Consent, Work]
+OTHER_WAY = "The owner chose another way of doing it"
 
 
 def owners_words(session: Session, order_id: int) -> dict[int, OwnersWord]:
@@ -122,8 +123,20 @@ def _words(
         for key, (answer, _, _) in latest.items()
         if answer.answer == "yes"
     ]
-    lapsed = lapses(yes, Bounds(charges.tolerance, limit_in(consent for _, consent, _ in said)))
+    others = _other_ways(latest.values())
+    bounds = Bounds(charges.tolerance, limit_in(consent for _, consent, _ in said))
+    lapsed = lapses([it for it in yes if it.work_id not in others], bounds) | others
     return {key: _word(row, findings.get(key, ()), lapsed.get(key, "")) for key, row in latest.items()}
+
+
+def _other_ways(said: Iterable[Said]) -> dict[int, str]:
+    """Works agreed to before the owner chose another way of doing the same, with that as the reason."""
+    newest: dict[int, Said] = {}
+    yes = [it for it in said if it[0].answer == "yes"]
+    for it in sorted(yes, key=lambda it: it[0].key):
+        newest[it[2].instead_of_id or it[2].key] = it
+    chosen = {it[2].key for it in newest.values()}
+    return {work.key: OTHER_WAY for _, _, work in yes if work.key not in chosen}
 
 
 def _word(said: Said, finding_ids: tuple[int, ...], lapsed: str) -> OwnersWord:

@@ -22,7 +22,7 @@ from app.estimate.rows import findings_by_work as findings_by_work
 from app.estimate.rows import lines_of as lines_of
 from app.estimate.rows import newest_revision as newest_revision
 from app.estimate.rows import revisions_of as revisions_of
-from app.estimate.rules import Group, NewLine
+from app.estimate.rules import Group, NewLine, Way
 from app.estimate.sums import Sums, deposit, sums, worked_total
 from app.estimate.tables import Estimate, Revision, Work, WorkLine
 from app.ground import people
@@ -63,7 +63,8 @@ class LedgerWork:
     """One row of the ledger: a work, the findings behind it, what it costs, what the owner said.
 
     Amounts in minor units before tax; `so_far` is the sum with tax of all works down to this one that were
-    not declined. `rises_by`: what it now costs above the amount agreed, 0 where it does not.
+    not declined. `instead_of`: the work that it is another way of doing; `counts`: whether it stands in the
+    sums, as all do but what was declined and the ways not chosen.
     """
 
     id: int
@@ -80,6 +81,9 @@ class LedgerWork:
     outside: bool
     word: OwnersWord | None = None
     so_far: int = 0
+    instead_of: int | None = None
+    counts: bool = True
+    ways: tuple[str, ...] = ()
 
     @property
     def declined(self) -> bool:
@@ -95,7 +99,7 @@ class LedgerWork:
     @property
     def asks(self) -> bool:
         """Whether the owner has yet to say something: never asked, or a yes that covers it no longer."""
-        return self.word is None or bool(self.word.lapsed)
+        return self.counts and (self.word is None or bool(self.word.lapsed))
 
     @property
     def open_amount(self) -> int:
@@ -246,7 +250,7 @@ def ledger(session: Session, order_id: int) -> Ledger:
     works = sorted(
         (_work(key, lines, known) for key in dict.fromkeys(it.work_id for it in lines)), key=_heavy
     )
-    works = _run_down(works, settings)
+    works = _run_down(_ways(works), settings)
     made = _empty(order_id, works, settings, _unpriced(found, works))
     return _headed(session, made, revision) if revision else made
 
@@ -279,6 +283,7 @@ def _work(key: int, lines: Sequence[WorkLine], known: _Known) -> LedgerWork:
         cautions=tuple(known.cautions[it] for it in row.cautions if it in known.cautions),
         outside=row.outside or any(line.kind == LineKind.OUTSIDE for line in mine),
         word=known.words.get(key),
+        instead_of=row.instead_of_id,
     )
 
 
@@ -295,6 +300,32 @@ def _line(row: WorkLine) -> LedgerLine:
     )
 
 
+def _ways(works: list[LedgerWork]) -> list[LedgerWork]:
+    """The works with the ways of doing one work side by side, and whether each counts in the sums."""
+    place = {work.id: n for n, work in enumerate(works)}
+    held = {work.id: work.word.answer if work.word and not work.word.lapsed else "" for work in works}
+    said = {work.id: "no" if work.declined else held[work.id] for work in works}
+    counts = rules.counted([Way(work.id, work.instead_of or work.id, said[work.id]) for work in works])
+    side_by_side = sorted(
+        works, key=lambda it: (place.get(it.instead_of or it.id, 0), it.instead_of is not None, place[it.id])
+    )
+    group = {work.id: work.group for work in works}
+    return [
+        replace(
+            work,
+            counts=work.id in counts,
+            group=group.get(work.instead_of or work.id, work.group),
+            ways=tuple(it.title for it in works if it.id != work.id and _same(it, work)),
+        )
+        for work in side_by_side
+    ]
+
+
+def _same(one: LedgerWork, other: LedgerWork) -> bool:
+    """Whether two are ways of doing one work."""
+    return (one.instead_of or one.id) == (other.instead_of or other.id)
+
+
 def _heavy(work: LedgerWork) -> tuple[int, int, tuple[int, int, int]]:
     """Group, then what stops the tow, then the weight of the heaviest finding; hand-typed work last."""
     weight = work.findings[0].weight if work.findings else (9, 9, 99)
@@ -302,11 +333,11 @@ def _heavy(work: LedgerWork) -> tuple[int, int, tuple[int, int, int]]:
 
 
 def _new_lines(works: Iterable[LedgerWork]) -> list[NewLine]:
-    """The lines of all works that were not declined."""
+    """The lines of all works that count in the sums."""
     return [
         NewLine(line.kind, line.what, line.quantity, line.price, line.tax)
         for work in works
-        if not work.declined
+        if work.counts
         for line in work.lines
     ]
 
@@ -395,8 +426,8 @@ def within_budget(session: Session, found: Ledger, amount: int) -> Ledger:
     """
     revision = session.get(Revision, found.revision_id)
     settings = charges_of(session, revision)
-    items = [_item(work, settings) for work in found.works if not work.declined]
-    fits = frozenset(best_within(amount, items))
+    items = [_item(work, settings) for work in found.works if work.counts]
+    fits = _fitting(amount, items, found.works, settings)
     works = [
         work for group in found.groups for work in sorted(group.works, key=lambda work: work.id not in fits)
     ]
@@ -415,6 +446,20 @@ def within_budget(session: Session, found: Ledger, amount: int) -> Ledger:
         for group in found.groups
     )
     return replace(found, groups=groups, budget=budget)
+
+
+def _fitting(
+    amount: int, items: Sequence[Item], works: Sequence[LedgerWork], settings: ShopSettings
+) -> frozenset[int]:
+    """The best choice whose sum, with each tax rounded once, is within the amount.
+
+    Works weigh with their exact tax; where the rounding of several rates adds a cent, a cent less is spent.
+    """
+    for spare in range(len(rules.Tax) + 1):
+        fits = frozenset(best_within(max(amount - spare, 0), items))
+        if sums(_new_lines(work for work in works if work.id in fits), settings).gross <= amount:
+            return fits
+    return frozenset()
 
 
 def _item(work: LedgerWork, settings: ShopSettings) -> Item:
@@ -509,7 +554,7 @@ class Sheet:
     @property
     def musts(self) -> int:
         """How many works must come before towing."""
-        return sum(work.group is Group.MUST and not work.declined for work in self.ledger.works)
+        return sum(work.group is Group.MUST and work.counts for work in self.ledger.works)
 
     @property
     def outside(self) -> tuple[LedgerWork, ...]:

@@ -63,7 +63,10 @@ def offered(lines: list[WorkLine], works: dict[int, Work]) -> list[Offered]:
     for line in lines:
         amounts[line.work_id] = amounts.get(line.work_id, 0) + line.amount
         groups.setdefault(line.work_id, line.group)
-    return [Offered(key, works[key].title, Group(groups[key]), amount) for key, amount in amounts.items()]
+    return [
+        Offered(key, works[key].title, Group(groups[key]), amount, works[key].instead_of_id)
+        for key, amount in amounts.items()
+    ]
 
 
 def charges_of(session: Session, revision: Revision | None) -> ShopSettings:

@@ -255,10 +255,13 @@ class NewWork:
     hours: str = ""
     outside: bool = False
     thing: str = ""
+    instead_of: int | None = None
 
 
-def read_work(typed: Typed, kits: Iterable[str], findings: Iterable[int]) -> NewWork:
-    """The work that stands in a form; raises Refused. `kits`, `findings`: keys that may be chosen."""
+def read_work(
+    typed: Typed, kits: Iterable[str], findings: Iterable[int], works: Iterable[int] = ()
+) -> NewWork:
+    """The work that stands in a form; raises Refused. `kits`, `findings`, `works`: what may be chosen."""
     read = Reader(typed)
     kit = read.raw("kit")
     if kit and kit not in set(kits):
@@ -267,6 +270,7 @@ def read_work(typed: Typed, kits: Iterable[str], findings: Iterable[int]) -> New
     group = read.choice("group", Group, required="The group is missing")
     count = read.whole("count", least=1, most=40) if read.raw("count") else 1
     chosen = _chosen(read, "findings", set(findings))
+    instead = _one_of(read, "instead_of", set(works))
     hours = read.number("hours", least="0.1", most="100", usual=("0.1", "24"))
     line = _first_line(read)
     if not kit and hours is None and line is None and not read.problems:
@@ -274,7 +278,18 @@ def read_work(typed: Typed, kits: Iterable[str], findings: Iterable[int]) -> New
     read.done()
     assert group and count
     lines = (line,) if line else ()
-    return NewWork(title, group, chosen, kit, count=count, lines=lines, hours=_text(hours) if hours else "")
+    typed_hours = _text(hours) if hours else ""
+    return NewWork(title, group, chosen, kit, count=count, lines=lines, hours=typed_hours, instead_of=instead)
+
+
+def _one_of(read: Reader, field: str, known: set[int]) -> int | None:
+    text = read.raw(field)
+    if not text:
+        return None
+    if not text.isascii() or not text.isdigit() or int(text[:12]) not in known:
+        read.wrong(field, "This is no work that has another way", "one of the list, or none")
+        return None
+    return int(text)
 
 
 def _chosen(read: Reader, field: str, known: set[int]) -> tuple[int, ...]:
@@ -321,17 +336,57 @@ def read_note(typed: Typed) -> str:
     return note
 
 
+# --- several ways of doing one work -------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way of doing a work. `choice`: the key of the recommended way, the same for all of them.
+
+    `answer`: the owner's, empty without one.
+    """
+
+    work_id: int
+    choice: int
+    answer: str = ""
+
+
+def counted(ways: Sequence[Way]) -> frozenset[int]:
+    """The works that count in the sums: of the ways of one work the one with yes, else the recommended one.
+
+    A way that was declined does not count; where the recommended one was, the next one does.
+    """
+    by_choice: dict[int, list[Way]] = {}
+    for way in ways:
+        by_choice.setdefault(way.choice, []).append(way)
+    return frozenset(picked for same in by_choice.values() if (picked := _picked(same)))
+
+
+def _picked(same: Sequence[Way]) -> int | None:
+    best = sorted(same, key=lambda way: (way.answer != "yes", way.work_id != way.choice))
+    return next((way.work_id for way in best if way.answer != "no"), None)
+
+
 # --- what changed between two revisions -------------------------------------------------------
 
 
 @dataclass(frozen=True)
 class Offered:
-    """One work as a revision offers it: its amount in minor units before tax, and its group."""
+    """One work as a revision offers it: its amount in minor units before tax, and its group.
+
+    `instead_of`: the work that it is another way of doing; the owner picks one of the two.
+    """
 
     work_id: int
     title: str
     group: Group
     amount: int
+    instead_of: int | None = None
+
+    @property
+    def choice(self) -> int:
+        """The key of the work that it stands for: of several with the same, one is done."""
+        return self.instead_of or self.work_id
 
 
 def difference(before: Sequence[Offered], after: Sequence[Offered]) -> tuple[str, ...]:

@@ -145,9 +145,10 @@ def check_said(said: SaidAll, asked: Asked) -> None:
 def agreed_amount(said: SaidAll, asked: Asked) -> int:
     """Sum of the works that the owner said yes to, now or before, in minor units before tax."""
     answered = {each.work_id: each.answer for each in said.answers}
-    yes = [work.amount for work in asked.works if answered.get(work.work_id) is Said.YES]
-    before = [asked.earlier.get(work.work_id, 0) for work in asked.works if work.work_id not in answered]
-    return sum(yes) + sum(before)
+    yes = [work for work in asked.works if answered.get(work.work_id) is Said.YES]
+    picked = {work.choice for work in yes}
+    rest = [it for it in asked.works if it.work_id not in answered and it.choice not in picked]
+    return sum(it.amount for it in yes) + sum(asked.earlier.get(it.work_id, 0) for it in rest)
 
 
 def _answered(said: SaidAll, asked: Asked) -> Iterable[Problem]:
@@ -164,8 +165,23 @@ def _initialled(said: SaidAll, asked: Asked) -> Iterable[Problem]:
     return _without_initials(said.answers, asked.works)
 
 
+def _picked_once(said: SaidAll, asked: Asked) -> Iterable[Problem]:
+    ways = {work.work_id: work for work in asked.works}
+    picked: dict[int, int] = {}
+    for each in said.answers:
+        if each.answer is not Said.YES or each.work_id not in ways:
+            continue
+        first = picked.setdefault(ways[each.work_id].choice, each.work_id)
+        if first != each.work_id:
+            says = f"{ways[each.work_id].title} is another way of {ways[first].title}; one of them is done"
+            yield Problem(f"say-{each.work_id}", says, "yes to one of the two")
+
+
 def _without_initials(answers: Iterable[WorkSaid], works: Iterable[Offered]) -> Iterator[Problem]:
-    must = {work.work_id: work for work in works if work.group is Group.MUST}
+    answers, works = tuple(answers), tuple(works)
+    choice = {work.work_id: work.choice for work in works}
+    done = {choice.get(each.work_id) for each in answers if each.answer is Said.YES}
+    must = {work.work_id: work for work in works if work.group is Group.MUST and work.choice not in done}
     for each in answers:
         if each.work_id in must and each.answer is not Said.YES and not each.initials:
             says = f"{must[each.work_id].title} comes before towing; put off, it needs the owner's initials"
@@ -212,4 +228,4 @@ def _limited(said: SaidAll, asked: Asked) -> Iterable[Problem]:
         yield Problem("limit", says, f"a new limit of at least {Money(agreed)}, or fewer lines with yes")
 
 
-JUDGES: tuple[Judging, ...] = (_answered, _initialled, _signed, _traced, _in_time, _limited)
+JUDGES: tuple[Judging, ...] = (_answered, _picked_once, _initialled, _signed, _traced, _in_time, _limited)

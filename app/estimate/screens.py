@@ -24,7 +24,7 @@ from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.ground.words import local
 from app.inspection.catalogue import Kit
-from app.inspection.facts import newest_catalogue
+from app.inspection.facts import FindingLine, newest_catalogue
 from app.intake.facts import order_head
 from app.trade.money import Money, read_money
 from app.trade.problems import Impossible, Problem, Refused
@@ -172,11 +172,24 @@ def remove_line(order_id: int, line_id: int, act: Acting, book: Book, page: Page
 
 @router.get("/estimate/{order_id}/add", dependencies=[Depends(WRITERS)])
 def add_page(
-    order_id: int, book: Book, page: Page, finding: Annotated[list[int] | None, Query()] = None
+    order_id: int,
+    book: Book,
+    page: Page,
+    finding: Annotated[list[int] | None, Query()] = None,
+    instead: Annotated[int | None, Query()] = None,
 ) -> Response:
     """The form of a new work."""
     chosen = "\n".join(map(str, finding or []))
-    return _show_add(book, page, order_id, {"findings": chosen, "group": "should", "tax": "parts"})
+    values = {"findings": chosen, "group": "should", "tax": "parts"}
+    if instead is not None:
+        values |= _another_way(_work_or_404(_ledger(book, order_id)[1], instead))
+    return _show_add(book, page, order_id, values)
+
+
+def _another_way(work: LedgerWork) -> dict[str, str]:
+    """What a form of another way takes over from the work that it stands for."""
+    behind = "\n".join(str(finding.id) for finding in work.findings)
+    return {"findings": behind, "group": work.group, "instead_of": str(work.id)}
 
 
 def _show_add(
@@ -193,12 +206,26 @@ def _show_add(
         status=status,
         form=form or Filled(values, revision=made.guard),
         kits=[("", "None: typed by hand"), *((kit.key, _kit_words(kit)) for kit in _kits(book))],
-        open_findings=[*made.unpriced, *made.by_hand],
+        open_findings=_answerable(made, values, form),
+        ways=[("", "No: a work of its own"), *((str(it.id), it.title) for it in _whole(made))],
         kinds=[(key, word) for key, word in KINDS if key not in ("labour", "discount")],
         taxes=TAXES,
         groups=GROUPS,
         **shown,
     )
+
+
+def _whole(made: Ledger) -> list[LedgerWork]:
+    """The works that may be done another way: all that are no other way themselves."""
+    return [work for work in made.works if work.instead_of is None]
+
+
+def _answerable(made: Ledger, values: Mapping[str, str], form: Filled | None) -> list[FindingLine]:
+    """The findings without work, and those that the form has chosen already."""
+    chosen = form.value("findings") if form else values.get("findings", "")
+    open_now = [*made.unpriced, *made.by_hand]
+    keys = {finding.id for finding in open_now}
+    return open_now + [it for it in made.findings if str(it.id) in chosen.split() and it.id not in keys]
 
 
 def _kits(book: Engine) -> tuple[Kit, ...]:
@@ -220,7 +247,8 @@ def add_work(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -
     _, made = _ledger(book, order_id)
     known = [line.id for line in made.findings]
     try:
-        new = rules.read_work(typed, [kit.key for kit in _kits(book)], known)
+        ways = [work.id for work in _whole(made)]
+        new = rules.read_work(typed, [kit.key for kit in _kits(book)], known, ways)
         work_id = steps.add_work(book, act, order_id, new)
     except Refused as refused:
         return _show_add(book, page, order_id, {}, again(typed, refused.problems), 422)
@@ -402,7 +430,7 @@ def _show_consent(
 def keep_consent(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Keep what the owner said to each line."""
     _, made = _ledger(book, order_id)
-    works = [Offered(work.id, work.title, work.group, work.amount) for work in made.works]
+    works = [Offered(it.id, it.title, it.group, it.amount, it.instead_of) for it in made.works]
     try:
         _keep(book, act, order_id, typed, works, page.zone)
     except Refused as refused:

@@ -96,6 +96,7 @@ def add_work(book: Engine, act: Act, order_id: int, new: NewWork) -> int:
             return made
         draft = open_draft(session, act, order_id)
         _refuse_strange_findings(draft, new.finding_ids)
+        _refuse_strange_way(draft, new.instead_of)
         work = _add_work(draft, new, _kit(session, new.kit) if new.kit else None)
         return sign(draft, "add work", work, draft.revision)
 
@@ -105,6 +106,16 @@ def _refuse_strange_findings(draft: Draft, finding_ids: Sequence[int]) -> None:
     if not mine.issuperset(finding_ids):
         says = "One of these is no finding of this work order"
         raise Refused([Problem("findings", says, "findings of the list")])
+
+
+def _refuse_strange_way(draft: Draft, instead_of: int | None) -> None:
+    """A work stands instead of one that this revision holds and that is no other way itself."""
+    if instead_of is None:
+        return
+    draft.of_work(instead_of)
+    if draft.session.get_one(Work, instead_of).instead_of_id is not None:
+        says = "This work is another way itself"
+        raise Refused([Problem("instead_of", says, "the work that it stands for")])
 
 
 def _kit(session: Session, key: str) -> Kit:
@@ -135,6 +146,7 @@ def _work_of(draft: Draft, new: NewWork, kit: Kit | None) -> Work:
         title=new.title or (kit.name if kit else ""),
         place=new.place,
         outside=new.outside,
+        instead_of_id=new.instead_of,
     )
     if kit is not None:
         where = places.place_words(new.place)
@@ -177,17 +189,26 @@ def _in_other_revisions(draft: Draft, work_id: int) -> bool:
 def remove_work(book: Engine, act: Act, order_id: int, work_id: int) -> int:
     """Take a work off the newest revision; returns the revision's key. What was shown before stays.
 
-    Raises Stale, NoResultFound.
+    Raises Refused where another way of doing it is offered, Stale, NoResultFound.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         draft = open_draft(session, act, order_id)
+        _refuse_while_another_way(draft, work_id)
         for line in draft.of_work(work_id):
             draft.remove(line)
         if not _in_other_revisions(draft, work_id):
             _forget(session, work_id)
         return sign(draft, "remove work", draft.revision)
+
+
+def _refuse_while_another_way(draft: Draft, work_id: int) -> None:
+    here = {line.work_id for line in draft.lines.values()}
+    ways = draft.session.exec(select(Work).where(Work.instead_of_id == work_id))
+    if left := [way.title for way in ways if way.key in here]:
+        says = f"{left[0]} stands instead of it"
+        raise Refused([Problem("", says, "the other way removed first")])
 
 
 def _forget(session: Session, work_id: int) -> None:

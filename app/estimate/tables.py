@@ -23,6 +23,7 @@ class Work(Kept, table=True):
     cautions: list[str] = Field(default_factory=list, sa_type=JSON)  # keys
     defer: str = ""  # who must do it by law, in words
     outside: bool = False
+    instead_of_id: int | None = Field(default=None, foreign_key="work.id")  # another way of doing that work
 
 
 class WorkFinding(Kept, table=True):
