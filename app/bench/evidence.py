@@ -14,6 +14,7 @@ from app.bench.rules import (
     Fault,
     How,
     Look,
+    Made,
     Proof,
     Stood,
     asked_of,
@@ -23,6 +24,7 @@ from app.bench.rules import (
 )
 from app.bench.tables import BenchRecord, Clearance, HoldSigned, Job, Stint
 from app.estimate.tables import Work, WorkFinding
+from app.ground import people
 from app.ground.shop import settings_of
 from app.ground.tables import Instrument, Receipt
 from app.inspection.catalogue import Kind, Kit
@@ -249,7 +251,8 @@ def clearances_of(session: Session, findings: Iterable[Finding]) -> list[Cleared
 def _stands(session: Session, row: Clearance, finding: Finding) -> bool:
     evidence = Evidence(How(row.how), row.job_id, row.second_look_id, row.reason)
     proof, look = proof_of(session, row.job_id), look_of(session, row.second_look_id)
-    return stands(row.created_at, fault_of(session, finding), evidence, proof, look)
+    made = Made(row.created_at, row.cleared_by, not people.several(session))
+    return stands(made, fault_of(session, finding), evidence, proof, look)
 
 
 def is_cleared(session: Session, finding: Finding) -> bool:

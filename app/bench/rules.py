@@ -347,14 +347,25 @@ def _by_lead(evidence: Evidence, who: Clearer) -> list[Problem]:
     return []
 
 
-def stands(
-    made_at: datetime, fault: Fault, evidence: Evidence, proof: Proof | None, look: Look | None
-) -> bool:
-    """Whether a clearance still holds: the finding was not graded anew, and its evidence is still good."""
-    if fault.looked_at is not None and fault.looked_at > made_at:
+@dataclass(frozen=True)
+class Made:
+    """When a clearance was made, by whom, and whether nobody else works here."""
+
+    at: datetime
+    by: int
+    alone: bool
+
+
+def stands(made: Made, fault: Fault, evidence: Evidence, proof: Proof | None, look: Look | None) -> bool:
+    """Whether a clearance still holds: the finding was not graded anew, and its evidence is still good.
+
+    A do-not-tow finding is open again where the one who cleared it made the evidence anew afterwards.
+    """
+    if fault.looked_at is not None and fault.looked_at > made.at:
         return False
     if evidence.how is How.RECORD:
-        return proof is not None and not proof.lacks and proof.measured
+        by_worker = fault.grade is Grade.DNT and made.by in fault.workers and not made.alone
+        return proof is not None and not proof.lacks and proof.measured and not by_worker
     if evidence.how is How.SECOND_LOOK:
         return look is not None and look.grade in (Grade.SOUND, Grade.WATCH)
     return True

@@ -170,7 +170,7 @@ class Sheet:
         return {each.id for each in (self.record, *self.record.earlier)} if self.record else set()
 
 
-def _sheet(book: Engine, page: Pages, job_id: int, kind: str, place: str) -> Sheet:
+def sheet_of(book: Engine, page: Pages, job_id: int, kind: str, place: str) -> Sheet:
     on = local(now(), page.zone).date()
     with reading(book) as session:
         job = _found(facts.job_of(session, job_id), "There is no such job.")
@@ -183,8 +183,14 @@ def _sheet(book: Engine, page: Pages, job_id: int, kind: str, place: str) -> She
 
 
 def _record(page: Pages, sheet: Sheet, form: Filled, status: int = 200) -> Response:
+    return page.show("bench/record", status=status, **sheet_facts(sheet, form))
+
+
+def sheet_facts(sheet: Sheet, form: Filled) -> dict[str, object]:
+    """What the form of a record shows."""
     typed = form.typed or Texts(form.values)
-    facts_ = {
+    return {
+        "form": form,
         "job": sheet.job,
         "kind": sheet.kind,
         "asked": sheet.asked,
@@ -195,12 +201,11 @@ def _record(page: Pages, sheet: Sheet, form: Filled, status: int = 200) -> Respo
         "tools": sheet.context.tools_of(sheet.kind.tools),
         "it": sheet.kind.draw(typed, sheet.context),
     }
-    return page.show("bench/record", status=status, form=form, **facts_)
 
 
 @router.get("/bench/jobs/{job_id}/records/{kind}/{place}", dependencies=[Depends(ANYONE)])
 def record_page(job_id: Key, kind: str, place: str, book: Book, page: Page) -> Response:
-    sheet = _sheet(book, page, job_id, kind, place)
+    sheet = sheet_of(book, page, job_id, kind, place)
     if sheet.record is None:
         return _record(page, sheet, Filled(sheet.kind.start(sheet.context)))
     return _record(page, sheet, _correction(sheet, sheet.record))
@@ -215,17 +220,18 @@ def _correction(sheet: Sheet, record: RecordLine) -> Filled:
 def save_record(
     job_id: Key, kind: str, place: str, typed: Typed, act: Acting, book: Book, page: Page
 ) -> Response:
-    sheet = _sheet(book, page, job_id, kind, place)
+    sheet = sheet_of(book, page, job_id, kind, place)
     if typed.get("draw"):
         return _record(page, sheet, again(typed, []))
     try:
-        _keep(book, act, sheet, typed)
+        keep_typed(book, act, sheet, typed)
     except Refused as refused:
         return _record(page, sheet, again(typed, refused.problems), 422)
     return page.go(f"/bench/jobs/{job_id}#records")
 
 
-def _keep(book: Engine, act: Act, sheet: Sheet, typed: Sent) -> None:
+def keep_typed(book: Engine, act: Act, sheet: Sheet, typed: Sent) -> None:
+    """Keep the record that stands in a form, or the correction of one; raises Refused with every problem."""
     problems: list[Problem] = []
     payload = reason = None
     try:

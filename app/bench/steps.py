@@ -84,6 +84,24 @@ def tick_step(book: Engine, act: Act, job_id: int, number: int, *, done: bool) -
         return receipts.sign(session, act, "tick step", job)
 
 
+def tick_steps(book: Engine, act: Act, job_id: int, numbers: Sequence[int]) -> int:
+    """Tick several steps at once, as a paper sheet has them, up to the first that waits for a second person.
+
+    Ticks that stand stay. Returns the job's key; raises Refused for a step that is not there or lies beyond.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        job = begun(session, act, job_id)
+        most, waits = len(session.get_one(Work, job.work_id).steps), evidence.unsigned(session, job)
+        for number in sorted(set(numbers) - set(job.done_steps)):
+            if not 1 <= number <= most:
+                raise Refused([Problem("step", f"There is no step {number}", "a step of this job")])
+            rules.check_hold(number, unsigned=waits, signed=())
+        job.done_steps = sorted({*job.done_steps, *numbers})
+        return receipts.sign(session, act, "tick step", job)
+
+
 def _signed(session: Session, job: Job) -> frozenset[int]:
     return frozenset(evidence.signed_holds(session, job.key) if job.holds else ())
 

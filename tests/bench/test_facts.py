@@ -224,3 +224,33 @@ def test_a_finding_offers_its_jobs_and_second_looks(here: Stay) -> None:
         assert facts.offer_for(session, 999) is None
     assert offer is not None
     assert ([each.id for each in offer.jobs], [each.id for each in offer.looks]) == ([job], [look])
+
+
+def test_a_do_not_tow_is_open_again_where_its_clearer_makes_the_evidence_anew(here: Stay) -> None:
+    job, record = measured(here)
+    cleared(here, job)
+    assert held(here) == []
+    steps.correct_record(here.book, act(LEE, at=LATER), record, torque(), "Done again.")
+    assert held(here) == ["wheel-1-left"]  # design: where the shop has two people
+
+
+def test_a_technicians_correction_leaves_the_leads_clearance(here: Stay) -> None:
+    job, record = measured(here)
+    cleared(here, job)
+    steps.correct_record(here.book, act(TONI, at=LATER), record, torque(), "Done again.")
+    assert held(here) == []
+
+
+def test_a_chain_of_corrections_holds_at_each_link(here: Stay) -> None:
+    job, newest = measured(here)
+    cleared(here, job)
+    for third, holds in (("90", True), ("110", False), ("99", True), ("100", False)):  # 100 to 120 lbf·ft
+        payload = torque(r_3=third)
+        newest = steps.correct_record(here.book, act(TONI, at=LATER), newest, payload, "Done again.")
+        assert bool(held(here)) is holds
+    with reading(here.book) as session:
+        line = facts.job_of(session, job)
+    assert line is not None
+    (record,) = line.records
+    assert (record.id, len(record.earlier)) == (newest, 4)
+    assert all(each.superseded for each in record.earlier)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.bench import rules
-from app.bench.rules import Asked, Clearer, Evidence, Fault, How, Look, Proof, Stood
+from app.bench.rules import Asked, Clearer, Evidence, Fault, How, Look, Made, Proof, Stood
 from app.inspection.places import UnitShape
 from app.trade.figure import Grade
 from app.trade.problems import Refused
@@ -163,16 +163,35 @@ def test_nothing_but_evidence_clears_a_do_not_tow(
         assert look.looked_by not in (TONI, LEE)  # neither the worker nor the one who found it
 
 
+CLEARED = Made(LATER, LEE, alone=False)
+
+
+@pytest.mark.parametrize(
+    ("made", "grade", "holds"),
+    [
+        (CLEARED, Grade.DNT, True),
+        (replace(CLEARED, by=TONI), Grade.DNT, False),  # Toni worked on it, perhaps only afterwards
+        (replace(CLEARED, by=TONI, alone=True), Grade.DNT, True),  # nobody else works here
+        (replace(CLEARED, by=TONI), Grade.NEEDS, True),  # two people only for do not tow
+    ],
+)
+def test_who_makes_the_evidence_anew_no_longer_clears_a_do_not_tow(
+    made: Made, grade: Grade, holds: bool
+) -> None:
+    by_record = Evidence(How.RECORD, job_id=1)
+    assert rules.stands(made, replace(FAULT, grade=grade), by_record, PROOF, None) is holds
+
+
 def test_a_clearance_lapses_with_its_evidence() -> None:
     by_record, by_look = Evidence(How.RECORD, job_id=1), Evidence(How.SECOND_LOOK, second_look_id=2)
-    assert rules.stands(LATER, FAULT, by_record, PROOF, None)
-    assert not rules.stands(LATER, FAULT, by_record, replace(PROOF, lacks=("Nut 3 under 100",)), None)
-    assert not rules.stands(LATER, FAULT, by_record, None, None)
-    assert rules.stands(LATER, FAULT, by_look, None, LOOK)
-    assert not rules.stands(LATER, FAULT, by_look, None, replace(LOOK, grade=Grade.NEEDS))
+    assert rules.stands(CLEARED, FAULT, by_record, PROOF, None)
+    assert not rules.stands(CLEARED, FAULT, by_record, replace(PROOF, lacks=("Nut 3 under 100",)), None)
+    assert not rules.stands(CLEARED, FAULT, by_record, None, None)
+    assert rules.stands(CLEARED, FAULT, by_look, None, LOOK)
+    assert not rules.stands(CLEARED, FAULT, by_look, None, replace(LOOK, grade=Grade.NEEDS))
     graded_anew = replace(FAULT, looked_at=LATER + timedelta(hours=1))
-    assert not rules.stands(LATER, graded_anew, by_record, PROOF, None)
-    assert rules.stands(LATER, FAULT, Evidence(How.LEAD, reason="Hauled away"), None, None)
+    assert not rules.stands(CLEARED, graded_anew, by_record, PROOF, None)
+    assert rules.stands(CLEARED, FAULT, Evidence(How.LEAD, reason="Hauled away"), None, None)
 
 
 @pytest.mark.parametrize(

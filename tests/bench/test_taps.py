@@ -10,9 +10,12 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from app.bench import facts, steps
+from app.bench import evidence, facts, steps
+from app.bench.floor import steps as floor
+from app.bench.floor.rules import Pause, PausedFor
+from app.bench.floor.steps import Signer
 from app.bench.rules import Evidence, How
-from app.bench.tables import BenchRecord, Clearance, Job
+from app.bench.tables import BenchRecord, Clearance, Job, Stint
 from app.ground.book import open_book, reading
 from app.ground.migrating import migrate
 from app.ground.receipts import Stale
@@ -102,12 +105,42 @@ class Taps(RuleBasedStateMachine):
         late = act(who, seen=1, at=LATER)
         self._try(lambda: steps.clear_finding(self.book, late, self.here.findings[0], offered))
 
+    @rule(who=PEOPLE)
+    def clock_on(self, who: int) -> None:
+        self._try(lambda: floor.clock_on(self.book, act(who), self.job))
+
+    @rule(who=PEOPLE)
+    def clock_off(self, who: int) -> None:
+        self._try(lambda: floor.clock_off(self.book, act(who, at=LATER)))
+
+    @rule(who=PEOPLE, waits_for=st.sampled_from(PausedFor))
+    def pause(self, who: int, waits_for: PausedFor) -> None:
+        why = Pause(waits_for, "as said")
+        self._try(lambda: floor.pause(self.book, act(who, seen=self.seen()), self.job, why))
+
+    @rule(who=PEOPLE, number=st.integers(0, 4), done=st.booleans())
+    def tick(self, who: int, number: int, done: bool) -> None:
+        self._try(lambda: steps.tick_step(self.book, act(who), self.job, number, done=done))
+
+    @rule(who=PEOPLE, number=st.integers(0, 4))
+    def sign(self, who: int, number: int) -> None:
+        signer = Signer(who, "own sign-in")
+        self._try(lambda: floor.sign_hold(self.book, act(who), self.job, number, signer))
+
     def _try(self, tap: object) -> None:
         assert callable(tap)
         try:
             tap()
         except (Refused, Stale):
             return
+
+    @invariant()
+    def nobody_is_on_two_jobs_and_no_hours_run_on_a_finished_one(self) -> None:
+        with reading(self.book) as session:
+            running = session.exec(select(Stint).where(Stint.ended_at == None)).all()  # noqa: E711 - SQL
+            job = session.get_one(Job, self.job)
+        assert len({each.person_id for each in running}) == len(running)
+        assert not (job.finished_at and running)
 
     @invariant()
     def what_does_not_hold_is_proved(self) -> None:
@@ -119,9 +152,9 @@ class Taps(RuleBasedStateMachine):
                 return
             row = session.exec(select(Clearance)).all()[-1]
             job = facts.job_of(session, self.job)
-            workers = {record.made_by for record in session.exec(select(BenchRecord))}
+            workers = evidence.workers_of(session, session.get_one(Job, self.job))
         assert job is not None
-        assert row.cleared_by not in workers or not job.finished_at or row.how != "record"
+        assert row.cleared_by not in workers or row.how != "record"
         proved = {
             "record": bool(job.finished_at) and not job.lacks and bool(job.records),
             "second look": any(look.grade == "sound" and look.looked_by != LEE for look in looks),
