@@ -32,6 +32,7 @@ from app.inspection.facts import FindingLine, findings_of, newest_catalogue
 from app.intake.facts import OrderHead, order_head
 from app.intake.tables import WorkOrder
 from app.trade.figure import Grade, Worked, heaviest, plain
+from app.trade.markup import Step
 from app.trade.money import Money, tolerance
 from app.trade.quantity import read_number
 from app.trade.totals import LineKind
@@ -176,6 +177,7 @@ class Ledger:
     unpriced: tuple[FindingLine, ...]
     by_hand: tuple[FindingLine, ...]
     labour_rate: int
+    markup: tuple[Step, ...] = ()
     estimate_id: int = 0
     number: str = ""
     revision_id: int = 0
@@ -372,6 +374,7 @@ def _empty(
         unpriced=tuple(it for it in unpriced if it.kits),
         by_hand=tuple(it for it in unpriced if not it.kits),
         labour_rate=settings.labour_rate,
+        markup=settings.markup_steps,
         figure=worked_total(_new_lines(works), settings),
         covered=agreed,
         deposit_percent=settings.deposit_percent,

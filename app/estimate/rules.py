@@ -8,6 +8,7 @@ from typing import Protocol
 
 from app.inspection.catalogue import Fee, Kit, Part
 from app.trade.figure import By, Grade
+from app.trade.markup import Step, selling_price
 from app.trade.money import Money, Rounding, capped_share
 from app.trade.problems import Refused
 from app.trade.quantity import read_number
@@ -213,10 +214,11 @@ def read_price(read: Reader, field: str, *, required: str = "") -> int | None:
     return read.money(field, most=MOST_PRICE, required=required, less="; for less, a discount line")
 
 
-def read_line(typed: Typed, kind: LineKind | None = None) -> NewLine:
+def read_line(typed: Typed, kind: LineKind | None = None, markup: Sequence[Step] = ()) -> NewLine:
     """The line that stands in a form: kind, what, quantity or hours, price, tax category.
 
-    `kind`: of the line that is being changed. Raises Refused with every problem.
+    `kind`: of the line that is being changed. `markup`: the shop's, by which a part with a `cost` and no
+    price is priced. Raises Refused with every problem.
     """
     read = Reader(typed)
     kind = kind or read.choice("kind", LineKind, required="What the line is for is missing")
@@ -225,11 +227,19 @@ def read_line(typed: Typed, kind: LineKind | None = None) -> NewLine:
         read.wrong("what", "This line is worked out by the shop's settings", "another name")
     labour = kind is LineKind.LABOUR
     _quantity(read, hours=labour)
-    price = read_price(read, "price", required="The price is missing")
+    price = _price(read, kind, markup)
     tax = read.choice("tax", Tax, required="The tax category is missing")
     read.done()
     assert kind and price is not None and tax
     return NewLine(kind, what, read.raw("quantity").replace(",", "."), price, tax)
+
+
+def _price(read: Reader, kind: LineKind | None, markup: Sequence[Step]) -> int | None:
+    """The price typed, or what a part of that cost is sold for."""
+    cost = read_price(read, "cost")
+    if kind is LineKind.PART and markup and cost is not None and not read.raw("price"):
+        return selling_price(Money(cost), markup).value.minor
+    return read_price(read, "price", required="The price is missing")
 
 
 def _quantity(read: Reader, *, hours: bool) -> None:
@@ -259,9 +269,16 @@ class NewWork:
 
 
 def read_work(
-    typed: Typed, kits: Iterable[str], findings: Iterable[int], works: Iterable[int] = ()
+    typed: Typed,
+    kits: Iterable[str],
+    findings: Iterable[int],
+    works: Iterable[int] = (),
+    markup: Sequence[Step] = (),
 ) -> NewWork:
-    """The work that stands in a form; raises Refused. `kits`, `findings`, `works`: what may be chosen."""
+    """The work that stands in a form; raises Refused. `kits`, `findings`, `works`: what may be chosen.
+
+    `markup`: see `read_line`.
+    """
     read = Reader(typed)
     kit = read.raw("kit")
     if kit and kit not in set(kits):
@@ -272,7 +289,7 @@ def read_work(
     chosen = _chosen(read, "findings", set(findings))
     instead = _one_of(read, "instead_of", set(works))
     hours = read.number("hours", least="0.1", most="100", usual=("0.1", "24"))
-    line = _first_line(read)
+    line = _first_line(read, markup)
     if not kit and hours is None and line is None and not read.problems:
         read.wrong("hours", "A work needs hours, or a part with its price", "hours such as 1.4")
     read.done()
@@ -300,11 +317,11 @@ def _chosen(read: Reader, field: str, known: set[int]) -> tuple[int, ...]:
     return tuple(dict.fromkeys(int(text) for text in texts))
 
 
-def _first_line(read: Reader) -> NewLine | None:
-    if not read.raw("what") and not read.raw("price"):
+def _first_line(read: Reader, markup: Sequence[Step]) -> NewLine | None:
+    if not any(map(read.raw, ("what", "price", "cost"))):
         return None
     try:
-        return read_line(read.typed)
+        return read_line(read.typed, markup=markup)
     except Refused as refused:
         read.problems += refused.problems
         return None

@@ -248,7 +248,7 @@ def add_work(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -
     known = [line.id for line in made.findings]
     try:
         ways = [work.id for work in _whole(made)]
-        new = rules.read_work(typed, [kit.key for kit in _kits(book)], known, ways)
+        new = rules.read_work(typed, [kit.key for kit in _kits(book)], known, ways, made.markup)
         work_id = steps.add_work(book, act, order_id, new)
     except Refused as refused:
         return _show_add(book, page, order_id, {}, again(typed, refused.problems), 422)
@@ -325,9 +325,10 @@ def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Bo
 @router.post("/estimate/{order_id}/works/{work_id}/lines", dependencies=[Depends(WRITERS)])
 def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Add a line to a work."""
-    _work_or_404(_ledger(book, order_id)[1], work_id)
+    _, made = _ledger(book, order_id)
+    _work_or_404(made, work_id)
     try:
-        steps.add_line(book, act, order_id, work_id, rules.read_line(typed))
+        steps.add_line(book, act, order_id, work_id, rules.read_line(typed, markup=made.markup))
     except Refused as refused:
         form = again(typed, refused.problems)
         return _show_work(book, page, order_id, work_id, line_form=form, status=422)
@@ -379,9 +380,11 @@ def _line_values(line: LedgerLine) -> dict[str, str]:
 @router.post("/estimate/{order_id}/lines/{line_id}", dependencies=[Depends(WRITERS)])
 def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Change a line."""
-    work, line = _line_or_404(book, _ledger(book, order_id)[1], line_id)
+    _, made = _ledger(book, order_id)
+    work, line = _line_or_404(book, made, line_id)
     try:
-        steps.change_line(book, act, order_id, line_id, rules.read_line(typed, LineKind(line.kind)))
+        changed = rules.read_line(typed, LineKind(line.kind), made.markup)
+        steps.change_line(book, act, order_id, line_id, changed)
     except Refused as refused:
         form = again(typed, refused.problems, _line_values(line))
         return _show_line(book, page, order_id, line_id, form, 422)

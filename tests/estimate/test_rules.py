@@ -314,3 +314,48 @@ def test_a_discount_takes_its_price_off() -> None:
 def test_an_amount_is_rounded_once_half_up() -> None:
     # 0.35 kg at 14.90 is 5.215: half a cent goes up, as sales-tax law rounds
     assert NewLine(LineKind.PART, "Grease", "0.35", 1490, "parts").amount().minor == 522
+
+
+# --- a part from what it costs -------------------------------------------------------------------
+
+LINE = {"kind": "part", "what": "Grease seal", "quantity": "2", "tax": "parts"}
+
+
+@pytest.mark.parametrize(
+    ("cost", "price"),
+    [
+        ("4.50", 720),  # 4.50 x 1.6: the shop's first step
+        ("25", 3500),  # 25.00 x 1.4
+        ("200", 25000),  # 200.00 x 1.25
+        ("0", 0),
+    ],
+)
+def test_a_part_with_its_cost_alone_is_priced_by_the_shops_mark_up(cost: str, price: int) -> None:
+    assert rules.read_line(Texts({**LINE, "cost": cost}), markup=SHOP.markup_steps).price == price
+
+
+def test_a_price_that_was_typed_comes_before_the_mark_up() -> None:
+    assert (
+        rules.read_line(Texts({**LINE, "cost": "25", "price": "30"}), markup=SHOP.markup_steps).price == 3000
+    )
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"cost": "dear"}, "cost"),
+        ({"cost": "-1"}, "cost"),
+        ({"kind": "outside", "cost": "25"}, "price"),  # the mark-up is on parts
+        ({}, "price"),
+    ],
+)
+def test_a_cost_that_prices_nothing_is_refused(changed: dict[str, str], field: str) -> None:
+    with pytest.raises(Refused) as refused:
+        rules.read_line(Texts({**LINE, **changed}), markup=SHOP.markup_steps)
+    assert field in {problem.field for problem in refused.value.problems}
+
+
+def test_the_first_line_of_a_new_work_is_priced_from_its_cost_too() -> None:
+    form = {"title": "Seal the hub", "group": "should", **LINE, "cost": "4.50"}
+    new = rules.read_work(Texts(form), (), (), markup=SHOP.markup_steps)
+    assert [(line.what, line.price) for line in new.lines] == [("Grease seal", 720)]
