@@ -1,7 +1,7 @@
 """Reading a form of the workbench and working its figure out; what cannot be is said at its field."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -235,8 +235,27 @@ def record_of(figure: Figure, typed: Typed, today: date, what_for: str) -> kept.
         title=figure.title,
         what_for=what_for,
         typed=tuple(_said(each, typed) for each in figure.fields if typed.get(each.name).strip()),
+        sent=tuple(_sent(figure, typed)),
         figures=tuple(kept.Shown.model_validate(shown(each)) for each in found.figures),
     )
+
+
+def _sent(figure: Figure, typed: Typed) -> Iterator[kept.Said]:
+    """What the form held of a figure's fields: texts, units, and what was confirmed."""
+    for each in figure.fields:
+        for name in (each.name, f"{each.name}-unit", f"confirm-{each.name}"):
+            if text := typed.get(name).strip():
+                yield kept.Said(name=name, says=text)
+
+
+def drawn_again(figure: Figure | None, record: kept.Figures, on: date) -> Drawn | None:
+    """The drawing of a record, made anew from what was typed on a day; None where there is none."""
+    if figure is None:
+        return None
+    try:
+        return answer(figure, Texts({each.name: each.says for each in record.sent}), on).drawn
+    except Refused:  # the entry asks more today than when this was kept; the figures stand as kept
+        return None
 
 
 def _said(field: Field, typed: Typed) -> kept.Said:

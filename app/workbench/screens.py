@@ -8,6 +8,8 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Depends, HTTPException, Path, Request, Response
 from sqlalchemy import Engine
 
+from app.bench.facts import RecordLine
+from app.bench.records.figures import Figures
 from app.ground.acting import now
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again
@@ -17,7 +19,7 @@ from app.ground.words import local
 from app.intake.facts import order_head
 from app.trade.problems import Problem, Refused
 from app.workbench import facts, rules, steps
-from app.workbench.entry import Figure, Kind
+from app.workbench.entry import Drawn, Figure, Kind
 from app.workbench.registry import all_figures, by_section
 
 router = APIRouter()
@@ -39,7 +41,14 @@ def order_page(order_id: Key, book: Book, page: Page) -> Response:
         if records is None:
             raise HTTPException(404, "There is no such work order.")
         head = order_head(session, order_id)
-    return page.show("workbench/order", records=records, head=head)
+    drawings = {each.id: _drawing(each, page) for each in records}
+    return page.show("workbench/order", records=records, drawings=drawings, head=head)
+
+
+def _drawing(record: RecordLine, page: Pages) -> Drawn | None:
+    kept = Figures.model_validate(record.payload)
+    figure = all_figures().get(kept.figure)
+    return rules.drawn_again(figure, kept, local(record.made_at, page.zone).date())
 
 
 @router.get("/workbench/{key}", dependencies=[Depends(ANYONE)])

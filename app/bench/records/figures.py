@@ -39,12 +39,16 @@ class Shown(Payload):
 
 
 class Figures(Payload):
-    """One entry of the workbench: its key and title, what for, what was typed, what came out."""
+    """One entry of the workbench: its key and title, what for, what was typed, what came out.
+
+    `typed` in words, as papers print it; `sent` by the form's own names, from which it is drawn again.
+    """
 
     figure: str
     title: str
     what_for: str = ""
     typed: tuple[Said, ...] = ()
+    sent: tuple[Said, ...] = ()
     figures: tuple[Shown, ...]
 
 
