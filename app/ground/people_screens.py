@@ -25,6 +25,7 @@ router = APIRouter()
 
 @router.get("/people/first")
 def first_account(book: Book, page: Page) -> Response:
+    """The page of a new shop: its name and its first account, which is a lead's."""
     if not people.nobody_yet(book):
         return page.go("/people/sign-in")
     return page.show("ground/first", form=Filled({"zone": "America/New_York", "paper": "letter"}))
@@ -32,6 +33,7 @@ def first_account(book: Book, page: Page) -> Response:
 
 @router.post("/people/first")
 def keep_first_account(typed: Typed, book: Book, page: Page, settings: Set, request: Request) -> Response:
+    """Makes the shop and its first account, once."""
     try:
         shop = read_shop(typed, now())
         person = people.read_person(typed, first=True)
@@ -48,6 +50,7 @@ def keep_first_account(typed: Typed, book: Book, page: Page, settings: Set, requ
 def sign_in_page(
     book: Book, page: Page, then: Annotated[str, Query()] = "/", ended: Annotated[str, Query()] = ""
 ) -> Response:
+    """The page that asks who is there."""
     if people.nobody_yet(book):
         return page.go("/people/first")
     return _door(book, page, Filled({"then": inside(then), "ended": ended[:3]}))
@@ -55,6 +58,7 @@ def sign_in_page(
 
 @router.post("/people/sign-in")
 def sign_in(typed: Typed, book: Book, page: Page, settings: Set, request: Request) -> Response:
+    """Lets a person in with name and passphrase, and sends them where they came from."""
     name, passphrase = typed.get("name").strip(), typed.get("passphrase")
     try:
         cookie = people.sign_in(book, name, passphrase, request.headers.get("user-agent", ""), now())
@@ -85,6 +89,7 @@ def _with_cookie(answer: Response, cookie: str, settings: Settings) -> Response:
 
 @router.post("/people/sign-out", dependencies=[Depends(ANYONE)])
 def sign_out(book: Book, page: Page, who: Signed, act: Acting, settings: Set) -> Response:
+    """Ends the session of this browser."""
     people.sign_out(book, who.sign_in, act.at)
     answer = page.go("/people/sign-in")
     answer.delete_cookie(cookie_name(secure=settings.secure))
@@ -93,11 +98,13 @@ def sign_out(book: Book, page: Page, who: Signed, act: Acting, settings: Set) ->
 
 @router.get("/people", dependencies=[Depends(ANYONE)])
 def people_page(book: Book, page: Page) -> Response:
+    """Who works here, with their roles."""
     return _people(book, page, Filled({"role": Role.TECHNICIAN}))
 
 
 @router.post("/people", dependencies=[Depends(LEADS)])
 def add_person(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps a new person of the shop with a first passphrase."""
     try:
         people.add_person(book, act, people.read_person(typed))
     except Refused as refused:
@@ -113,11 +120,13 @@ def _people(book: Book, page: Pages, form: Filled, status: int = 200) -> Respons
 
 @router.get("/people/passphrase", dependencies=[Depends(ANYONE)])
 def own_passphrase(page: Page) -> Response:
+    """The form in which a person changes the own passphrase."""
     return page.show("ground/passphrase", form=Filled())
 
 
 @router.post("/people/passphrase", dependencies=[Depends(ANYONE)])
 def change_passphrase(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Changes the own passphrase, and ends the person's other sessions."""
     try:
         staff.change_passphrase(book, act, typed.get("old"), _new_passphrase(typed))
     except Refused as refused:
@@ -127,11 +136,13 @@ def change_passphrase(typed: Typed, act: Acting, book: Book, page: Page) -> Resp
 
 @router.get("/people/{person_id}", dependencies=[Depends(LEADS)])
 def person_page(person_id: int, book: Book, page: Page) -> Response:
+    """One person, for a lead: sessions, passphrase, whether they still work here."""
     return _person(book, page, person_id)
 
 
 @router.post("/people/{person_id}/sign-outs", dependencies=[Depends(LEADS)])
 def end_sessions(person_id: int, act: Acting, book: Book, page: Page) -> Response:
+    """Signs a person out everywhere."""
     _one(book, person_id)
     staff.end_sessions(book, act, person_id)
     return page.go(f"/people/{person_id}")
@@ -139,6 +150,7 @@ def end_sessions(person_id: int, act: Acting, book: Book, page: Page) -> Respons
 
 @router.post("/people/{person_id}/leave", dependencies=[Depends(LEADS)])
 def let_go(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps that a person works here no more; what they signed stays."""
     _one(book, person_id)
     try:
         staff.let_go(book, act, person_id)
@@ -151,6 +163,7 @@ def let_go(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) ->
 
 @router.post("/people/{person_id}/return", dependencies=[Depends(LEADS)])
 def take_back(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps that a person works here again."""
     _one(book, person_id)
     try:
         staff.take_back(book, act, person_id)
@@ -161,6 +174,7 @@ def take_back(person_id: int, typed: Typed, act: Acting, book: Book, page: Page)
 
 @router.post("/people/{person_id}/passphrase", dependencies=[Depends(LEADS)])
 def give_passphrase(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Gives a person a new passphrase, and ends their sessions."""
     _one(book, person_id)
     try:
         staff.give_passphrase(book, act, person_id, _new_passphrase(typed))

@@ -13,12 +13,14 @@ LONG = "private, max-age=31536000, immutable"
 
 @router.get("/static/sheet.css")
 def sheet_css(request: Request) -> Response:
+    """The style sheet of all pages in one file."""
     kept = {"Cache-Control": sheets.kept_for(request.url.query, "sheet.css")}
     return Response(sheets.joined(), media_type="text/css", headers=kept)
 
 
 @router.get("/photos/{photo_id}/{size}.jpg", dependencies=[Depends(ANYONE)])
 def photo(photo_id: int, size: str, book: Book, settings: Set) -> Response:
+    """A photo in one of its sizes."""
     with reading(book) as session:
         found = session.get(Photo, photo_id) if photo_id < 2**63 else None
     if found is None or size not in ("print", "small"):
@@ -29,6 +31,7 @@ def photo(photo_id: int, size: str, book: Book, settings: Set) -> Response:
 
 @router.get("/papers/{document_id}.pdf", dependencies=[Depends(ANYONE)])
 def paper(document_id: int, book: Book, settings: Set) -> Response:
+    """A printed paper, byte for byte as it was made."""
     found = _document(book, document_id)
     name = f"{found.kind}-{found.number}-{found.issue}.pdf".replace(" ", "-")
     headers = {"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": LONG}
@@ -37,6 +40,7 @@ def paper(document_id: int, book: Book, settings: Set) -> Response:
 
 @router.get("/papers/{document_id}", dependencies=[Depends(ANYONE)])
 def paper_page(document_id: int, book: Book, page: Page, settings: Set) -> Response:
+    """The page of a paper: what it is, whether a newer issue takes its place."""
     found = _document(book, document_id)
     with reading(book) as session:
         issues = documents.issues(session, found.kind, found.number)

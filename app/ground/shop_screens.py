@@ -17,11 +17,13 @@ router = APIRouter()
 
 @router.get("/shop", dependencies=[Depends(ANYONE)])
 def shop_page(book: Book, page: Page) -> Response:
+    """The shop and its settings."""
     return _shop(book, page)
 
 
 @router.post("/shop", dependencies=[Depends(LEADS)])
 def keep_shop(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps what a lead changed of the shop and its settings."""
     try:
         save_shop(book, act, read_shop_said(typed))
     except Refused as refused:

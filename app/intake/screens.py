@@ -91,6 +91,7 @@ class Bringing:
 def find_page(
     book: Book, page: Page, find: Annotated[str, Query()] = "", unit: Annotated[int, Query()] = 0
 ) -> Response:
+    """Finds a unit or an owner who was here before."""
     with reading(book) as session:
         found = search.find(session, find)
         sold = session.get(Unit, unit) if 0 < unit < LARGEST_KEY else None
@@ -104,6 +105,7 @@ def say_vin(
     vin_kind: Annotated[str, Query()] = "standard",
     year: Annotated[str, Query()] = "",
 ) -> Response:
+    """What a VIN says of itself, beside its field."""
     return page.show("intake/vin", decoded=rules.decode(vin[:40], vin_kind, _today(page), _year(year)))
 
 
@@ -119,6 +121,7 @@ def arrival_page(
     new_owner: Annotated[str, Query()] = "",
     said: Annotated[str, Query()] = "",
 ) -> Response:
+    """The form in which a unit is taken in."""
     with reading(book) as session:
         known = _bringing(session, unit, owner, new_owner=new_owner == "yes")
     sought = {rules.likely_field(said): said.strip()[:80]} if said.strip() else {}
@@ -127,6 +130,7 @@ def arrival_page(
 
 @router.post("/intake/new", dependencies=[Depends(WRITERS)], max_body_size=UPLOAD)
 def take_in(typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+    """Takes a unit in: owner, unit, stay, concerns, photos, signature."""
     unit_id, owner_id = (_key(typed, name) for name in ("unit_id", "owner_id"))
     with reading(book) as session:
         known = _bringing(session, unit_id, owner_id, new_owner=not owner_id)
@@ -254,6 +258,7 @@ def _too_many(count: int) -> Problem:
 
 @router.post("/intake/orders/{order_id}/photos", dependencies=[Depends(ANYONE)], max_body_size=UPLOAD)
 def add_photos(order_id: int, typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+    """Keeps more photos of the condition on arrival."""
     seen = _stay_form(book, page, order_id)
     album, wrong = _album(typed, settings)
     if not album.shots and not wrong:
@@ -269,6 +274,7 @@ def add_photos(order_id: int, typed: Typed, act: Acting, book: Book, page: Page,
 
 @router.get("/intake/units/{unit_id}", dependencies=[Depends(ANYONE)])
 def unit_page(unit_id: int, book: Book, page: Page) -> Response:
+    """A unit's data, to be read or changed."""
     with reading(book) as session:
         unit = _get(session, Unit, unit_id)
     return _unit(book, page, unit_id, Filled(fields.unit_texts(unit), revision=unit.revision))
@@ -276,6 +282,7 @@ def unit_page(unit_id: int, book: Book, page: Page) -> Response:
 
 @router.post("/intake/units/{unit_id}", dependencies=[Depends(ANYONE)])
 def save_unit(unit_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps what was changed of a unit."""
     with reading(book) as session:
         unit = _get(session, Unit, unit_id)
     try:
@@ -312,6 +319,7 @@ def _head(session: Session, unit_id: int) -> OrderHead | None:
 
 @router.get("/intake/owners/{owner_id}", dependencies=[Depends(WRITERS)])
 def owner_page(owner_id: int, book: Book, page: Page) -> Response:
+    """An owner's data, to be read or changed."""
     with reading(book) as session:
         owner = _get(session, Owner, owner_id)
     return _owner(book, page, owner_id, Filled(fields.owner_texts(owner), revision=owner.revision))
@@ -319,6 +327,7 @@ def owner_page(owner_id: int, book: Book, page: Page) -> Response:
 
 @router.post("/intake/owners/{owner_id}", dependencies=[Depends(WRITERS)])
 def save_owner(owner_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps what was changed of an owner."""
     with reading(book) as session:
         owner = _get(session, Owner, owner_id)
     try:
@@ -340,11 +349,13 @@ def _owner(book: Engine, page: Pages, owner_id: int, form: Filled, status: int =
 
 @router.get("/intake/orders/{order_id}", dependencies=[Depends(ANYONE)])
 def order_page(order_id: int, book: Book, page: Page) -> Response:
+    """The check-in of a work order: the stay, its concerns, photos and papers."""
     return _order(book, page, order_id, _stay_form(book, page, order_id))
 
 
 @router.post("/intake/orders/{order_id}", dependencies=[Depends(WRITERS)])
 def save_stay(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps what was changed of a stay."""
     with reading(book) as session:
         order = _get(session, WorkOrder, order_id)
     try:
@@ -380,6 +391,7 @@ def _order(book: Engine, page: Pages, order_id: int, form: Filled, status: int =
 def print_slip(
     order_id: int, act: Acting, book: Book, page: Page, settings: Set, request: Request
 ) -> Response:
+    """Prints the intake slip."""
     with reading(book) as session:
         _get(session, WorkOrder, order_id)
         slip = facts.slip_of(session, order_id)
@@ -390,6 +402,7 @@ def print_slip(
 def print_tags(
     order_id: int, act: Acting, book: Book, page: Page, settings: Set, request: Request
 ) -> Response:
+    """Prints the tags of the unit and its keys."""
     with reading(book) as session:
         _get(session, WorkOrder, order_id)
         slip = facts.slip_of(session, order_id)

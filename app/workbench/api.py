@@ -51,21 +51,25 @@ async def body(request: Request) -> object:
 
 @router.get(AT, dependencies=[Depends(ANYONE)])
 def list_figures() -> model.ListJson:
+    """All figures of the trade by key, with their titles."""
     return model.ListJson(figures=[model.figure_json(each) for each in all_figures().values()])
 
 
 @router.get(f"{AT}/openapi.json", dependencies=[Depends(ANYONE)])
 def openapi() -> Response:
+    """The OpenAPI description of every figure."""
     return JSONResponse(described())
 
 
 @router.get(f"{AT}/{{key}}", dependencies=[Depends(ANYONE)])
 def ask_figure(figure: Known, request: Request, page: Page) -> Response:
+    """What a figure asks for, as a JSON schema."""
     return _answered(figure, Sent(request.query_params.multi_items()), page)
 
 
 @router.post(f"{AT}/{{key}}", dependencies=[Depends(ANYONE), Depends(with_token)])
 def work_out_figure(figure: Known, sent: Annotated[object, Depends(body)], page: Page) -> Response:
+    """A figure worked out from what was sent; 422 with each problem beside its field."""
     try:
         return _answered(figure, Texts(_texts(figure, sent)), page)
     except Refused as refused:

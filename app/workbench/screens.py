@@ -30,12 +30,14 @@ NOT_OF_THE_FIGURE = ("submission", "token", "revision", TO, WHAT_FOR)
 
 @router.get("/workbench", dependencies=[Depends(ANYONE)])
 def list_page(page: Page, find: str = "") -> Response:
+    """All figures of the trade, by subject."""
     asked = find.strip()[:60]
     return page.show("workbench/list", sections=by_section(asked), asked=asked)
 
 
 @router.get("/workbench/orders/{order_id}", dependencies=[Depends(ANYONE)])
 def order_page(order_id: Key, book: Book, page: Page) -> Response:
+    """The figures that are attached to a work order."""
     with reading(book) as session:
         records = facts.attached(session, order_id)
         if records is None:
@@ -53,6 +55,7 @@ def _drawing(record: RecordLine, page: Pages) -> Drawn | None:
 
 @router.get("/workbench/{key}", dependencies=[Depends(ANYONE)])
 def figure_page(key: str, request: Request, book: Book, page: Page) -> Response:
+    """One figure: what it asks for, its working, its drawing."""
     figure = _figure(key)
     sent = Sent(request.query_params.multi_items())
     asked = any(sent.has(each.name) for each in figure.fields) or not figure.fields
@@ -61,11 +64,13 @@ def figure_page(key: str, request: Request, book: Book, page: Page) -> Response:
 
 @router.post("/workbench/{key}", dependencies=[Depends(ANYONE)])
 def work_out(key: str, typed: Typed, book: Book, page: Page) -> Response:
+    """Works a figure out from the form, with nothing kept."""
     return _worked(book, page, _figure(key), typed)
 
 
 @router.post("/workbench/{key}/attach", dependencies=[Depends(ANYONE)])
 def attach(key: str, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Attaches a worked figure to a work order as a record."""
     figure = _figure(key)
     with reading(book) as session:
         place = next((each for each in facts.places(session) if each.value == typed.get(TO)), None)

@@ -17,6 +17,7 @@ LARGEST_KEY = 2**63 - 1
 
 @router.get("/", dependencies=[Depends(ANYONE)])
 def yard(book: Book, page: Page, find: Annotated[str, Query(alias="find")] = "") -> Response:
+    """The board of everything on the lot, or what a search found."""
     at = now()
     with reading(book) as session:
         board = facts.board(session, at)
@@ -26,6 +27,7 @@ def yard(book: Book, page: Page, find: Annotated[str, Query(alias="find")] = "")
 
 @router.get("/orders/{order_id}", dependencies=[Depends(ANYONE)])
 def order(order_id: int, book: Book, page: Page) -> Response:
+    """The page of a work order: may it be towed, and the thread of each finding."""
     try:
         with reading(book) as session:
             found = facts.order_page(session, min(order_id, LARGEST_KEY))
