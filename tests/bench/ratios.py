@@ -30,6 +30,7 @@ from app.ground.settings import Settings, folder
 from app.handover.papers import handover_paper
 from app.handover.tables import Handover
 from app.web import build
+from tests.bench import core
 from tests.conftest import PASSPHRASE
 from tests.whole.crawl import Form, forms, page_of_answer
 
@@ -38,7 +39,8 @@ ORIGIN = {"Origin": "http://testserver"}
 
 
 def main() -> None:
-    """Make a demo shop, measure, print."""
+    """Measure the core, make a demo shop, measure, print."""
+    core.main()
     with tempfile.TemporaryDirectory(prefix="castlenut-ratios-") as scratch:
         settings = Settings(data=Path(scratch) / "shop", hosts=("testserver",), demo=True)
         say("Making the demo shop ...")
