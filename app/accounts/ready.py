@@ -36,6 +36,7 @@ class Ready:
     held: tuple[Held, ...]
     billed: tuple[Done, ...]
     unfinished: tuple[str, ...]
+    words: Mapping[int, OwnersWord]
     bounds: Bounds
     ledger: Ledger
 
@@ -43,6 +44,16 @@ class Ready:
         """The works of some keys that may be billed, in their order."""
         wanted = set(keys)
         return [work for work in self.works if work.work_id in wanted]
+
+    def standing(self, chosen: Iterable[Done]) -> list[Done]:
+        """Every work agreed to as it would then stand: billed as it is billed, the rest as agreed."""
+        billed = {work.work_id: work for work in (*self.billed, *chosen)}
+        rest = {key: word for key, word in self.words.items() if word.answer == "yes" and key not in billed}
+        return [*billed.values(), *(_agreed(key, word, word.amount) for key, word in rest.items())]
+
+
+def _agreed(key: int, word: OwnersWord, amount: int) -> Done:
+    return Done(key, word.work.title, "", word.amount, amount, None, {})
 
 
 def ready(session: Session, order_id: int) -> Ready:
@@ -59,6 +70,7 @@ def ready(session: Session, order_id: int) -> Ready:
         held=tuple(_held(words.get(key)) for key in fresh if key not in holds),
         billed=tuple(billed),
         unfinished=tuple(word.work.title for key, word in words.items() if word.holds and key not in jobs),
+        words=words,
         bounds=_bounds(session, order_id),
         ledger=found,
     )
@@ -75,10 +87,7 @@ def _billed(lines: Sequence[BillLine], words: Mapping[int, OwnersWord]) -> list[
     for line in lines:
         if line.work_id is not None:
             amounts[line.work_id] = amounts.get(line.work_id, 0) + line.amount
-    return [
-        Done(key, words[key].work.title, "", words[key].amount, amount, None, {})
-        for key, amount in amounts.items()
-    ]
+    return [_agreed(key, words[key], amount) for key, amount in amounts.items()]
 
 
 def _held(word: OwnersWord | None) -> Held:

@@ -101,13 +101,13 @@ def check_chosen(said: InvoiceSaid, ready: Sequence[Done]) -> None:
         raise Refused([Problem("cores", "One of these is no core deposit", "a core deposit of these works")])
 
 
-def check_bounds(billed: Sequence[Done], bounds: Bounds) -> None:
+def check_bounds(standing: Sequence[Done], bounds: Bounds) -> None:
     """Raise Refused where works together pass what the owner agreed to, the shop's margin, or the limit.
 
-    `billed`: every work that would then stand billed on this work order.
+    `standing`: every work agreed to, with what it is billed at, or would cost as agreed.
     """
-    said = [Yes(work.work_id, work.agreed, work.amount) for work in billed]
-    titles = {work.work_id: work.title for work in billed}
+    said = [Yes(work.work_id, work.agreed, work.amount) for work in standing]
+    titles = {work.work_id: work.title for work in standing}
     passed = lapses(said, bounds)
     if passed:
         accepts = "the owner's word on the new price first"

@@ -40,7 +40,7 @@ def make_invoice(book: Engine, act: Act, order_id: int, said: InvoiceSaid) -> in
         found, day = ready(session, order_id), _today(session, act)
         works = found.chosen(said.works)
         rules.check_chosen(said, found.works)
-        rules.check_bounds([*found.billed, *works], found.bounds)
+        rules.check_bounds(found.standing(works), found.bounds)
         sums = telling.sum_of(session, order_id, said, found, day)
         head = Head(Kind.INVOICE, _number(session, "invoice", day), act, order_id, day, said.due_on)
         return _keep(session, head, telling.invoice(session, head, found, sums))

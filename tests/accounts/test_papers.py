@@ -1,0 +1,152 @@
+"""The papers of the accounts read back from their PDF: sums, words, and what is enclosed for programs."""
+
+import io
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pikepdf
+import pytest
+from pypdf import PdfReader
+from sqlalchemy import Engine
+
+from app.accounts import papers, steps
+from app.accounts.en16931 import broken
+from app.accounts.rules import Counted, CreditSaid, Means, TermsSaid
+from app.accounts.tables import Bill, DayClose, Payment
+from app.ground import files
+from app.ground.book import reading
+from app.ground.papers import Paper, Printer
+from app.ground.press import Press
+from app.ground.tables import Document
+from tests.accounts.stays import WREN, account, bill, billed, cash, desk, finished, paid
+from tests.conftest import act
+from tests.estimate.arrived import BREAKAWAY, TREAD
+
+TWO = (TREAD, BREAKAWAY)
+
+
+@pytest.fixture(scope="module")
+def press() -> Iterator[Press]:
+    opened = Press()
+    yield opened
+    opened.close()
+
+
+class Shelf:
+    """A printer with its folder; gives back what a paper says and holds."""
+
+    def __init__(self, book: Engine, press: Press, folder: Path) -> None:
+        self.book, self.folder = book, folder
+        self.printer = Printer(book, press, folder)
+
+    def pdf(self, act_: object, paper: Paper) -> bytes:
+        key = self.printer.issue(act_, paper)  # type: ignore[arg-type]  # an Act
+        with reading(self.book) as session:
+            return files.read(self.folder, session.get_one(Document, key).sha256)
+
+    def bill(self, row: Bill) -> bytes:
+        return self.pdf(papers.bill_act(act(person=WREN), row), papers.bill_paper(row))
+
+
+@pytest.fixture
+def shelf(book: Engine, press: Press, tmp_path: Path) -> Shelf:
+    return Shelf(book, press, tmp_path / "files")
+
+
+def text_of(pdf: bytes) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
+
+
+def enclosed(pdf: bytes) -> dict[str, bytes]:
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        return {name: bytes(each.get_file().read_bytes()) for name, each in opened.attachments.items()}
+
+
+def test_an_invoice_says_its_sums_and_encloses_itself_for_programs(book: Engine, shelf: Shelf) -> None:
+    steps.set_terms(book, act(), TermsSaid("US", "USD", "77-120934", "00-4471", 14, "Warranted 12 months."))
+    order_id = finished(book, TWO, {"Breakaway": "later"})
+    paid(book, order_id, 10000)
+    row = bill(book, billed(book, order_id))
+    pdf = shelf.bill(row)
+    said = text_of(pdf)
+    # by hand from the kit's prices: labour 75.00, tire 145.00, valve 4.50, disposal 5.00, supplies 2.25;
+    # 6 % of 151.75 is 9.105, half up 9.11
+    for each in ("I-2026-0001", "231.75", "Tax, 6 % of 151.75", "9.11", "240.86", "$140.86 to pay"):
+        assert each in said
+    assert "Deposit, 4 May 2026, cash less 100.00" in said
+    assert "Breakaway switch, cable and battery 225.50 later, 4 May" in said
+    assert "Warranted 12 months." in said
+    inside = enclosed(pdf)
+    assert set(inside) == {"bill.json", "bill.xml"}
+    assert json.loads(inside["bill.json"]) == row.snapshot
+    assert broken(inside["bill.xml"]) == []
+    assert shelf.bill(row) == pdf  # printed once, the same bytes for ever
+
+
+def test_without_its_numbers_the_shop_encloses_no_e_invoice(book: Engine, shelf: Shelf) -> None:
+    row = bill(book, billed(book, finished(book, TWO)))
+    assert set(enclosed(shelf.bill(row))) == {"bill.json"}
+
+
+def test_a_credit_note_says_what_it_takes_back_and_why(book: Engine, shelf: Shelf) -> None:
+    order_id = finished(book, (TREAD,))
+    first = billed(book, order_id)
+    said = CreditSaid(frozenset({2}), "the old tire was kept")
+    note = bill(book, steps.take_back(book, desk(book, order_id), first, said))
+    text = text_of(shelf.bill(note))
+    for each in ("Credit note", "K-2026-0001", "From invoice I-2026-0001", "the old tire was kept", "153.70"):
+        assert each in text  # 145.00 with 6 %
+    assert "What became of it" not in text
+
+
+def test_a_receipt_says_what_is_left(book: Engine, shelf: Shelf) -> None:
+    order_id = finished(book, (TREAD,))
+    billed(book, order_id)  # 240.86
+    key = steps.take_payment(book, desk(book, order_id), order_id, cash(20000, Means.CHEQUE, "No. 1042"))
+    with reading(book) as session:
+        row = session.get_one(Payment, key)
+        paper = papers.receipt_paper(session, row)
+    said = text_of(shelf.pdf(papers.receipt_act(act(person=WREN), row), paper))
+    for each in (
+        "Receipt",
+        "R-2026-0001",
+        "$200.00",
+        "Payment by cheque, No. 1042",
+        "40.86 to pay after this",
+    ):
+        assert each in said
+
+
+def test_a_receipt_says_money_given_back(book: Engine, shelf: Shelf) -> None:
+    order_id = finished(book, (TREAD,))
+    paid(book, order_id, 5000)
+    key = steps.give_back(book, desk(book, order_id), order_id, cash(5000))
+    with reading(book) as session:
+        row = session.get_one(Payment, key)
+        paper = papers.receipt_paper(session, row)
+    said = text_of(shelf.pdf(papers.receipt_act(act(person=WREN), row), paper))
+    assert "$50.00 Refund by cash" in said
+    assert "Received back by" in said
+    assert "Nothing is left to pay" in said
+    assert account(book, order_id).owed == 0
+
+
+def test_the_close_of_the_day_says_whether_the_drawer_agrees(book: Engine, shelf: Shelf) -> None:
+    order_id = finished(book, (TREAD,))
+    paid(book, order_id, 20000)
+    billed(book, order_id)
+    key = steps.close_day(book, act(person=WREN, seen=2), Counted(15000, 34950, 20000, confirmed=True))
+    with reading(book) as session:
+        row = session.get_one(DayClose, key)
+        paper = papers.day_paper(session, row)
+    said = text_of(shelf.pdf(papers.day_act(act(person=WREN), row), paper))
+    # 150.00 and 200.00 are 350.00; 349.50 counted; 200.00 to the bank leaves 149.50
+    for each in (
+        "Day close, 4 May 2026",
+        "$0.50 short",
+        "Expected 350.00",
+        "Left in the drawer 149.50",
+        "240.86",
+    ):
+        assert each in said
