@@ -166,6 +166,16 @@ def limit_of(session: Session, order_id: int) -> int | None:
 
 
 @dataclass(frozen=True)
+class AnsweredLine:
+    """One answer as kept: the work, yes, no or later, the amount agreed to, the owner's initials."""
+
+    title: str
+    answer: str
+    amount: int
+    initials: str
+
+
+@dataclass(frozen=True)
 class ConsentLine:
     """One consent as kept: who, how, when, to which revision, the limit, and how many said what."""
 
@@ -178,7 +188,12 @@ class ConsentLine:
     limit: int | None
     signature: str
     taken_by: str
-    answers: tuple[tuple[str, str, str], ...]  # title, answer, initials
+    answers: tuple[AnsweredLine, ...]
+
+    @property
+    def agreed(self) -> int:
+        """What was agreed to in it, in minor units before tax."""
+        return sum(each.amount for each in self.answers)
 
 
 def consents_of(session: Session, order_id: int) -> list[ConsentLine]:
@@ -209,5 +224,7 @@ def _consent(
         limit=row.limit,
         signature=row.signature,
         taken_by=names.get(row.taken_by, ""),
-        answers=tuple((works[it.work_id].title, it.answer, it.acknowledged) for it in answers),
+        answers=tuple(
+            AnsweredLine(works[it.work_id].title, it.answer, it.amount, it.acknowledged) for it in answers
+        ),
     )

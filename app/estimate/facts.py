@@ -92,6 +92,17 @@ class LedgerWork:
         return self.word is not None and self.word.answer == "no"
 
     @property
+    def safety(self) -> bool:
+        """Whether the owner who puts it off has to acknowledge what that means."""
+        return self.group is Group.MUST or any(finding.holds_the_tow for finding in self.findings)
+
+    @property
+    def put_off(self) -> bool:
+        """Whether it is work for safety that the owner does not want now, in no way of doing it."""
+        other_way = bool(self.ways) and not self.counts
+        return self.safety and self.word is not None and self.word.answer != "yes" and not other_way
+
+    @property
     def rises_by(self) -> int:
         """What it costs above the amount agreed; 0 where nothing was agreed or it does not rise."""
         agreed = self.word is not None and self.word.answer == "yes"
@@ -574,3 +585,33 @@ def sheet(session: Session, order_id: int) -> Sheet:
         allowance=allowance(session, order_id, made.total.net),
         printed_by=made.frozen_by,
     )
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """What was agreed to whom and when: every consent, the oldest first, and how the works stand now."""
+
+    head: OrderHead
+    ledger: Ledger
+    consents: tuple[ConsentLine, ...]
+
+    @property
+    def covered(self) -> tuple[LedgerWork, ...]:
+        """The works that the owner's yes covers as they stand."""
+        return tuple(work for work in self.ledger.works if work.word and work.word.holds)
+
+    @property
+    def asked(self) -> tuple[LedgerWork, ...]:
+        """The works that have yet to be asked, or asked again."""
+        return tuple(work for work in self.ledger.works if work.asks)
+
+    @property
+    def put_off(self) -> tuple[LedgerWork, ...]:
+        """The works for safety that the owner put off."""
+        return tuple(work for work in self.ledger.works if work.put_off)
+
+
+def agreement(session: Session, order_id: int) -> Agreement:
+    """What the owner of a work order agreed to; NoResultFound where there is no such order."""
+    made = ledger(session, order_id)
+    return Agreement(order_head(session, order_id), made, tuple(consents_of(session, order_id)[::-1]))

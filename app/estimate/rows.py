@@ -1,10 +1,13 @@
 """The rows of an estimate, as steps and read models both find them."""
 
+from collections.abc import Collection
+
 from sqlmodel import Session, col, select
 
 from app.estimate.rules import Group, NewLine, Offered
 from app.estimate.tables import Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground.shop import ShopSettings, settings_of
+from app.inspection.facts import findings_of
 from app.trade.totals import LineKind
 
 
@@ -56,15 +59,25 @@ def as_line(row: WorkLine) -> NewLine:
     return NewLine(LineKind(row.kind), row.what, row.quantity, row.price, row.tax)
 
 
-def offered(lines: list[WorkLine], works: dict[int, Work]) -> list[Offered]:
-    """The works that lines make up, each with its amount before tax, in the order of the lines."""
+def tow_holding(session: Session, order_id: int) -> frozenset[int]:
+    """Keys of the works that answer a finding for which the unit may not leave under tow."""
+    holding = {line.id for line in findings_of(session, order_id) if line.holds_the_tow}
+    by_work = findings_by_work(session, order_id)
+    return frozenset(work for work, findings in by_work.items() if holding & set(findings))
+
+
+def offered(lines: list[WorkLine], works: dict[int, Work], holding: Collection[int] = ()) -> list[Offered]:
+    """The works that lines make up, each with its amount before tax, in the order of the lines.
+
+    `holding`: keys of the works without which the unit may not be towed.
+    """
     amounts: dict[int, int] = {}
     groups: dict[int, str] = {}
     for line in lines:
         amounts[line.work_id] = amounts.get(line.work_id, 0) + line.amount
         groups.setdefault(line.work_id, line.group)
     return [
-        Offered(key, works[key].title, Group(groups[key]), amount, works[key].instead_of_id)
+        Offered(key, works[key].title, Group(groups[key]), amount, works[key].instead_of_id, key in holding)
         for key, amount in amounts.items()
     ]
 

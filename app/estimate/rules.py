@@ -391,7 +391,8 @@ def _picked(same: Sequence[Way]) -> int | None:
 class Offered:
     """One work as a revision offers it: its amount in minor units before tax, and its group.
 
-    `instead_of`: the work that it is another way of doing; the owner picks one of the two.
+    `instead_of`: the work that it is another way of doing; the owner picks one of the two. `holds_tow`: a
+    finding behind it keeps the unit from being towed, whatever group the work was put into.
     """
 
     work_id: int
@@ -399,6 +400,12 @@ class Offered:
     group: Group
     amount: int
     instead_of: int | None = None
+    holds_tow: bool = False
+
+    @property
+    def safety(self) -> bool:
+        """Whether the owner who puts it off has to acknowledge what that means."""
+        return self.group is Group.MUST or self.holds_tow
 
     @property
     def choice(self) -> int:

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from app.estimate.rules import Group, Offered, read_price
+from app.estimate.rules import Offered, read_price
 from app.trade.money import Money
 from app.trade.problems import Problem, Refused
 from app.trade.typed import TEXT, Reader, Typed
@@ -181,7 +181,7 @@ def _without_initials(answers: Iterable[WorkSaid], works: Iterable[Offered]) -> 
     answers, works = tuple(answers), tuple(works)
     choice = {work.work_id: work.choice for work in works}
     done = {choice.get(each.work_id) for each in answers if each.answer is Said.YES}
-    must = {work.work_id: work for work in works if work.group is Group.MUST and work.choice not in done}
+    must = {work.work_id: work for work in works if work.safety and work.choice not in done}
     for each in answers:
         if each.work_id in must and each.answer is not Said.YES and not each.initials:
             says = f"{must[each.work_id].title} comes before towing; put off, it needs the owner's initials"

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from enum import StrEnum
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException, Query, Request, Response
@@ -433,7 +434,7 @@ def _show_consent(
 def keep_consent(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Keep what the owner said to each line."""
     _, made = _ledger(book, order_id)
-    works = [Offered(it.id, it.title, it.group, it.amount, it.instead_of) for it in made.works]
+    works = [Offered(it.id, it.title, it.group, it.amount, it.instead_of, it.safety) for it in made.works]
     try:
         _keep(book, act, order_id, typed, works, page.zone)
     except Refused as refused:
@@ -452,6 +453,61 @@ def _keep(book: Engine, act: Act, order_id: int, typed: Sent, works: list[Offere
         raise Refused([Problem("", "The form does not say which revision it is for", "the page opened anew")])
     with _found(book, order_id):
         return steps.consent(book, act, order_id, revision_id, saying.read_said(typed, works, zone))
+
+
+# What was agreed, to whom and when
+
+
+@router.get("/estimate/{order_id}/agreed", dependencies=[Depends(ANYONE)])
+def agreed_page(order_id: int, book: Book, page: Page) -> Response:
+    """Every answer of the owner as it was kept, and how the works stand now."""
+    return _show_agreed(book, page, order_id)
+
+
+def _show_agreed(book: Engine, page: Pages, order_id: int, *, says: str = "", status: int = 200) -> Response:
+    with _found(book, order_id) as session:
+        made = facts.agreement(session, order_id)
+    return page.show("estimate/agreed", status=status, head=made.head, agreement=made, says=says)
+
+
+class Record(StrEnum):
+    """The two papers of what the owner said."""
+
+    CONSENT = "consent_record"
+    DECLINED = "declined"
+
+    @property
+    def heading(self) -> str:
+        """As the paper is headed."""
+        return "Record of consent" if self is Record.CONSENT else "Work put off"
+
+
+@router.post("/estimate/{order_id}/agreed/{record}", dependencies=[Depends(WRITERS)])
+def print_record(
+    order_id: int, record: Record, act: Acting, book: Book, page: Page, settings: Set, request: Request
+) -> Response:
+    """The record of consent, or what was put off, on paper."""
+    with _found(book, order_id) as session:
+        made = facts.agreement(session, order_id)
+    if not (made.put_off if record is Record.DECLINED else made.consents):
+        return _show_agreed(book, page, order_id, says="There is nothing to print yet.", status=422)
+    try:
+        key = Printer(book, request.app.state.press, settings.files).issue(act, record_paper(record, made))
+    except NotPrinted as wrong:
+        raise HTTPException(503, f"Not printed: {wrong}. What it says is in the book.") from wrong
+    return page.go(f"/papers/{key}.pdf")
+
+
+def record_paper(record: Record, made: facts.Agreement) -> Paper:
+    """What the owner said as a paper: every answer, or the work for safety that was put off."""
+    return Paper(
+        template=record,
+        kind=record,
+        number=made.ledger.number,
+        title=record.heading,
+        work_order_id=made.ledger.order_id,
+        facts={"agreement": made, "tag": made.head},
+    )
 
 
 # The paper

@@ -18,6 +18,7 @@ from app.estimate.rows import (
     lines_of,
     newest_revision,
     offered,
+    tow_holding,
     works_of,
 )
 from app.estimate.rules import ChangedWork, Group, NewLine, NewWork
@@ -361,9 +362,9 @@ def _shown(session: Session, act: Act, order_id: int, revision_id: int) -> Revis
 
 def _asked(session: Session, act: Act, order_id: int, revision: Revision) -> Asked:
     assert revision.frozen_at is not None
-    words = owners_words(session, order_id)
+    words, lines = owners_words(session, order_id), lines_of(session, revision.key)
     return Asked(
-        works=tuple(offered(lines_of(session, revision.key), works_of(session, order_id))),
+        works=tuple(offered(lines, works_of(session, order_id), tow_holding(session, order_id))),
         frozen_at=revision.frozen_at,
         valid_until=revision.valid_until,
         now=act.at,

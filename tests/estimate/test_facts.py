@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import NoResultFound
 
 from app.estimate import facts, steps
+from app.estimate.agreed import AnsweredLine
 from app.estimate.rules import Group, NewLine, NewWork
 from app.estimate.saying import How, Said, SaidAll, WorkSaid
 from app.ground.book import reading
@@ -111,7 +112,7 @@ def test_what_was_agreed_is_told_with_how_and_when(book: Engine) -> None:
     with reading(book) as session:
         [kept] = facts.consents_of(session, order_id)
     assert (kept.n, kept.limit, kept.taken_by) == (1, 30000, "Wren")
-    assert kept.answers == (("Breakaway switch, cable and battery", "yes", ""),)
+    assert kept.answers == (AnsweredLine("Breakaway switch, cable and battery", "yes", work.amount, ""),)
 
 
 def test_work_that_rises_above_what_was_agreed_is_told(book: Engine) -> None:
