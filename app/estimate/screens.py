@@ -15,6 +15,7 @@ from app.estimate.facts import Ledger, LedgerLine, LedgerWork
 from app.estimate.places import EACH
 from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
+from app.estimate.telling import EstimateJson, told
 from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
@@ -508,6 +509,13 @@ def record_paper(record: Record, made: facts.Agreement) -> Paper:
         work_order_id=made.ledger.order_id,
         facts={"agreement": made, "tag": made.head},
     )
+
+
+@router.get("/api/estimates/{order_id}", dependencies=[Depends(ANYONE)])
+def estimate_json(order_id: int, book: Book) -> EstimateJson:
+    """The newest revision of a work order's estimate as JSON, for other programs of the shop."""
+    with _found(book, order_id) as session:
+        return told(facts.ledger(session, order_id))
 
 
 # The paper
