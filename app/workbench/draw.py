@@ -5,7 +5,7 @@ degrees from the valve, against the clock, seen from outside.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from app.bench.star import Wheel, wheel
@@ -93,7 +93,7 @@ class ArrowDrawn:
     line: str
     head: str
     word: Label
-    heavy: bool
+    heavy: bool = False
 
 
 @dataclass(frozen=True)
@@ -131,6 +131,7 @@ TICKS = "".join(
     path((FACE["in"].at(Decimal(turn)), FACE["out"].at(Decimal(turn)))) for turn in range(0, 360, 10)
 )
 SHORTEST, LONGEST = 30, 82
+NEAR = 60  # degrees within which words would stand on one another
 
 
 def wheels_drawn(seen: Sequence[Seen], unit: str) -> WheelsDrawn:
@@ -142,27 +143,41 @@ def wheels_drawn(seen: Sequence[Seen], unit: str) -> WheelsDrawn:
 def _wheel_drawn(seen: Seen, most: Decimal, unit: str) -> WheelDrawn:
     said = [f"{name} {vector.says(unit)}" for name, vector in seen.vectors]
     put = [f"weight {weight.says(unit)}" for weight in seen.weights]
+    drawn = [(name, vector) for name, vector in seen.vectors if vector.amount]
     arrows = [
-        _arrow_drawn(name, vector, most, heavy=not place, aside=_crowded(vector, seen.weights))
-        for place, (name, vector) in enumerate(seen.vectors)
-        if vector.amount
+        _arrow_drawn(f"{name} {plain(vector.amount, 2)}", vector, most, _word_place(seen, vector, most))
+        for name, vector in drawn
     ]
+    arrows = [replace(each, heavy=not place) for place, each in enumerate(arrows)]
     return WheelDrawn(
         seen.name, "; ".join(said + put), tuple(arrows), tuple(_block(each) for each in seen.weights)
     )
 
 
-def _crowded(vector: Vector, weights: Sequence[Vector]) -> bool:
-    """Whether a weight's word stands where that of the arrow would: within 60 degrees."""
-    return any(abs((weight.angle - vector.angle + 540) % 360 - 180) < 60 for weight in weights)
+def _word_place(seen: Seen, vector: Vector, most: Decimal) -> Point:
+    """Where an arrow's word stands: beyond its tip; across the hub from weights; clear of an arrow beside."""
+    if any(abs(_apart(weight, vector)) < NEAR for weight in seen.weights):
+        return _ring(36).at(vector.angle + 180)
+    reach = _reach(vector, most)
+    longer = [other for _, other in seen.vectors if other.amount > vector.amount]
+    if beside := [_apart(vector, other) for other in longer if abs(_apart(vector, other)) < NEAR]:
+        return _ring(reach + 30).at(vector.angle + (60 if beside[0] >= 0 else -60))
+    return _ring(reach + 16).at(vector.angle - 12)
 
 
-def _arrow_drawn(name: str, vector: Vector, most: Decimal, *, heavy: bool, aside: bool) -> ArrowDrawn:
-    reach = max(Decimal(SHORTEST), LONGEST * vector.amount / most)
-    drawn = arrow(HUB, _ring(reach).at(vector.angle), Decimal(7), Decimal(0), Decimal(14))
-    place = _ring(36).at(vector.angle + 180) if aside else _ring(reach + 16).at(vector.angle - 12)
-    word = Label(place, f"{name} {plain(vector.amount, 2)}")
-    return ArrowDrawn(path((drawn.start, drawn.end)), polygon(drawn.head), word, heavy)
+def _apart(one: Vector, other: Vector) -> Decimal:
+    """Degrees from the other to the one, the short way round."""
+    return (one.angle - other.angle + 540) % 360 - 180
+
+
+def _reach(vector: Vector, most: Decimal) -> Decimal:
+    return max(Decimal(SHORTEST), LONGEST * vector.amount / most)
+
+
+def _arrow_drawn(says: str, vector: Vector, most: Decimal, place: Point) -> ArrowDrawn:
+    tip = _ring(_reach(vector, most)).at(vector.angle)
+    drawn = arrow(HUB, tip, Decimal(7), Decimal(0), Decimal(14))
+    return ArrowDrawn(path((drawn.start, drawn.end)), polygon(drawn.head), Label(place, says))
 
 
 def _ring(radius: Decimal | int) -> Circle:

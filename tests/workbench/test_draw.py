@@ -175,3 +175,16 @@ def test_a_leak_drawing_stays_in_its_frame_and_its_words_apart(end: str) -> None
     drawn = leak_drawn(timed(end))
     assert abs(drawn.end.at.y - drawn.expected.at.y) >= d("23.9")
     assert all(TOP_Y <= each <= BOTTOM_Y for each in drawn.doubt)
+
+
+@pytest.mark.parametrize(("short", "long", "right"), [("200", "175", True), ("150", "175", False)])
+def test_the_word_of_a_short_arrow_keeps_clear_of_a_long_one_beside_it(
+    short: str, long: str, right: bool
+) -> None:
+    seen = Seen("the wheel", [("first", Vector(d("15"), d(long))), ("turned", Vector(d("6"), d(short)))])
+    (wheel,) = wheels_drawn([seen], "thou").wheels
+    first, turned = wheel.arrows
+    # Angles run against the clock from the top: past 180° is right of the hub
+    assert (turned.word.at.x > first.word.at.x) == right
+    assert abs(turned.word.at.x - 150) > 40
+    assert (first.heavy, turned.heavy) == (True, False)
