@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable, Sequence
 from contextlib import closing
 from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 from fastapi.testclient import TestClient
@@ -20,6 +21,8 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from app.demo import furnish
+from app.estimate.rules import NewLine
+from app.estimate.sums import sums
 from app.ground import people
 from app.ground.acting import Act, new_key, now
 from app.ground.book import reading
@@ -27,8 +30,10 @@ from app.ground.gate import cookie_name
 from app.ground.papers import Printer, page_of
 from app.ground.press import SIZES, Press, Sheet
 from app.ground.settings import Settings, folder
+from app.ground.shop import ShopSettings
 from app.handover.papers import handover_paper
 from app.handover.tables import Handover
+from app.trade.totals import LineKind
 from app.web import build
 from tests.bench import core
 from tests.conftest import PASSPHRASE
@@ -41,6 +46,7 @@ ORIGIN = {"Origin": "http://testserver"}
 def main() -> None:
     """Measure the core, make a demo shop, measure, print."""
     core.main()
+    adding_up()
     with tempfile.TemporaryDirectory(prefix="castlenut-ratios-") as scratch:
         settings = Settings(data=Path(scratch) / "shop", hosts=("testserver",), demo=True)
         say("Making the demo shop ...")
@@ -89,6 +95,32 @@ def told(what: str, ours: Sequence[Span], bare: Sequence[Span], *, apart: bool =
         owns = [statistics.median(span.own for span in each) for each in (ours, bare)]
         line += f"; processor {owns[0]:.2f} to {owns[1]:.2f} ms, {owns[0] / owns[1]:.1f} times"
     say(line)
+
+
+def adding_up() -> None:
+    """An estimate of 300 lines worked out anew, against the same products and sums in bare Decimal."""
+    kinds = [
+        (LineKind.LABOUR, "labour", "1.4"),
+        (LineKind.PART, "parts", "2"),
+        (LineKind.FEE, "supplies", "1"),
+    ]
+    lines = [NewLine(kind, "a line", quantity, 3875, tax) for kind, tax, quantity in kinds * 100]
+    rates = {"labour": Decimal(0), "parts": Decimal(6), "supplies": Decimal(6)}
+
+    def bare() -> Decimal:
+        bases: dict[Decimal, Decimal] = {}
+        for line in lines:
+            net = (Decimal(line.quantity) * line.price).quantize(Decimal(1), ROUND_HALF_UP)
+            bases[rates[line.tax]] = bases.get(rates[line.tax], Decimal(0)) + net
+        taxes = [(base * rate / 100).quantize(Decimal(1), ROUND_HALF_UP) for rate, base in bases.items()]
+        return sum(bases.values(), Decimal(0)) + sum(taxes, Decimal(0))
+
+    assert sums(lines, ShopSettings()).gross == int(bare())
+    told(
+        "an estimate of 300 lines worked out anew, against bare Decimal",
+        spans(lambda: sums(lines, ShopSettings()), TIMES),
+        spans(bare, TIMES),
+    )
 
 
 def saving(client: TestClient, settings: Settings) -> None:
