@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.trade.figure import Grade
-from app.yard.rules import StayFacts, WaitsFor, road, stage
+from app.yard.rules import Paused, StayFacts, WaitsFor, road, stage
 from tests.conftest import NOON
 
 
@@ -57,6 +57,33 @@ def test_who_waits_is_told_for_what() -> None:
     assert stage(OFFERED).waits_for == "Answer to E-2026-0301, revision 1"
     assert stage(AGREED).waits_for == "2 of 2 jobs to finish"
     assert stage(replace(WORKING, finished=1)).waits_for == "1 of 2 jobs to finish"
+
+
+IN_WORK = StayFacts(arrived_at=NOON, answered_at=NOON, agreed=3, begun=2, finished=1)
+PART = Paused("a part: leaf spring, Tuesday", NOON + timedelta(hours=2))
+OWNER = Paused("the owner", NOON + timedelta(hours=1), owner=True)
+
+
+@pytest.mark.parametrize(
+    ("paused", "waits", "says", "since"),
+    [
+        ((), WaitsFor.US, "2 of 3 jobs to finish", NOON),
+        ((PART,), WaitsFor.US, "A part: leaf spring, Tuesday", PART.since),
+        ((OWNER,), WaitsFor.OWNER, "The owner", OWNER.since),
+        ((PART, OWNER), WaitsFor.US, "A part: leaf spring, Tuesday; the owner", OWNER.since),
+        ((PART, PART), WaitsFor.US, "A part: leaf spring, Tuesday", PART.since),
+    ],
+)
+def test_a_unit_waits_for_what_its_paused_jobs_wait_for(
+    paused: tuple[Paused, ...], waits: WaitsFor, says: str, since: datetime
+) -> None:
+    found = stage(replace(IN_WORK, paused=paused))
+    assert (found.word, found.waits, found.waits_for, found.since) == ("in work", waits, says, since)
+
+
+def test_a_pause_does_not_outlive_the_last_job() -> None:
+    done = replace(IN_WORK, finished=3, paused=(PART,))
+    assert stage(done).word == "in final check"
 
 
 def test_a_unit_whose_owner_wants_nothing_done_goes_to_the_final_check() -> None:
