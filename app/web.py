@@ -8,6 +8,7 @@ from fastapi import FastAPI
 
 from app.accounts import desk_screens as books
 from app.accounts import screens as accounts
+from app.bench import needs_screens as needs
 from app.bench import screens as bench
 from app.bench.floor import screens as floor
 from app.estimate import screens as estimate
@@ -28,7 +29,9 @@ from app.inspection import screens as inspection
 from app.inspection import tablet_screens as tablets
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.intake import screens as intake
+from app.parts import order_screens as part_orders
 from app.parts import screens as parts
+from app.parts import shelf_screens as shelf
 from app.workbench import api as figures
 from app.workbench import screens as workbench
 from app.yard import screens as yard
@@ -36,7 +39,22 @@ from app.yard import screens as yard
 ROOMS = (
     *(ground, tablet_screens, photo_screens, people_screens, shop_screens, intake, inspection),
     *(catalogue, tablets),
-    *(parts, estimate, bench, floor, accounts, books, afterwards, handover, workbench, figures, yard),
+    *(
+        parts,
+        part_orders,
+        shelf,
+        estimate,
+        needs,
+        bench,
+        floor,
+        accounts,
+        books,
+        afterwards,
+        handover,
+        workbench,
+        figures,
+        yard,
+    ),
 )
 
 

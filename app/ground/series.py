@@ -13,6 +13,7 @@ LETTERS = {
     "handover": "H",
     "retorque visit": "N",
     "intake": "C",
+    "purchase order": "P",
     "work order": "WO",
     "unit": "",
 }

@@ -60,6 +60,12 @@ def out_for(session: Session, part_id: int, order_id: int) -> dict[Tie, tuple[in
     return {tie: (out, value) for tie, (_, out, value) in served(session, part_id, order_id).items() if out}
 
 
+def lines_of(session: Session, order_id: int) -> list[PurchaseLine]:
+    """The lines of a purchase order, in the order in which they were put on it."""
+    mine = PurchaseLine.purchase_order_id == order_id
+    return list(session.exec(select(PurchaseLine).where(mine).order_by(col(PurchaseLine.id))))
+
+
 def received(session: Session, line_ids: Iterable[int]) -> dict[int, int]:
     """What has come of purchase lines so far, by line; lines of which nothing came are left out."""
     asked = (

@@ -285,7 +285,7 @@ class BoughtSaid:
 def read_bought(typed: Typed) -> BoughtSaid:
     """The line to be added that stands in a form; raises Refused."""
     read = Reader(typed)
-    number = read.text("number", required="The part number is missing", most=40).upper()
+    number = read.text("part", required="The part number is missing", most=40).upper()
     quantity = read_pieces(read, "quantity", required="The quantity is missing", least="0.01")
     cost, order = read.money("cost", most=MOST_COST), read_order(read, "order")
     read.done()

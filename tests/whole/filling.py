@@ -30,6 +30,9 @@ WORDS = {
     "price": "12.50",
     "quantity": "2",
     "count": "2",
+    "number": "NEW-1",
+    "part": "PIN-CAP",
+    "cost": "12.50",
 }
 NAMES = re.compile(r"name|who|by$|read_by|taken|title|what|reason|note|concern|carrier|read_back")
 WORDY = "Ada Ransome"
@@ -38,11 +41,21 @@ WORDY = "Ada Ransome"
 def answers_for(form: Form, book: Engine) -> Iterator[dict[str, Any]]:
     """What to send: the form as it stands, then filled in, each choice once."""
     yield dict(form.untouched())
+    yield {**form.untouched(), **_shelf(form)}
     if measured := RECORD.fullmatch(form.action):
         yield from _record(form, book, *measured.groups())
     for nth in range(max((len(form_values(form, name)) for name in form.names("radio")), default=1)):
         yield _written(form, nth)
         yield _written(form, nth, every=True)
+
+
+def _shelf(form: Form) -> dict[str, list[str]]:
+    """What was counted, as the book has it; what came, one of each; the first text of a list."""
+    stood = {name[6:]: sent[0] for name, sent in form.untouched().items() if name.startswith("stood-")}
+    counted = {f"counted-{part}": [str(int(it) // 100)] for part, it in stood.items()}
+    came = {name: ["1"] for name in form.typed if name.startswith("came-")}
+    listed = {"text": ["number,name,cost\nNEW-2,Seal,4.30"]} if form.route == "/parts/lists" else {}
+    return counted | came | listed
 
 
 def form_values(form: Form, name: str) -> list[str]:

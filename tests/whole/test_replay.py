@@ -121,6 +121,8 @@ EDITS = {
     "/estimate/{order_id}/works/{work_id}",
     "/estimate/{order_id}/lines/{line_id}",
     "/inspection/findings/{finding_id}",
+    "/parts/catalogue/{part_id}/edit",
+    "/parts/suppliers/{supplier_id}",
 }
 
 

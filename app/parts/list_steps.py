@@ -1,0 +1,94 @@
+"""What is done with lists of parts: read in, looked at, kept whole."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+
+from sqlalchemy import Engine
+from sqlmodel import Session, col, select
+
+from app.ground import receipts
+from app.ground.acting import Act
+from app.ground.book import writing
+from app.parts.facts import shelves
+from app.parts.lists import ReadList, read_list
+from app.parts.rules import PartSaid
+from app.parts.steps import put
+from app.parts.tables import Part, PartList
+from app.trade.problems import Problem, Refused
+
+
+@dataclass(frozen=True)
+class ListPage:
+    """A list as it would be kept now: what was read, which of its parts are new, changed, or as they are."""
+
+    row: PartList
+    read: ReadList
+    new: tuple[PartSaid, ...] = ()
+    changed: tuple[PartSaid, ...] = ()
+    same: int = 0
+
+
+def list_page(session: Session, list_id: int) -> ListPage:
+    """One list against the catalogue as it is now; NoResultFound where there is none of that key."""
+    row, known = session.get_one(PartList, list_id), known_parts(session)
+    read = read_list(row.text, shelves(session), known)
+    parts = [] if read.bad else read.parts
+    new = tuple(part for part in parts if part.number not in known)
+    changed = tuple(part for part in parts if part.number in known and known[part.number] != part)
+    return ListPage(row, read, new, changed, len(parts) - len(new) - len(changed))
+
+
+def lists(session: Session) -> list[PartList]:
+    """The lists read in so far, the newest first."""
+    return list(session.exec(select(PartList).order_by(col(PartList.id).desc()).limit(30)))
+
+
+def known_parts(session: Session) -> dict[str, PartSaid]:
+    """The parts of the shop as they are said, by number."""
+    return {row.number: said_of(row) for row in session.exec(select(Part))}
+
+
+def said_of(row: Part) -> PartSaid:
+    """A part's row as a form would say it."""
+    return PartSaid(**{each.name: getattr(row, each.name) for each in fields(PartSaid)})
+
+
+def read_in(book: Engine, act: Act, text: str) -> int:
+    """Keep a list to be looked at; returns its key. Raises Refused where there is no text."""
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        if not text.strip():
+            raise Refused([Problem("text", "There is no list", "a file, or text with a header row")])
+        return receipts.sign(
+            session, act, "read in list", PartList(created_at=act.at, text=text, read_by=act.person)
+        )
+
+
+def keep_list(book: Engine, act: Act, list_id: int) -> int:
+    """Keep every part of a list, all in one act; returns the list's key.
+
+    Raises Refused where any row is bad or it was kept before, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        page = list_page(session, list_id)
+        if page.read.bad:
+            raise Refused([Problem("", "Some rows are bad; nothing was kept", "the list put right")])
+        if page.row.kept_at is not None:
+            raise Refused([Problem("", "This list was kept before", "a new list")])
+        page.row.kept_at = act.at
+        page.row.revision += 1
+        rows = _rows(session, act, page)
+        return receipts.sign(session, act, "keep list", page.row, *rows)
+
+
+def _rows(session: Session, act: Act, page: ListPage) -> list[Part]:
+    known: Mapping[str, Part] = {row.number: row for row in session.exec(select(Part))}
+    rows = []
+    for said in (*page.new, *page.changed):
+        row = known.get(said.number) or Part(created_at=act.at, number="", name="")
+        put(row, said)
+        rows.append(row)
+    return rows

@@ -1,0 +1,153 @@
+"""Lists of parts read in from text: every bad row and column named in words; kept whole or not at all."""
+
+import csv
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+
+from app.parts.rules import PartSaid, Shelves, read_part
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Texts, unprintable
+
+# What a column is called, and the field of a part's form that it fills.
+COLUMNS = {
+    "number": "number",
+    "name": "name",
+    "designation": "designation",
+    "unit": "unit",
+    "supplier": "supplier",
+    "supplier number": "supplier_number",
+    "cost": "cost",
+    "price": "price",
+    "bin": "bin",
+    "reorder point": "reorder_at",
+    "reorder quantity": "reorder_quantity",
+}
+NEEDED = ("number", "name", "cost")
+MOST_ROWS = 2000
+LARGEST = 400_000
+
+
+@dataclass(frozen=True)
+class Bad:
+    """What is wrong with one cell, or with a whole row or the header where `column` is empty."""
+
+    row: int
+    column: str
+    says: str
+    accepts: str = ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row as read. `number`: its number, for the preview; `said`: the part, None where it is bad."""
+
+    row: int
+    number: str
+    said: PartSaid | None
+
+
+@dataclass(frozen=True)
+class ReadList:
+    """A whole list: its rows, and everything that is wrong with it."""
+
+    rows: tuple[Row, ...]
+    bad: tuple[Bad, ...]
+
+    @property
+    def parts(self) -> list[PartSaid]:
+        """The parts of a list without a fault; AssertionError where there is any."""
+        assert not self.bad
+        return [row.said for row in self.rows if row.said]
+
+
+def read_list(text: str, shelves: Shelves, known: Mapping[str, PartSaid]) -> ReadList:
+    """The list that stands in a text with a header row, separated by commas, semicolons or tabs.
+
+    `known`: the parts of the shop by number; a row of such a number changes that part, its other fields stay.
+    """
+    if wrong := _unreadable(text):
+        return ReadList((), (wrong,))
+    lines = list(csv.reader(text.splitlines(), delimiter=_separator(text)))
+    header = [cell.strip().lower() for cell in lines[0]]
+    bad = list(_bad_header(header))
+    if bad:
+        return ReadList((), tuple(bad))
+    rows, seen = [], dict[str, int]()
+    for number, cells in enumerate(lines[1:], 2):
+        if any(cell.strip() for cell in cells):
+            row, wrongs = _row(number, header, cells, shelves, known)
+            rows.append(row)
+            bad += [*wrongs, *_twice(row, seen)]
+    return ReadList(tuple(rows), (*bad, *_none(rows)))
+
+
+def _unreadable(text: str) -> Bad | None:
+    if len(text) > LARGEST or text.count("\n") > MOST_ROWS:
+        return Bad(1, "", "The list is too long", f"at most {MOST_ROWS} rows at once")
+    if any(unprintable(char, lines=True) for char in text.replace("\r", "")):
+        return Bad(1, "", "The list holds characters that cannot be printed", "plain text, as in a CSV file")
+    if not text.strip():
+        return Bad(1, "", "The list is empty", "a header row and a row for each part")
+    return None
+
+
+def _separator(text: str) -> str:
+    first = text.splitlines()[0]
+    return max(",;\t", key=first.count)
+
+
+def _bad_header(header: Sequence[str]) -> Iterator[Bad]:
+    accepts = ", ".join(COLUMNS)
+    for name in dict.fromkeys(header):
+        if name not in COLUMNS:
+            yield Bad(1, name or "without a name", "This column is not known", accepts)
+        elif header.count(name) > 1:
+            yield Bad(1, name, "This column stands twice", "each column once")
+    for name in NEEDED:
+        if name not in header:
+            yield Bad(1, name, "This column is missing", accepts)
+
+
+def _row(
+    number: int, header: Sequence[str], cells: Sequence[str], shelves: Shelves, known: Mapping[str, PartSaid]
+) -> tuple[Row, list[Bad]]:
+    if len(cells) != len(header):
+        says = f"This row has {len(cells)} cells, the header {len(header)}"
+        return Row(number, "", None), [Bad(number, "", says, "one cell for each column")]
+    typed = {COLUMNS[name]: cell.strip() for name, cell in zip(header, cells, strict=True)}
+    own = typed["number"].upper()
+    names = {name.lower(): key for key, name in shelves.suppliers.items()}
+    if supplier := typed.get("supplier"):
+        typed["supplier"] = str(names.get(supplier.lower(), supplier))
+    try:
+        said = read_part(Texts(typed), shelves, own)
+    except Refused as refused:
+        return Row(number, own, None), [_bad(number, it) for it in refused.problems]
+    return Row(number, own, _kept_fields(said, typed, known.get(own))), []
+
+
+def _bad(row: int, problem: Problem) -> Bad:
+    column = next((name for name, field in COLUMNS.items() if field == problem.field), problem.field)
+    return Bad(row, column, problem.says, problem.accepts)
+
+
+def _kept_fields(said: PartSaid, typed: Mapping[str, str], before: PartSaid | None) -> PartSaid:
+    """The part as the row says it; columns that the list does not have stay as they were."""
+    if before is None:
+        return said
+    renamed = {"supplier": "supplier_id"}
+    listed = {renamed.get(field, field) for field in typed}
+    return PartSaid(**{**asdict(before), **{k: v for k, v in asdict(said).items() if k in listed}})
+
+
+def _twice(row: Row, seen: dict[str, int]) -> Iterator[Bad]:
+    if row.number and row.number in seen:
+        yield Bad(
+            row.row, "number", f"{row.number} stands in row {seen[row.number]} already", "each number once"
+        )
+    seen.setdefault(row.number, row.row)
+
+
+def _none(rows: Sequence[Row]) -> Iterator[Bad]:
+    if not rows:
+        yield Bad(1, "", "The list has no rows below its header", "a row for each part")

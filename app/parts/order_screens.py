@@ -1,0 +1,182 @@
+"""Pages of purchase orders: the list, one order, what came of it, its paper."""
+
+from collections.abc import Callable
+from datetime import date
+
+from fastapi import APIRouter, Depends, Request, Response
+from sqlalchemy import Engine
+
+from app.ground import documents
+from app.ground.acting import now
+from app.ground.book import reading
+from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.pages import Pages
+from app.ground.papers import Paper, Printer
+from app.ground.press import NotPrinted
+from app.ground.receipts import Stale
+from app.ground.words import local
+from app.parts import buying, facts, orders, rules
+from app.parts.orders import OrderPage
+from app.parts.screens import Key, found
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Reader
+
+router = APIRouter()
+NONE = "There is no such purchase order."
+
+
+@router.get("/parts/orders", dependencies=[Depends(ANYONE)])
+def orders_page(book: Book, page: Page) -> Response:
+    """All purchase orders, the newest first."""
+    return _orders(book, page, Filled())
+
+
+@router.post("/parts/orders", dependencies=[Depends(WRITERS)])
+def open_order(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Open an order with a supplier."""
+    try:
+        with reading(book) as session:
+            supplier = _supplier(typed, facts.supplier_names(session))
+        order_id = buying.open_order(book, act, supplier)
+    except Refused as refused:
+        return _orders(book, page, again(typed, refused.problems), 422)
+    return page.go(f"/parts/orders/{order_id}")
+
+
+def _supplier(typed: Sent, known: dict[int, str]) -> int:
+    read = Reader(typed)
+    chosen = {str(key): key for key in known}.get(read.raw("supplier"))
+    if chosen is None:
+        read.wrong("supplier", "The supplier is missing", "one of the list")
+    read.done()
+    assert chosen is not None
+    return chosen
+
+
+def _orders(book: Engine, page: Pages, form: Filled, status: int = 200) -> Response:
+    with reading(book) as session:
+        pages = orders.order_pages(session)
+        known = [(str(it.id), it.name) for it in facts.suppliers(session) if it.active]
+    return page.show("parts/orders", status=status, orders=pages, suppliers=known, form=form)
+
+
+@router.get("/parts/orders/{order_id}", dependencies=[Depends(ANYONE)])
+def order_page(order_id: Key, book: Book, page: Page) -> Response:
+    """One purchase order."""
+    return _order(book, page, order_id)
+
+
+def _order(
+    book: Engine, page: Pages, order_id: int, forms: dict[str, Filled] | None = None, status: int = 200
+) -> Response:
+    with found(book, NONE) as session:
+        shown = orders.order_page(session, order_id)
+        papers = documents.issues(session, "purchase order", shown.order.number)
+    given, seen = forms or {}, Filled(revision=shown.order.revision)
+    return page.show(
+        "parts/order",
+        status=status,
+        it=shown,
+        papers=papers,
+        add_form=given.get("add", seen),
+        send_form=given.get("send", seen),
+        came_form=given.get("came", Filled(_expected(shown), revision=shown.order.revision)),
+        hows=[(how, how) for how in rules.HOWS],
+    )
+
+
+def _expected(shown: OrderPage) -> dict[str, str]:
+    return {f"expected-{it.id}": str(it.expected_on) for it in shown.awaited if it.expected_on}
+
+
+def _do(
+    book: Engine, page: Pages, order_id: int, typed: Sent, name: str, step: Callable[[], int]
+) -> Response:
+    """Do one act on an order and show it; what was refused, or came too late, stays in its form."""
+    try:
+        with found(book, NONE) as session:
+            orders.order_page(session, order_id)
+        with found(book, NONE):
+            step()
+    except Refused as refused:
+        return _order(book, page, order_id, {name: again(typed, refused.problems)}, 422)
+    except Stale as stale:
+        return _order(book, page, order_id, {name: conflict(typed, {"": ""}, stale.revision)}, 409)
+    return page.go(f"/parts/orders/{order_id}")
+
+
+@router.post("/parts/orders/{order_id}/lines", dependencies=[Depends(WRITERS)])
+def add_line(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Put a part on an open order."""
+    return _do(
+        book,
+        page,
+        order_id,
+        typed,
+        "add",
+        lambda: buying.add_line(book, act, order_id, rules.read_bought(typed)),
+    )
+
+
+@router.post("/parts/orders/{order_id}/lines/{line_id}/remove", dependencies=[Depends(WRITERS)])
+def remove_line(order_id: Key, line_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Take a line off an open order."""
+    return _do(book, page, order_id, typed, "add", lambda: buying.remove_line(book, act, order_id, line_id))
+
+
+@router.post("/parts/orders/{order_id}/send", dependencies=[Depends(WRITERS)])
+def send_order(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Note that an order was sent, and how."""
+    return _do(
+        book,
+        page,
+        order_id,
+        typed,
+        "send",
+        lambda: buying.send_order(book, act, order_id, rules.read_sent_how(typed)),
+    )
+
+
+@router.post("/parts/orders/{order_id}/delivery", dependencies=[Depends(WRITERS)])
+def take_in_delivery(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keep what came, and when the rest is expected."""
+    today = local(now(), page.zone).date()
+    return _do(
+        book,
+        page,
+        order_id,
+        typed,
+        "came",
+        lambda: buying.take_in_delivery(book, act, order_id, _came(book, order_id, typed, today)),
+    )
+
+
+def _came(book: Engine, order_id: int, typed: Sent, today: date) -> tuple[rules.Came, ...]:
+    with reading(book) as session:
+        awaited = orders.awaited(orders.order_page(session, order_id))
+    return rules.read_delivery(typed, awaited, today)
+
+
+@router.post("/parts/orders/{order_id}/close", dependencies=[Depends(WRITERS)])
+def close_order(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Close an order: what has not come is not coming."""
+    return _do(book, page, order_id, typed, "send", lambda: buying.close_order(book, act, order_id))
+
+
+@router.post("/parts/orders/{order_id}/print", dependencies=[Depends(WRITERS)])
+def print_order(
+    order_id: Key, typed: Typed, act: Acting, book: Book, page: Page, settings: Set, request: Request
+) -> Response:
+    """Print an order for its supplier."""
+    with found(book, NONE) as session:
+        shown = orders.order_page(session, order_id)
+    paper = Paper("purchase_order", "purchase order", shown.order.number, "Purchase order", 0, {"it": shown})
+    try:
+        key = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+    except Refused as refused:
+        return _order(book, page, order_id, {"send": again(typed, refused.problems)}, 422)
+    except NotPrinted as failed:
+        wrong = again(typed, [Problem("", str(failed), "the same key once more")])
+        return _order(book, page, order_id, {"send": wrong}, 422)
+    return page.go(f"/papers/{key}")

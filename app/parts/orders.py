@@ -1,0 +1,142 @@
+"""What is known of purchase orders, as their pages and their paper read it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from sqlmodel import Session, col, select
+
+from app.ground.series import order_number
+from app.ground.shop import shop_of
+from app.ground.words import local
+from app.intake.tables import Unit, WorkOrder
+from app.parts.ledger import lines_of, received
+from app.parts.rules import Awaited
+from app.parts.tables import Part, PurchaseLine, PurchaseOrder, Supplier
+from app.trade.money import rounded
+from app.trade.stock import pieces
+
+
+@dataclass(frozen=True)
+class BoughtLine:
+    """One line: the part, how much was ordered and came, what it costs, for which unit it is bought alone.
+
+    Quantities in hundredths, money in minor units.
+    """
+
+    id: int
+    part_id: int
+    number: str
+    name: str
+    their_number: str
+    unit: str
+    quantity: int
+    came: int
+    cost: int
+    expected_on: date | None
+    work_order_id: int | None = None
+    order: str = ""
+    unit_number: int | None = None
+    promised: date | None = None
+
+    @property
+    def left(self) -> int:
+        """What is still to come."""
+        return max(self.quantity - self.came, 0)
+
+    @property
+    def amount(self) -> int:
+        """Quantity times cost, rounded once."""
+        return rounded(Decimal(self.quantity) * self.cost / 100).minor
+
+    @property
+    def ordered(self) -> str:
+        """The quantity as printed, with its unit."""
+        return pieces(self.quantity) if self.unit == "each" else f"{pieces(self.quantity)} {self.unit}"
+
+
+@dataclass(frozen=True)
+class OrderPage:
+    """One purchase order with its lines."""
+
+    order: PurchaseOrder
+    supplier: Supplier
+    lines: tuple[BoughtLine, ...]
+
+    @property
+    def total(self) -> int:
+        """What all lines come to, in minor units before tax."""
+        return sum(line.amount for line in self.lines)
+
+    @property
+    def state(self) -> str:
+        """Where it stands, in a word or two."""
+        if self.order.closed_at is not None:
+            return "closed"
+        if self.order.sent_at is None:
+            return "open"
+        if not any(line.left for line in self.lines):
+            return "all here"
+        return "part here" if any(line.came for line in self.lines) else "sent"
+
+    @property
+    def awaited(self) -> tuple[BoughtLine, ...]:
+        """The lines of which something is still to come."""
+        return tuple(line for line in self.lines if line.left)
+
+    @property
+    def late(self) -> tuple[BoughtLine, ...]:
+        """Lines that come after the day for which their unit is promised."""
+        return tuple(
+            it for it in self.awaited if it.expected_on and it.promised and it.expected_on > it.promised
+        )
+
+
+def order_page(session: Session, order_id: int) -> OrderPage:
+    """One purchase order; NoResultFound where there is none of that key."""
+    order = session.get_one(PurchaseOrder, order_id)
+    lines = lines_of(session, order_id)
+    came = received(session, [line.key for line in lines])
+    zone = shop_of(session).zone
+    return OrderPage(
+        order=order,
+        supplier=session.get_one(Supplier, order.supplier_id),
+        lines=tuple(_line(session, line, came, zone) for line in lines),
+    )
+
+
+def _line(session: Session, line: PurchaseLine, came: Mapping[int, int], zone: str) -> BoughtLine:
+    part = session.get_one(Part, line.part_id)
+    work_order = session.get(WorkOrder, line.work_order_id) if line.work_order_id else None
+    promised = work_order.promised_at if work_order else None
+    return BoughtLine(
+        id=line.key,
+        part_id=part.key,
+        number=part.number,
+        name=part.name,
+        their_number=part.supplier_number,
+        unit=part.unit,
+        quantity=line.quantity,
+        came=came.get(line.key, 0),
+        cost=line.cost,
+        expected_on=line.expected_on,
+        work_order_id=line.work_order_id,
+        order=order_number(work_order.number) if work_order else "",
+        unit_number=session.get_one(Unit, work_order.unit_id).number if work_order else None,
+        promised=local(promised, zone).date() if promised else None,
+    )
+
+
+def order_pages(session: Session) -> list[OrderPage]:
+    """All purchase orders, the newest first."""
+    keys = session.exec(select(PurchaseOrder.id).order_by(col(PurchaseOrder.id).desc()))
+    return [order_page(session, key) for key in keys if key is not None]
+
+
+def awaited(page: OrderPage) -> tuple[Awaited, ...]:
+    """What a delivery of an order may bring."""
+    return tuple(
+        Awaited(line.id, line.left, line.unit_number, line.promised, line.expected_on)
+        for line in page.awaited
+    )

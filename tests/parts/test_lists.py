@@ -1,0 +1,154 @@
+"""Lists read in: every bad row and column in words; kept whole or not at all."""
+
+import re
+from collections.abc import Callable
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from sqlalchemy import Engine
+from sqlmodel import select
+
+from app.ground.book import reading
+from app.parts import list_steps, steps
+from app.parts.lists import Bad, read_list
+from app.parts.rules import PartSaid, Shelves
+from app.parts.tables import Part
+from app.trade.problems import Refused
+from tests.conftest import Browser, act
+from tests.parts.shelf import part, supplier
+
+Signed = Callable[[str], Browser]
+SHELVES = Shelves({1: "Fenwater Axle Supply"}, {"BRG-L44649": 7})
+KNOWN = {"BRG-L44649": PartSaid("BRG-L44649", "Bearing set", bin="A-03-2", cost=1450, reorder_at=400)}
+GOOD = """number,name,cost,supplier,reorder point,reorder quantity
+SEAL-1,Grease seal,4.30,fenwater axle supply,4,10
+BRG-L44649,Bearing set,15.00,,4,10
+"""
+
+
+def bad(text: str) -> tuple[Bad, ...]:
+    return read_list(text, SHELVES, KNOWN).bad
+
+
+def test_a_good_list_is_read_row_by_row() -> None:
+    read = read_list(GOOD, SHELVES, KNOWN)
+    new, changed = read.parts
+    assert (new.number, new.cost, new.supplier_id, new.reorder_at) == ("SEAL-1", 430, 1, 400)
+    assert (changed.cost, changed.supplier_id, changed.bin) == (1500, None, "A-03-2")  # no column, no change
+
+
+@pytest.mark.parametrize("sign", [",", ";", "\t"])
+def test_lists_come_with_commas_semicolons_or_tabs(sign: str) -> None:
+    text = "number,name,cost\nA-1,Seal,4.30".replace(",", sign)
+    assert read_list(text, SHELVES, {}).parts == [PartSaid("A-1", "Seal", cost=430)]
+
+
+def test_a_comma_inside_quotes_is_no_separator() -> None:
+    [said] = read_list('number,name,cost\nA-1,"Seal, double lip",4.30', SHELVES, {}).parts
+    assert said.name == "Seal, double lip"
+
+
+@pytest.mark.parametrize(
+    ("text", "row", "column", "says"),
+    [
+        ("", 1, "", "The list is empty"),
+        ("number,name,cost", 1, "", "no rows below its header"),
+        ("number,name\nA-1,Seal", 1, "cost", "This column is missing"),
+        ("number,name,cost,colour\nA-1,Seal,1,red", 1, "colour", "This column is not known"),
+        ("number,name,cost,cost\nA-1,Seal,1,2", 1, "cost", "This column stands twice"),
+        ("number,name,cost\nA-1,Seal", 2, "", "This row has 2 cells, the header 3"),
+        ("number,name,cost\nA-1,Seal,1\nA 2,Seal,1", 3, "number", "A 2 is no part number"),
+        ("number,name,cost\nA-1,Seal,1\n\nA-1,Seal,1", 4, "number", "A-1 stands in row 2 already"),
+        ("number,name,cost\nA-1,Seal,a lot", 2, "cost", "This is not an amount of money"),
+        ("number,name,cost,supplier\nA-1,Seal,1,Nobody", 2, "supplier", "This is no supplier of the shop"),
+        ("number,name,cost,price\nA-1,Seal,2,1", 2, "price", "This is sold for less than it costs"),
+        ("number,name,cost,reorder point\nA-1,Seal,1,4", 2, "reorder quantity", "needs a quantity to order"),
+        ("number,name,cost\nA-1,Se\x00al,1", 1, "", "cannot be printed"),
+        ("number,name,cost" + "\nA,B,1" * 2001, 1, "", "The list is too long"),
+    ],
+)
+def test_what_is_bad_is_named_by_row_and_column(text: str, row: int, column: str, says: str) -> None:
+    [found] = bad(text)
+    assert (found.row, found.column) == (row, column)
+    assert says in found.says
+
+
+def test_every_bad_cell_is_named_not_only_the_first() -> None:
+    found = bad("number,name,cost\nA 1,,much\nB-1,Seal,1\nC 1,Cap,2")
+    assert [(it.row, it.column) for it in found] == [
+        (2, "cost"),
+        (2, "number"),
+        (2, "name"),
+        (4, "number"),
+    ]
+
+
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.text(max_size=80))
+def test_whatever_is_read_in_is_kept_whole_or_named(text: str) -> None:
+    read = read_list("number,name,cost\n" + text, SHELVES, KNOWN)
+    assert bool(read.bad) != bool(read.rows and all(row.said for row in read.rows))
+
+
+def test_a_list_is_looked_at_first_and_then_kept_whole(book: Engine) -> None:
+    supplier(book)
+    part(book)
+    key = list_steps.read_in(book, act(), GOOD)
+    with reading(book) as session:
+        page = list_steps.list_page(session, key)
+        assert len(session.exec(select(Part)).all()) == 1  # nothing kept yet
+    assert ([it.number for it in page.new], [it.number for it in page.changed]) == (
+        ["SEAL-1"],
+        ["BRG-L44649"],
+    )
+    again = act()
+    assert list_steps.keep_list(book, again, key) == list_steps.keep_list(book, again, key) == key
+    with reading(book) as session:
+        rows = {row.number: row for row in session.exec(select(Part))}
+    assert (rows["SEAL-1"].cost, rows["BRG-L44649"].cost, rows["BRG-L44649"].bin) == (430, 1500, "A-03-2")
+    assert rows["BRG-L44649"].revision == 2
+    with pytest.raises(Refused, match="kept before"):
+        list_steps.keep_list(book, act(), key)
+
+
+def test_a_list_with_one_bad_row_keeps_nothing(book: Engine) -> None:
+    key = list_steps.read_in(book, act(), "number,name,cost\nA-1,Seal,1\nB-1,Cap,much")
+    with pytest.raises(Refused, match="Some rows are bad"):
+        list_steps.keep_list(book, act(), key)
+    with reading(book) as session:
+        assert session.exec(select(Part)).all() == []
+
+
+def test_a_list_is_judged_by_the_catalogue_at_the_moment_of_keeping(book: Engine) -> None:
+    key = list_steps.read_in(book, act(), "number,name,cost\nA-1,Seal,1")
+    steps.save_part(book, act(), None, PartSaid("A-1", "Seal, as kept meanwhile", cost=100, bin="B-01"))
+    list_steps.keep_list(book, act(), key)
+    with reading(book) as session:
+        [row] = session.exec(select(Part))
+    assert (row.name, row.bin, row.revision) == ("Seal", "B-01", 2)
+
+
+def test_the_pages_name_what_is_bad_and_offer_no_key_for_it(book: Engine, signed: Signed) -> None:
+    browser = signed("Wren")
+    empty = browser.post("/parts/lists", {"submission": "none", "text": "  "})
+    assert empty.status_code == 422
+    answer = browser.post("/parts/lists", {"submission": "bad", "text": "number,name,cost\nA 1,Seal,1"})
+    page = browser.get(answer.headers["location"]).text
+    assert re.search(r'<th scope="row">2</th><td>number</td><td><b>A 1 is no part number</b></td>', page)
+    assert "Keep all" not in page
+    assert browser.post("/parts/lists/1/keep", {"submission": "keep"}).status_code == 422
+    assert browser.get("/parts/lists/7").status_code == 404
+    assert signed("Toni").get("/parts/lists").status_code == 403
+
+
+def test_a_file_is_read_in_whatever_wrote_it(book: Engine, signed: Signed) -> None:
+    browser = signed("Wren")
+    text = "number;name;cost\nA-1;Dichtung für Nabe;4,30"
+    for name, content in (("utf", text.encode("utf-8-sig")), ("windows", text.encode("cp1252"))):
+        files = [("file", (f"{name}.csv", content, "text/csv"))]
+        answer = browser.post("/parts/lists", {"submission": name, "text": ""}, files=files)
+        assert "Dichtung für Nabe" in browser.get(answer.headers["location"]).text
+    kept = browser.post("/parts/lists/2/keep", {"submission": "keep"})
+    assert kept.status_code == 303
+    assert "Kept" in browser.get("/parts/lists/2").text
