@@ -10,6 +10,7 @@ from app.accounts import desk_screens as books
 from app.accounts import screens as accounts
 from app.bench import needs_screens as needs
 from app.bench import screens as bench
+from app.bench import typing_screens as typing
 from app.bench.floor import screens as floor
 from app.estimate import screens as estimate
 from app.ground import gate, people_screens, photo_screens, shop_screens, tablet_screens
@@ -44,6 +45,7 @@ ROOMS = (
         part_orders,
         shelf,
         estimate,
+        typing,
         needs,
         bench,
         floor,

@@ -48,11 +48,13 @@ TOOL_UNITS = (
 
 @router.get("/bench/orders/{order_id}", dependencies=[Depends(ANYONE)])
 def jobs_page(order_id: Key, book: Book, page: Page) -> Response:
+    """The jobs of a work order, what still holds the unit, and what was cleared."""
     return _jobs(book, page, order_id, Filled())
 
 
 @router.post("/bench/orders/{order_id}/jobs", dependencies=[Depends(ANYONE)])
 def open_jobs(order_id: Key, act: Acting, book: Book, page: Page) -> Response:
+    """Opens a job for each piece of work that the owner agreed to."""
     with reading(book) as session:
         _found(facts.order_exists(session, order_id) or None, "There is no such work order.")
     steps.open_jobs(book, act, order_id)
@@ -88,27 +90,32 @@ def _found(found: Found | None, says: str) -> Found:
 
 @router.get("/bench/jobs/{job_id}", dependencies=[Depends(ANYONE)])
 def job_page(job_id: Key, book: Book, page: Page) -> Response:
+    """One job: cautions, steps, the records that it asks for, and whether the owner's word covers it."""
     return _job(book, page, job_id, Filled(revision=_job_line(book, job_id).revision))
 
 
 @router.post("/bench/jobs/{job_id}/begin", dependencies=[Depends(TECHNICIANS)])
 def begin_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    """Begins a job in the name of who asks."""
     return on_job(book, page, job_id, typed, lambda: steps.begin(book, act, job_id))
 
 
 @router.post("/bench/jobs/{job_id}/steps/{number}", dependencies=[Depends(TECHNICIANS)])
 def tick_step(job_id: Key, number: int, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    """Keeps a step of a job as done, or as not done after all."""
     done = typed.get("done") == "yes"
     return on_job(book, page, job_id, typed, lambda: steps.tick_step(book, act, job_id, number, done=done))
 
 
 @router.post("/bench/jobs/{job_id}/finish", dependencies=[Depends(TECHNICIANS)])
 def finish_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    """Finishes a job whose records stand inside their limits, or that a lead has accepted."""
     return on_job(book, page, job_id, typed, lambda: steps.finish_job(book, act, job_id))
 
 
 @router.post("/bench/jobs/{job_id}/accept", dependencies=[Depends(LEADS)])
 def accept_job(job_id: Key, act: Acting, book: Book, page: Page, typed: Typed) -> Response:
+    """Keeps a lead's written acceptance where a record is missing or outside."""
     return on_job(
         book, page, job_id, typed, lambda: steps.accept_job(book, act, job_id, rules.read_reason(typed))
     )
@@ -171,6 +178,7 @@ class Sheet:
 
 
 def sheet_of(book: Engine, page: Pages, job_id: int, kind: str, place: str) -> Sheet:
+    """The form of one record of a job; HTTPException 404 where the job asks for no such record."""
     on = local(now(), page.zone).date()
     with reading(book) as session:
         job = _found(facts.job_of(session, job_id), "There is no such job.")
@@ -205,6 +213,7 @@ def sheet_facts(sheet: Sheet, form: Filled) -> dict[str, object]:
 
 @router.get("/bench/jobs/{job_id}/records/{kind}/{place}", dependencies=[Depends(ANYONE)])
 def record_page(job_id: Key, kind: str, place: str, book: Book, page: Page) -> Response:
+    """The form of a measured record, or of the correction of the one that stands."""
     sheet = sheet_of(book, page, job_id, kind, place)
     if sheet.record is None:
         return _record(page, sheet, Filled(sheet.kind.start(sheet.context)))
@@ -220,6 +229,7 @@ def _correction(sheet: Sheet, record: RecordLine) -> Filled:
 def save_record(
     job_id: Key, kind: str, place: str, typed: Typed, act: Acting, book: Book, page: Page
 ) -> Response:
+    """Keeps a measured record with its verdict, or draws it anew without keeping it."""
     sheet = sheet_of(book, page, job_id, kind, place)
     if typed.get("draw"):
         return _record(page, sheet, again(typed, []))
@@ -260,11 +270,13 @@ def keep_typed(book: Engine, act: Act, sheet: Sheet, typed: Sent) -> None:
 
 @router.get("/bench/findings/{finding_id}/clear", dependencies=[Depends(ANYONE)])
 def clear_page(finding_id: Key, book: Book, page: Page) -> Response:
+    """What could clear a finding: finished jobs with their records, second looks, a lead's reason."""
     return _clear(book, page, finding_id, None)
 
 
 @router.post("/bench/findings/{finding_id}/clear", dependencies=[Depends(ANYONE)])
 def clear_finding(finding_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Clears a finding by the evidence that the form names."""
     with reading(book) as session:
         offer = _found(facts.offer_for(session, finding_id), "There is no such finding.")
     try:
@@ -289,11 +301,13 @@ def _clear(book: Engine, page: Pages, finding_id: int, form: Filled | None, stat
 
 @router.get("/bench/instruments", dependencies=[Depends(ANYONE)])
 def instruments_page(book: Book, page: Page) -> Response:
+    """The shop's instruments with range and calibration."""
     return _instruments(book, page, Filled())
 
 
 @router.post("/bench/instruments", dependencies=[Depends(LEADS)])
 def add_instrument(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps a new instrument."""
     try:
         steps.keep_instrument(book, act, rules.read_instrument(typed, INSTRUMENT_KINDS))
     except Refused as refused:
@@ -303,12 +317,14 @@ def add_instrument(typed: Typed, act: Acting, book: Book, page: Page) -> Respons
 
 @router.get("/bench/instruments/{instrument_id}", dependencies=[Depends(LEADS)])
 def instrument_page(instrument_id: Key, book: Book, page: Page) -> Response:
+    """The form that changes an instrument."""
     row = _instrument(book, instrument_id)
     return _instruments(book, page, Filled(_texts(row), revision=row.revision), row)
 
 
 @router.post("/bench/instruments/{instrument_id}", dependencies=[Depends(LEADS)])
 def change_instrument(instrument_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps what was changed of an instrument."""
     row = _instrument(book, instrument_id)
     try:
         steps.keep_instrument(book, act, rules.read_instrument(typed, INSTRUMENT_KINDS), instrument_id)
@@ -363,6 +379,7 @@ def _instruments(
 def print_job_sheet(
     job_id: Key, act: Acting, typed: Typed, book: Book, page: Page, settings: Set, request: Request
 ) -> Response:
+    """Prints the sheet of a job: steps, figures to reach, boxes to fill."""
     job = _job_line(book, job_id)
     with reading(book) as session:
         head, number = order_head(session, job.order_id), facts.number_of(session, job.order_id)
@@ -425,6 +442,7 @@ def _card(head: OrderHead, wheels: list[RecordLine]) -> Mapping[str, object]:
 def print_retorque_card(
     order_id: Key, act: Acting, typed: Typed, book: Book, page: Page, settings: Set, request: Request
 ) -> Response:
+    """Prints the nut card of the wheels whose torque stands."""
     with reading(book) as session:
         _found(facts.order_exists(session, order_id) or None, "There is no such work order.")
         head, number = order_head(session, order_id), facts.number_of(session, order_id)
