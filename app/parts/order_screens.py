@@ -73,15 +73,15 @@ def _order(
     with found(book, NONE) as session:
         shown = orders.order_page(session, order_id)
         papers = documents.issues(session, "purchase order", shown.order.number)
-    given, seen = forms or {}, Filled(revision=shown.order.revision)
+    given, revision = forms or {}, shown.order.revision
     return page.show(
         "parts/order",
         status=status,
         it=shown,
         papers=papers,
-        add_form=given.get("add", seen),
-        send_form=given.get("send", seen),
-        came_form=given.get("came", Filled(_expected(shown), revision=shown.order.revision)),
+        add_form=given.get("add", Filled(revision=revision)),
+        send_form=given.get("send", Filled(revision=revision)),
+        came_form=given.get("came", Filled(_expected(shown), revision=revision)),
         hows=[(how, how) for how in rules.HOWS],
     )
 

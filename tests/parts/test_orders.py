@@ -242,3 +242,9 @@ def test_a_line_is_taken_off_an_open_order(book: Engine, signed: Signed) -> None
         assert [line.id for line in session.exec(select(PurchaseLine))] == [2]
     assert NOON.year == 2026
     assert stocked(book, 1, number="OTHER")
+
+
+def test_the_two_forms_of_an_open_order_are_two_acts(book: Engine, signed: Signed) -> None:
+    bought(book)
+    keys = re.findall(r'name="submission" value="([^"]+)"', signed("Wren").get("/parts/orders/1").text)
+    assert len(keys) == len(set(keys)) >= 4  # a line each, print, add, send
