@@ -51,6 +51,7 @@ def _found(found: Found | None, says: str) -> Found:
 
 @router.get("/inspection/orders/{order_id}", dependencies=[Depends(ANYONE)])
 def walk_of_order(order_id: Key, book: Book, page: Page) -> Response:
+    """The walk-round of a work order, or the page that begins one."""
     with reading(book) as session:
         _found(session.get(WorkOrder, order_id), "There is no such work order.")
         walk = walking.standing_walk(session, order_id)
@@ -79,6 +80,7 @@ def _begin(book: Engine, page: Pages, order_id: int, form: Filled, status: int =
 
 @router.post("/inspection/orders/{order_id}", dependencies=[Depends(TECHNICIANS)])
 def begin_walk(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Begins a walk-round in the depth that was chosen."""
     with reading(book) as session:
         _found(session.get(WorkOrder, order_id), "There is no such work order.")
     try:
@@ -95,6 +97,7 @@ def begin_walk(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page)
 
 @router.get("/inspection/walks/{walk_id}/stations/{number}", dependencies=[Depends(ANYONE)])
 def station(walk_id: Key, number: Station, book: Book, page: Page) -> Response:
+    """One station of the walk-round with its checks."""
     if number == SUM_UP:
         return page.go(_station(walk_id, number))
     return _show_station(book, page, walk_id, number, Filled())
@@ -114,6 +117,7 @@ def _show_station(
 
 @router.post("/inspection/walks/{walk_id}/stations/{number}/sound", dependencies=[Depends(TECHNICIANS)])
 def rest_sound(walk_id: Key, number: Station, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Sets the rest of a station's checks that are no safety checks to sound, as the page listed them."""
     with reading(book) as session:
         _found(walking.station_page(session, walk_id, number, now()), NO_STOP)
     only = {int(key) for key in typed.all("only") if key.isascii() and key.isdigit() and len(key) < 16}
@@ -129,6 +133,7 @@ def rest_sound(walk_id: Key, number: Station, typed: Typed, act: Acting, book: B
 
 @router.get("/inspection/findings/{finding_id}", dependencies=[Depends(ANYONE)])
 def check(finding_id: Key, book: Book, page: Page) -> Response:
+    """One check at its place: how to look, the keys, the readings, what was found."""
     with reading(book) as session:
         found = _one(session, finding_id)
     return _show_check(book, page, found, _from_book(found))
@@ -152,7 +157,7 @@ def _show_check(
     it: CheckPage,
     form: Filled,
     status: int = 200,
-    differing: Sequence[tuple[str, str, str]] = (),
+    differing: Sequence[seeing.Differing] = (),
     held: Sequence[int] = (),
 ) -> Response:
     texts = {name: form.value(name) for name in _values(it)}
@@ -237,12 +242,12 @@ def _conflict(book: Engine, page: Pages, finding_id: int, typed: Sent, held: lis
     mine = {name: typed.get(name, theirs[name]) for name in theirs}
     rows = seeing.differences(typed, it.check, mine, theirs)
     if typed.get("grade") not in ("", it.row.grade) and typed.get("grade") in list(Grade):
-        rows.insert(0, ("State", it.line.grade.word, Grade(typed.get("grade")).word))
+        rows.insert(0, seeing.state_line(it.row, Grade(typed.get("grade"))))
     form = replace(conflict(typed, theirs, it.row.revision), values=theirs, theirs={})
     return _show_check(book, page, it, form, 409, rows or [_SAME], held)
 
 
-_SAME = ("Everything", "the same", "the same")
+_SAME = seeing.Differing("take-all", "Everything", "the same", "the same", "")
 
 
 def _saved(book: Engine, page: Pages, it: CheckPage, typed: Sent) -> Response:
@@ -319,6 +324,7 @@ def take_back(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) 
 
 @router.get("/inspection/walks/{walk_id}/sum-up", dependencies=[Depends(ANYONE)])
 def sum_up(walk_id: Key, book: Book, page: Page) -> Response:
+    """The findings of a walk-round, the heaviest first, before it is ended."""
     return _sum(book, page, walk_id, None)
 
 
@@ -331,6 +337,7 @@ def _sum(book: Engine, page: Pages, walk_id: int, form: Filled | None, status: i
 
 @router.post("/inspection/walks/{walk_id}/end", dependencies=[Depends(TECHNICIANS)])
 def end_walk(walk_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Ends a walk-round."""
     with reading(book) as session:
         _found(walking.sum_page(session, walk_id), "There is no such walk-round.")
     try:

@@ -1,6 +1,7 @@
 """What the form of one check says: read into `Seen`, shown again from the book, compared with the book."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from app.ground.forms import Sent
@@ -139,20 +140,66 @@ def standing(check: Check, values: Mapping[str, str], day: date) -> dict[str, Re
     return found
 
 
+@dataclass(frozen=True)
+class Differing:
+    """One line of a conflict: both sides as said, and the radio button between them.
+
+    `take`: what it sends for the book's side, `keep`: for one's own; `standing`: the book's texts, by field.
+    """
+
+    radio: str
+    label: str
+    theirs: str
+    mine: str
+    take: str
+    keep: str = ""
+    standing: tuple[tuple[str, str], ...] = ()
+
+
 def differences(
     typed: Sent, check: Check, mine: Mapping[str, str], theirs: Mapping[str, str]
-) -> list[tuple[str, str, str]]:
-    """What differs between a form that came too late and the book: label, theirs, mine, both as said."""
-    labels = {f"reading-{measure.key}": measure.label for measure in check.measures}
-    labels |= {"by": "To be put right", "until": "Look again by", "until_miles": "Or after miles"}
+) -> list[Differing]:
+    """What differs between a form that came too late and the book, line by line."""
+    readings = [_reading_line(measure.key, measure.label, mine, theirs) for measure in check.measures]
+    labels = {"absent": "Not fitted here", "by": "To be put right", "until": "Look again by"}
+    labels |= {"until_miles": "Or after miles", "closed_off": "Shut and tagged"}
     labels |= {"reason": "Why lighter or heavier", "note": "Note"}
-    rows = [(label, theirs.get(name, ""), mine.get(name, "")) for name, label in labels.items()]
+    plain = [_line(label, [name], theirs[name], typed.get(name), theirs) for name, label in labels.items()]
+    rows = [*readings, _seen_line(typed, check, theirs), *plain]
+    return [row for row in rows if _plain(row.theirs) != _plain(row.mine)]
+
+
+def state_line(row: Finding, mine: Grade) -> Differing:
+    """The states, where they differ: the radio button is the key of the state itself."""
+    return Differing("grade", "State", Grade(row.grade).word, mine.word, row.grade, mine)
+
+
+def _reading_line(key: str, label: str, mine: Mapping[str, str], theirs: Mapping[str, str]) -> Differing:
+    reading, unit = f"reading-{key}", f"unit-{key}"
+    differs = unit if mine.get(unit) != theirs.get(unit) else ""
+    stands, typed = _with(theirs, reading, differs), _with(mine, reading, differs)
+    return _line(label, [reading, unit], stands, typed, theirs)
+
+
+def _with(side: Mapping[str, str], reading: str, unit: str) -> str:
+    """A reading as typed, with its unit where the two sides differ in it."""
+    return " ".join(filter(None, (side.get(reading, ""), side.get(unit, ""))))
+
+
+def _seen_line(typed: Sent, check: Check, theirs: Mapping[str, str]) -> Differing:
     says = {defect.key: defect.says for defect in check.defects}
-    seen, saw = (
-        ", ".join(says.get(key, key) for key in keys) for keys in (_lines(theirs), typed.all("seen"))
+    both = (_lines(theirs), typed.all("seen"))
+    seen, saw = (", ".join(says.get(key, key) for key in keys) for keys in both)
+    return _line("What you see", ["seen"], seen, saw, theirs)
+
+
+def _line(
+    label: str, names: Sequence[str], theirs_said: str, mine_said: str, theirs: Mapping[str, str]
+) -> Differing:
+    standing = [(name, text) for name in names for text in theirs.get(name, "").split("\n") if text]
+    return Differing(
+        f"take-{names[0]}", label, theirs_said, mine_said, " ".join(names), standing=tuple(standing)
     )
-    rows.insert(len(check.measures), ("What you see", seen, saw))
-    return [row for row in rows if _plain(row[1]) != _plain(row[2])]
 
 
 def _lines(values: Mapping[str, str]) -> list[str]:

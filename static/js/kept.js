@@ -66,13 +66,29 @@ export function stale(pages, held, station) {
   return pages.filter((page) => at.get(`/inspection/${page.path}`) !== page.stands).sort((one, other) => far(one) - far(other));
 }
 
-/** Keeps the pages that changed, one after the other. */
-export async function keep(pages, station) {
-  for (const each of stale(pages, await store.all("kept"), station)) {
-    const answer = await fetch(`/tablet/${each.path}`, { headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(20000) });
-    if (!answer.ok) return;
-    await store.put("kept", [{ path: `/inspection/${each.path}`, stands: each.stands, ...page(await answer.text()) }]);
+let wanted = null;
+let keeping = null;
+
+/** Keeps the pages that changed, one after the other, while the page goes on; the newest call counts. */
+export function keep(pages, station) {
+  wanted = { pages, station };
+  keeping ??= keepAll().catch(() => {}).finally(() => (keeping = null)); // what is not kept now is asked for again
+}
+
+async function keepAll() {
+  for (let now = null; now !== wanted; ) {
+    now = wanted;
+    for (const each of stale(now.pages, await store.all("kept"), now.station)) {
+      if (now !== wanted) break;
+      await keepOne(each);
+    }
   }
+}
+
+async function keepOne({ path, stands }) {
+  const answer = await fetch(`/tablet/${path}`, { headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(20000) });
+  if (!answer.ok) throw new Error(path);
+  await store.put("kept", [{ path: `/inspection/${path}`, stands, ...page(await answer.text()) }]);
 }
 
 function page(html) {

@@ -55,7 +55,7 @@ async function told(page, place, html) {
   tell(found);
   const pages = [...found.querySelectorAll("[data-path]")].map(({ dataset }) => ({ ...dataset }));
   if (before) await refresh(page, pages);
-  await kept.keep(pages, Number(place.station));
+  kept.keep(pages, Number(place.station));
 }
 
 function tell(found) {

@@ -4,7 +4,7 @@ import asyncio
 
 import pytest
 
-from app.ground.forms import Filled, Sent, again, conflict, read_sent
+from app.ground.forms import Filled, Sent, again, conflict, read_sent, settled
 from app.trade.problems import Problem
 
 
@@ -78,3 +78,18 @@ def test_a_late_form_shows_both_versions() -> None:
     assert late.value("note") == "mine"
     assert late.theirs["note"] == "theirs"
     assert late.revision == 2
+
+
+def test_a_line_of_a_conflict_takes_the_books_texts_where_that_was_chosen() -> None:
+    pairs = [("note", "mine"), ("seen", "crack"), ("take-seen", "seen"), ("take-note", "")]
+    pairs += [("theirs-note", "theirs"), ("theirs-seen", "rust"), ("theirs-seen", "bend")]
+    assert settled(pairs) == [("note", "mine"), ("seen", "rust"), ("seen", "bend")]
+
+
+def test_a_line_taken_where_the_book_holds_nothing_is_empty_after() -> None:
+    assert settled([("note", "mine"), ("take-note", "note")]) == []
+
+
+def test_a_form_without_a_conflict_stays_as_it_was_sent() -> None:
+    pairs = [("note", "a"), ("note", "b"), ("take", "x"), ("theirs", "y")]
+    assert settled(pairs) == pairs

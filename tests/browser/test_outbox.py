@@ -1,0 +1,443 @@
+"""Nothing tapped on a tablet is lost: cut networks, a killed server, ended sign-ins, two tablets at once."""
+
+import io
+import shutil
+import signal
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from playwright.sync_api import BrowserContext, FilePayload, Page, Route
+from sqlalchemy import Engine
+from sqlmodel import col, select
+
+from app.ground.book import open_book, reading
+from app.ground.tables import Receipt
+from app.inspection import steps
+from app.inspection.steps import Seen
+from app.inspection.tables import Finding, FindingPhoto, Reading
+from tests.browser.conftest import Desk, Shop, free_port
+from tests.conftest import act
+from tests.inspection.walks import at, begun
+
+Desks = Callable[..., Desk]
+STORE = "import('/static/js/store.js').then(store => store.all('entries'))"
+KEPT = "import('/static/js/store.js').then(store => store.all('kept')).then(all => all.length)"
+LEFT = "document.querySelector('[data-outbox] summary b').textContent"
+SOUND = '.five-key[value="sound"]'
+WAITS = '.five-key[value="sound"][aria-pressed="true"] small:has-text("waiting")'
+NOTHING_LEFT = "document.querySelector('[data-outbox]').hidden"
+
+
+def on_tablet(it: Desk, path: str, name: str = "Toni") -> Page:
+    """A page of the walk-round on a tablet that has kept the forms of the whole walk."""
+    it.sign_in(name)
+    it.go(path)
+    return it.page
+
+
+def until(page: Page, true: str, seconds: float = 30) -> None:
+    """Wait until an expression is true; asked from outside, which the page's policy allows."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(true):
+        assert time.monotonic() < end, true
+        page.wait_for_timeout(50)
+
+
+def keeps_all(page: Page, forms: int) -> None:
+    """Wait until the tablet keeps so many pages."""
+    until(page, f"{KEPT}.then(count => count >= {forms})")
+
+
+def states(page: Page) -> list[str]:
+    """The state of each entry of the outbox, in order."""
+    return [str(each["state"]) for each in page.evaluate(STORE)]
+
+
+def sent(page: Page) -> None:
+    """Wait until nothing is on this tablet only."""
+    until(page, NOTHING_LEFT)
+
+
+def kept_in_order(book: Engine, since: int = 0) -> list[int]:
+    """Keys of the findings recorded, in the order of their receipts."""
+    with reading(book) as session:
+        acts = (Receipt.act == steps.RECORD, col(Receipt.id) > since)
+        found = select(Receipt.subject_id).where(*acts).order_by(col(Receipt.id))
+        return list(session.exec(found))
+
+
+def finding(book: Engine, key: int) -> Finding:
+    with reading(book) as session:
+        return session.get_one(Finding, key)
+
+
+def picture() -> FilePayload:
+    out = io.BytesIO()
+    Image.effect_noise((320, 240), 40).convert("RGB").save(out, "JPEG")
+    return {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": out.getvalue()}
+
+
+# Cut at five points
+
+
+@dataclass
+class Cut:
+    """A network that breaks once, at one point of a save."""
+
+    where: str
+    cuts: int = 0
+    reached: list[int] = field(default_factory=list)
+
+    def __call__(self, route: Route) -> None:
+        """Break the first save, let every other one through."""
+        if route.request.method != "POST" or self.cuts:
+            return route.continue_()
+        self.cuts += 1
+        return getattr(self, self.where)(route)  # type: ignore[no-any-return]
+
+    def before_send(self, route: Route) -> None:
+        """No way to the server."""
+        route.abort("internetdisconnected")
+
+    def while_sending(self, route: Route) -> None:
+        """The connection is torn down with the form on its way."""
+        route.abort("connectionreset")
+
+    def after_the_commit(self, route: Route) -> None:
+        """The server keeps it, its answer never arrives."""
+        self.reached.append(route.fetch(max_redirects=0).status)
+        route.abort("connectionreset")
+
+    def within_the_answer(self, route: Route) -> None:
+        """The save is answered; the page that it leads to is not."""
+        self.reached.append(route.fetch(max_redirects=0).status)
+        route.fulfill(status=502, body="cut off")
+
+    def by_a_stranger(self, route: Route) -> None:
+        """Something else on the network answers in the server's place, and keeps nothing."""
+        route.fulfill(status=503, body="no gateway")
+
+
+POINTS = ["before_send", "while_sending", "after_the_commit", "within_the_answer", "by_a_stranger"]
+
+
+@pytest.mark.parametrize("where", POINTS)
+def test_a_save_cut_off_anywhere_is_kept_once(shop: Shop, desk: Desks, where: str) -> None:
+    walk, cut = begun(shop.book), Cut(where)
+    row = at(shop.book, walk, "cp.latch")
+    page = on_tablet(desk(), f"/inspection/findings/{row.id}")
+    page.route(f"**/inspection/findings/{row.id}", cut)
+    page.click(SOUND)
+    until(page, f"{STORE}.then(all => all.length > 0)")
+    sent(page)
+    assert cut.cuts == 1
+    assert cut.reached in ([], [303])
+    assert kept_in_order(shop.book) == [row.id]  # once, though it was sent twice
+    assert at(shop.book, walk, "cp.latch").grade == "sound"
+    assert states(page) == ["saved"]
+
+
+# Without the network
+
+
+def test_a_tap_shows_that_it_waits_and_the_next_check_is_there(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    first = at(shop.book, walk, "cp.latch")
+    it = desk()
+    page = on_tablet(it, f"/inspection/findings/{first.id}")
+    keeps_all(page, 60)
+    page.context.set_offline(True)
+    page.evaluate(TIME_OF_MARK)
+    page.click(SOUND)
+    assert page.wait_for_selector(WAITS)
+    assert page.evaluate("window.marked") <= 50  # ms after the tap; the answer of RAIL is 100
+    page.wait_for_url(lambda url: not url.endswith(f"/{first.id}"))
+    assert page.inner_text("h1") != "Latch and pin"
+    assert page.evaluate(LEFT) == "1"
+    assert finding(shop.book, first.key).grade == "unseen"
+    page.context.set_offline(False)
+    sent(page)
+    assert finding(shop.book, first.key).grade == "sound"
+
+
+TIME_OF_MARK = """() => {
+  const key = document.querySelector('.five-key[value="sound"]');
+  addEventListener('click', () => { window.tapped = performance.now(); }, { capture: true, once: true });
+  const seen = () => { window.marked ??= performance.now() - window.tapped; };
+  new MutationObserver(seen).observe(key, { attributes: true });
+}"""
+
+
+def test_the_page_loads_again_without_the_network_with_what_waits(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    first = at(shop.book, walk, "cp.latch")
+    page = on_tablet(desk(), f"/inspection/findings/{first.id}")
+    keeps_all(page, 60)
+    until(page, "caches.open('files').then(files => files.keys()).then(all => all.length > 8)")
+    page.context.set_offline(True)
+    page.click(SOUND)
+    page.wait_for_url(lambda url: not url.endswith(f"/{first.id}"))
+    there = (page.url, page.inner_text("h1"))
+    page.reload()
+    until(page, "document.querySelector('[data-outbox] summary b').textContent === '1'")
+    until(page, f"document.querySelector('h1').innerText === {there[1]!r}")
+    assert page.url == there[0]
+    page.context.set_offline(False)
+    sent(page)
+    assert finding(shop.book, first.key).grade == "sound"
+
+
+def test_the_same_check_twice_without_the_network_ends_as_it_was_said_last(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    first = at(shop.book, walk, "cp.latch")
+    page = on_tablet(desk(), f"/inspection/findings/{first.id}")
+    keeps_all(page, 60)
+    page.context.set_offline(True)
+    page.click(SOUND)
+    page.wait_for_url(lambda url: not url.endswith(f"/{first.id}"))
+    page.go_back()
+    page.wait_for_selector(WAITS)
+    page.click('.five-key[value="watch"]')
+    until(page, f"{LEFT} === '2'")
+    page.context.set_offline(False)
+    sent(page)
+    row = finding(shop.book, first.key)
+    assert (row.grade, row.revision) == ("watch", 2)
+
+
+def test_what_closes_a_safety_matter_never_waits_and_keeps_what_was_typed(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "cp.latch")
+    steps.record_finding(
+        shop.book, act(1), row.key, Seen(grade=None, seen=(), readings={}, note="", reason="")
+    )
+    with reading(shop.book) as session:
+        seen = session.get_one(Finding, row.key)
+    second = steps.begin_second_look(shop.book, act(3), seen.key)
+    page = on_tablet(desk(), f"/inspection/findings/{second}")
+    page.click(".walk-more summary")
+    page.fill("#note", "opened and shut ten times")
+    page.context.set_offline(True)
+    page.click(SOUND)
+    until(page, "document.getElementById('told').textContent.startsWith('A second look was not saved')")
+    assert page.input_value("#note") == "opened and shut ten times"
+    assert states(page) == []
+    page.context.set_offline(False)
+    page.click(SOUND)
+    page.wait_for_selector('.five-key[value="sound"][aria-pressed="true"]')
+    assert finding(shop.book, second).grade == "sound"
+    assert finding(shop.book, second).note == "opened and shut ten times"
+
+
+def test_a_save_that_is_refused_later_asks_and_is_opened_with_what_was_typed(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "ti.tread", "tire-1-left")
+    page = on_tablet(desk(), f"/inspection/findings/{row.id}")
+    keeps_all(page, 60)
+    page.context.set_offline(True)
+    page.fill("#reading-least", "900")  # a tire has no groove of 900/32 in
+    page.set_input_files("#photo", [picture()])
+    page.click(SOUND)
+    page.wait_for_url(lambda url: not url.endswith(f"/{row.id}"))
+    page.context.set_offline(False)
+    until(page, "document.querySelector('[data-told]').textContent.includes('1 asks a question')")
+    page.click("[data-outbox] summary")
+    page.click("[data-outbox] li >> text=Open")
+    page.wait_for_selector("#fixes")
+    assert page.input_value("#reading-least") == "900"
+    page.fill("#reading-least", "9")
+    page.click(SOUND)
+    sent(page)
+    assert finding(shop.book, row.key).grade == "sound"
+    with reading(shop.book) as session:
+        assert len(session.exec(select(FindingPhoto)).all()) == 1
+
+
+# Typed and not saved
+
+
+def test_what_is_typed_is_back_after_a_reload_with_its_photo(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "ti.tread", "tire-1-left")
+    page = on_tablet(desk(), f"/inspection/findings/{row.id}")
+    page.set_input_files("#photo", [picture()])
+    page.fill("#reading-least", "7")
+    page.keyboard.press("Escape")  # the pad away
+    page.click(".walk-more summary")
+    page.fill("#note", "worn on the inner edge")
+    page.wait_for_timeout(400)  # longer than a draft waits after the last key
+    page.reload()
+    page.wait_for_selector("[data-draft-said]:not([hidden])")
+    assert page.input_value("#reading-least") == "7"
+    assert page.input_value("#note") == "worn on the inner edge"
+    assert page.inner_text("[data-photos-said]") == "1 to be saved"
+    page.click(SOUND)
+    sent(page)
+    page.reload()
+    assert page.locator("[data-draft-said]:not([hidden])").count() == 0
+    assert finding(shop.book, row.key).note == "worn on the inner edge"
+
+
+def test_a_sign_in_that_ends_in_the_middle_loses_nothing(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "cp.latch")
+    it = desk()
+    page = on_tablet(it, f"/inspection/findings/{row.id}")
+    page.click(".walk-more summary")
+    page.fill("#note", "rust on the pin")
+    with shop.book.begin() as connection:  # as after 12 hours: it has run out, nobody ended it
+        connection.exec_driver_sql("UPDATE signin SET ends_at = '2026-01-01 00:00:00'")
+    page.click(SOUND)
+    until(page, "document.querySelector('[data-told]').textContent.includes('Sign in again')")
+    assert finding(shop.book, row.key).grade == "unseen"
+    it.sign_in("Toni")
+    sent(page)
+    kept = finding(shop.book, row.key)
+    assert (kept.grade, kept.note) == ("sound", "rust on the pin")
+
+
+# Two tablets on one unit
+
+
+def test_each_tablet_sees_within_seconds_what_the_other_finished(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "cp.latch")
+    one, other = desk(), desk()
+    listing = on_tablet(one, f"/inspection/walks/{walk}/stations/{row.station}")
+    form = on_tablet(
+        other, f"/inspection/findings/{at(shop.book, walk, 'ti.tread', 'tire-1-left').id}", "Lee"
+    )
+    form.fill("#reading-least", "8")
+    steps.record_finding(shop.book, act(2), row.key, Seen(grade=None, readings={}, note="seen"))
+    begun_at = time.monotonic()
+    until(listing, "document.getElementById('told').textContent.includes('Wren: Latch and pin')")
+    until(form, "document.getElementById('told').textContent.includes('Wren: Latch and pin')")
+    assert time.monotonic() - begun_at < 8  # asked every 3 s; the rest is for a busy machine
+    assert form.input_value("#reading-least") == "8"  # a form in hand stays as it is
+
+
+def test_a_conflict_is_settled_line_by_line_with_the_keyboard(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "ti.tread", "tire-1-left")
+    page = on_tablet(desk(), f"/inspection/findings/{row.id}")
+    steps.record_finding(shop.book, act(1), row.key, Seen(readings={"least": "6"}, note="from the left"))
+    page.fill("#reading-least", "7")
+    page.keyboard.press("Escape")  # the pad away
+    page.click(".walk-more summary")
+    page.fill("#note", "mine")
+    page.click(".walk-says >> text=Save reading")
+    page.wait_for_selector("table.both")
+    page.focus('input[name="take-reading-least"]:checked')
+    page.keyboard.press("ArrowUp")  # from one's own to the book's
+    page.focus('.both ~ p button[value="lines"]')
+    page.keyboard.press("Enter")
+    page.wait_for_selector("table.both", state="detached")
+    sent(page)
+    kept = finding(shop.book, row.key)
+    with reading(shop.book) as session:
+        said = session.exec(select(Reading.typed).where(Reading.finding_id == row.key)).one()
+    assert (said, kept.note, kept.revision) == ("6", "mine", 2)
+
+
+def test_without_script_a_conflict_is_settled_line_by_line_too(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "ti.tread", "tire-1-left")
+    page = on_tablet(desk(java_script_enabled=False), f"/inspection/findings/{row.id}")
+    steps.record_finding(shop.book, act(1), row.key, Seen(readings={"least": "6"}, note="from the left"))
+    page.fill("#reading-least", "7")
+    page.click(".walk-says >> text=Save reading")
+    page.check('.both input[name="take-note"][value="note"]')
+    page.click('.both ~ p button[value="lines"]')
+    with reading(shop.book) as session:
+        said = session.exec(select(Reading.typed).where(Reading.finding_id == row.key)).one()
+    assert (said, finding(shop.book, row.key).note) == ("7", "from the left")
+
+
+# A server that is killed
+
+
+@dataclass
+class Program:
+    """The program as a shop runs it, in a process of its own, to be killed and started again."""
+
+    folder: Path
+    port: int
+    process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def begin(self) -> None:
+        command = [sys.executable, "-m", "app", "serve", "--data", str(self.folder), "--port", str(self.port)]
+        self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+        for _ in range(900):
+            try:
+                urllib.request.urlopen(f"{self.address}/people/sign-in").close()
+                return
+            except OSError:
+                time.sleep(0.1)
+        raise AssertionError(self.address)
+
+    def kill(self) -> None:
+        assert self.process is not None
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+
+
+@pytest.fixture
+def program(tmp_path: Path, furnished: Path) -> Iterator[Program]:
+    """A furnished shop served by the command line."""
+    made = Program(tmp_path / "killed", free_port())
+    made.folder.mkdir()
+    shutil.copy(furnished, made.folder / "castlenut.db")
+    yield made
+    if made.process and made.process.poll() is None:
+        made.kill()
+
+
+def test_fifty_saves_and_twenty_photos_outlive_a_killed_server_and_arrive_once_in_order(
+    program: Program, contexts: Callable[..., BrowserContext]
+) -> None:
+    book = open_book(program.folder / "castlenut.db")
+    walk = begun(book)
+    with reading(book) as session:
+        plain = select(Finding).where(Finding.walk_id == walk).order_by(col(Finding.id))
+        first = next(row for row in session.exec(plain) if row.check == "cp.latch")
+    program.begin()
+    page = contexts().new_page()
+    it = Desk(page, program.address, [])
+    on_tablet(it, f"/inspection/findings/{first.id}")
+    keeps_all(page, first.key + 70)
+    program.kill()
+    page.evaluate("fetch('/tablet/me').catch(() => 0)")
+    page.wait_for_timeout(3500)  # the page asks every 3 s, and then knows that nobody answers
+    for number in range(50):
+        before = page.url
+        if number < 20:
+            page.set_input_files("#photo", [picture()])
+        page.click(SOUND)
+        until(page, f"{LEFT} === '{number + 1}'")
+        until(page, f"location.href !== '{before}'")
+    entries = page.evaluate(STORE)
+    said = [int(each["action"].rsplit("/", 1)[1]) for each in entries]
+    assert (len(said), sum(len(each["photos"]) for each in entries)) == (50, 20)
+    program.begin()
+    until(page, f"{STORE}.then(all => all.every(each => each.state === 'saved' || each.state === 'asks'))")
+    asking = {
+        int(each["action"].rsplit("/", 1)[1]) for each in page.evaluate(STORE) if each["state"] == "asks"
+    }
+    arrived = kept_in_order(book)
+    assert arrived == [key for key in said if key not in asking]
+    assert len(arrived) == len(set(arrived))
+    with reading(book) as session:
+        photos = [row.finding_id for row in session.exec(select(FindingPhoto))]
+    assert sorted(photos) == sorted(key for key in said[:20] if key not in asking)
+    book.dispose()
