@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Response
+from fastapi import APIRouter, Depends, HTTPException, Query, Response
 from sqlalchemy import Engine
 
 from app.accounts import facts, journal, papers, rows, rules, steps
@@ -17,7 +17,7 @@ from app.ground.gate import LEADS, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper
 from app.ground.receipts import Stale
-from app.trade.problems import Problem, Refused
+from app.trade.problems import Refused
 from app.trade.typed import Reader, Texts
 
 router = APIRouter()
@@ -47,9 +47,11 @@ def export(
     first: Annotated[str, Query()] = "",
     last: Annotated[str, Query()] = "",
 ) -> Response:
-    """The journal of some days for the bookkeeper, as CSV or JSON."""
+    """The journal of some days for the bookkeeper, as CSV or JSON; 404 for any other kind of file."""
+    if kind not in FILES:
+        raise HTTPException(404, f"There is no journal as {kind[:10]}. There is csv and json.")
     try:
-        kind, days = _file(kind), _days({"first": first, "last": last}, today(page))
+        days = _days({"first": first, "last": last}, today(page))
     except Refused as refused:
         form = Filled({"first": first, "last": last}, problems=refused.problems)
         return _show_owing(book, page, form, 422)
@@ -59,12 +61,6 @@ def export(
     name = f"journal-{days[0].isoformat()}-{days[1].isoformat()}.{kind}"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
     return Response(text, media_type=FILES[kind], headers=headers)
-
-
-def _file(kind: str) -> str:
-    if kind not in FILES:
-        raise Refused([Problem("", f"There is no journal as {kind[:10]}", "csv or json")])
-    return kind
 
 
 def _days(typed: dict[str, str], on: date) -> tuple[date, date]:

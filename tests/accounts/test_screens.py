@@ -223,13 +223,18 @@ def test_the_journal_is_csv_that_no_spreadsheet_runs(book: Engine, signed: Sign)
         ("csv?first=2026-05-02&last=2026-05-01", "before the first day"),
         ("csv?first=1990-05-02&last=2026-05-01", "more than ten years"),
         ("csv?first=soon", "is not a date"),
-        ("xls", "no journal as xls"),
     ],
 )
 def test_an_impossible_journal_is_refused_in_words(signed: Sign, query: str, says: str) -> None:
     answer = signed("Wren").get(f"/accounts/journal.{query}")
     assert answer.status_code == 422
     assert says in answer.text
+
+
+def test_a_journal_of_another_kind_is_no_page(signed: Sign) -> None:
+    answer = signed("Wren").get("/accounts/journal.xls")
+    assert answer.status_code == 404
+    assert "There is csv and json" in answer.text
 
 
 def test_a_lead_sets_the_terms_and_a_writer_reads_them(signed: Sign) -> None:

@@ -20,7 +20,9 @@ NEVER = [
     *("bill", "billline", "payment", "exemption", "dayclose", "terms"),
     # what an owner was told, said, signed or was handed; what was measured; what all of it rests on
     *("receipt", "document", "photo", "arrivalphoto", "findingphoto", "catalogueversion", "consent"),
-    *("answer", "benchrecord", "clearance", "finalcheck", "handover", "movement"),
+    *("answer", "benchrecord", "clearance", "finalcheck", "handover", "movement", "retorquevisit"),
+    # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding
+    *("holdsigned", "takenback", "photomarks", "photoleftout"),
 ]
 FILLING: dict[type, Any] = {str: "as it was", int: 7, bool: 1, float: 1.5}
 

@@ -69,11 +69,18 @@ avoid = "Let it down first."
 """
 
 
+PHRASE = """
+[[phrase]]
+says = "Seen from below only"
+"""
+
+
 def lay(folder: Path, check: str = CHECK, kit: str = KIT, caution: str = CAUTION) -> Path:
     (folder / "checks").mkdir()
     (folder / "checks" / "06-tires.toml").write_text(check, encoding="utf-8")
     (folder / "kits.toml").write_text(kit, encoding="utf-8")
     (folder / "cautions.toml").write_text(caution, encoding="utf-8")
+    (folder / "phrases.toml").write_text(PHRASE, encoding="utf-8")
     return folder
 
 
