@@ -100,7 +100,17 @@ def test_a_row_is_not_put_in_the_place_of_another_by_its_key(filled: Connection,
         assert seventh(filled, table) == before
 
 
-UNIQUE = ("submission", "hash", "sha256", "number", "supersedes_id", "takes_back_id")
+UNIQUE = (
+    "submission",
+    "hash",
+    "sha256",
+    "number",
+    "supersedes_id",
+    "takes_back_id",
+    "step",
+    "receipt_id",
+    "finding_photo_id",
+)
 
 
 def other_of(column: Column[Any]) -> Any:  # noqa: ANN401 - whatever the column holds
