@@ -141,8 +141,10 @@ def test_what_could_not_be_kept_is_never_said_to_be(
         answers = {route: desk.send(it.form, it.sent, **headers) for route, it in sent.items()}
         fitted = [route for route, answer in answers.items() if answer.status_code == 303]
         told = {route: answer for route, answer in answers.items() if route not in fitted}
+        # An act that fitted into a page moves its row on, so a later form over the same row comes too late.
+        fair = {503, 409} if fitted else {503}
         assert {
-            route: answer.status_code for route, answer in told.items() if answer.status_code != 503
+            route: answer.status_code for route, answer in told.items() if answer.status_code not in fair
         } == {}
         assert [route for route, answer in told.items() if "Not saved" not in answer.text] == []
         assert len(told) > len(kept) // 2

@@ -201,6 +201,7 @@ WITHOUT_FORM = {
     "/accounts/day/{close_id}/paper",  # the same
     "/accounts/payments/{payment_id}/paper",  # the same
     "/handover/{order_id}/issues/{issue}/paper",  # only where the press failed
+    "/handover/visits/{visit_id}/paper",  # the same
 }
 
 
