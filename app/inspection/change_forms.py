@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from pydantic import ValidationError
 
-from app.inspection.catalogue import DEPTHS, KINDS, Catalogue, Check, Defect, Limit, Measure
+from app.inspection.catalogue import DEPTHS, KINDS, Catalogue, Check, Limit, Measure
 from app.inspection.readings import accepted
 from app.inspection.shop_changes import SHOP, CheckAdded, KitsSet, LimitSet, PhraseSet, sign_of
 from app.trade.figure import By, Grade
@@ -129,7 +129,7 @@ def _some_of(read: Reader, field: str, known: tuple[str, ...]) -> list[str]:
     return found
 
 
-def _measures(read: Reader) -> list[Measure]:
+def _measures(read: Reader) -> list[dict[str, object]]:
     """The one reading that a check of the shop may ask for."""
     label = read.text("label", most=60)
     if not label:
@@ -142,10 +142,10 @@ def _measures(read: Reader) -> list[Measure]:
     if low is None or high is None or low >= high:
         read.wrong("high", "The usual range ends above where it begins", "two numbers, such as 1 and 20")
         return []
-    return [Measure(key="reading", label=label, unit=unit, usual=(low, high), required=False)]
+    return [{"key": "reading", "label": label, "unit": unit, "usual": (low, high), "required": False}]
 
 
-def _defects(read: Reader) -> Iterator[Defect]:
+def _defects(read: Reader) -> Iterator[dict[str, object]]:
     for number in range(1, MOST_SEEN + 1):
         says = read.text(f"seen-{number}", most=80)
         if len(says) < 2:
@@ -154,9 +154,8 @@ def _defects(read: Reader) -> Iterator[Defect]:
         if f"{grade}-{by}".strip("-") not in GRADES:
             read.wrong(f"grade-{number}", "Choose one of these", "a choice of the list")
             continue
-        yield Defect(
-            key=f"seen_{number}", says=says, grade=Grade(grade), by=By(by) if by else None, source=SHOP
-        )
+        graded = {"grade": Grade(grade), "by": By(by) if by else None}
+        yield {"key": f"seen_{number}", "says": says, "source": SHOP, **graded}
 
 
 def shipped_limits(check: Check) -> list[tuple[Measure, int, Limit, str]]:

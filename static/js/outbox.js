@@ -114,14 +114,32 @@ async function keepEntry(form, submitter, entry) {
   if (!hasRoom(await store.all("entries"), size)) return say("Not saved: this tablet holds all that it can. Bring it to the network first; what you typed is still here.");
   const answered = form.dataset.entry ? [Number(form.dataset.entry)] : [];
   const id = await store.put("entries", [entry], answered);
+  await drafts.drop(form);
   navigator.storage?.persist?.();
   const sent = sender.outcome(id);
   sender.changed();
   sender.send();
   const found = await Promise.race([sent, wait(sender.reach.there ? PATIENCE : SEEN)]);
+  if (await shown(form, id, found)) return;
+  await goOn(form, submitter);
+  late(form, id, sent);
+}
+
+/** What the server said, shown on the page; whether it said something. */
+async function shown(form, id, found) {
   if (found?.meant === "saved") await saved(form, found.answer);
   else if (found?.meant === "asks") await asks(id, found.answer);
-  else await goOn(form, submitter);
+  else return false;
+  return true;
+}
+
+const stands = (form) => JSON.stringify([form.isConnected, form.action, drafts.typed([...new FormData(form)])]);
+
+/** An answer that comes after the page stopped waiting for it: shown where the form still stands as it was sent. */
+async function late(form, id, sent) {
+  const stood = stands(form);
+  const found = await sent;
+  if (stands(form) === stood) await shown(form, id, found);
 }
 
 function entryOf(form, submitter) {
@@ -163,7 +181,6 @@ function press(form, grade) {
 }
 
 async function saved(form, { onward, html, path }) {
-  await drafts.drop(form);
   if (onward) return location.assign(onward);
   if (path !== location.pathname) return location.assign(path);
   await kept.show(html);
@@ -180,7 +197,6 @@ async function asks(id, { status, html }) {
 
 /** It waits: the page goes on to the next check where a tap asks for that, from what the tablet keeps. */
 async function goOn(form, submitter) {
-  await drafts.drop(form);
   form.elements.submission.value = newKey();
   form.querySelectorAll('input[type="file"]').forEach((field) => (field.value = ""));
   await decorate();

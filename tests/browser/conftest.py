@@ -20,6 +20,7 @@ from app.web import build
 from tests.conftest import PASSPHRASE
 
 CHROMIUM = "/usr/bin/chromium"
+PATIENCE = 120_000  # ms: a busy machine is slow, and no test here is about speed
 TABLET = {"width": 1024, "height": 768}
 AXE = (Path(__file__).parent.parent / "vendor" / "axe-4.14.1.min.js").read_text()
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -128,6 +129,7 @@ def contexts(chromium: Browser) -> Iterator[Callable[..., BrowserContext]]:
 
     def make(**how: object) -> BrowserContext:
         made.append(chromium.new_context(**({"viewport": TABLET} | how)))  # type: ignore[arg-type]
+        made[-1].set_default_timeout(PATIENCE)
         return made[-1]
 
     yield make
