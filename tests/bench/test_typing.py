@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+import lxml.html
 import pytest
 from sqlmodel import select
 
@@ -60,6 +61,23 @@ def test_a_refused_record_stays_open_as_it_was_typed(toni: Browser, here: Stay) 
     assert f'action="{RIGHT}"' in answer.text
     assert "Fix:" in answer.text
     assert records(here) == []
+
+
+def test_readings_outlive_a_wrong_number_of_studs(toni: Browser, here: Stay) -> None:
+    answer = toni.post(RIGHT, wheel(here, studs="", **{"r-6": "111"}), at=SHEET)
+    assert answer.status_code == 422
+    page = lxml.html.fromstring(answer.text)
+    stand = {
+        each.name: each.value for each in page.xpath(f"//form[@action='{RIGHT}']//input[@type='hidden']")
+    }
+    assert stand["r-6"] == "111"
+    assert stand["pass-1-6"] == "yes"
+    answer = toni.post(RIGHT, wheel(here, studs="5", draw="yes"), at=SHEET)
+    drawn = lxml.html.fromstring(answer.text).xpath("//input[starts-with(@name, 'r-')]")
+    assert {each.name: each.type for each in drawn if each.name in ("r-5", "r-6")} == {
+        "r-5": "text",
+        "r-6": "hidden",
+    }
 
 
 def test_drawing_anew_keeps_nothing(toni: Browser, here: Stay) -> None:
