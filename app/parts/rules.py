@@ -91,7 +91,7 @@ def read_part(typed: Typed, shelves: Shelves, own: str = "") -> PartSaid:
     if price is not None and cost is not None and price < cost:
         read.ask("price", "This is sold for less than it costs", "the cost or more, or empty: by mark-up")
     said = PartSaid(
-        number=read_own_number(read, shelves.numbers, own),
+        number=read_own_number(read),
         name=read.text("name", required="What it is, is missing", most=120),
         designation=read.text("designation", most=60).upper(),
         unit=_one_of(read, "unit", UNITS),
@@ -112,13 +112,11 @@ def read_part(typed: Typed, shelves: Shelves, own: str = "") -> PartSaid:
     return said
 
 
-def read_own_number(read: Reader, taken: Mapping[str, int], own: str = "") -> str:
-    """A part number of our own: in capitals, of signs that a bar code holds, given once."""
+def read_own_number(read: Reader) -> str:
+    """A part number of our own: in capitals, of signs that a bar code holds."""
     found = read.text("number", required="The part number is missing", most=40).upper()
     if found and not NUMBER.match(found):
         read.wrong("number", f"{found[:30]} is no part number", NUMBER_ACCEPTS)
-    elif found != own and found in taken:
-        read.wrong("number", f"{found} is another part's number", "a number not given yet")
     return found
 
 

@@ -71,8 +71,11 @@ def test_roles_and_keys_are_held(job: int, signed: Signed, name: str, path: str,
     assert signed(name).post(path, {}).status_code in (status, 404 if status == 422 else status)
 
 
+DAYS_AGO = timedelta(days=2)  # another day of the shop's calendar at every hour of ours
+
+
 def test_a_forgotten_end_is_asked_with_its_likely_hour(job: int, signed: Signed, here: Stay) -> None:
-    begun = (now() - timedelta(days=1)).replace(hour=14, minute=5)
+    begun = (now() - DAYS_AGO).replace(hour=14, minute=5)
     stint = floor.clock_on(here.book, act(TONI, at=begun), job)
     toni = signed("Toni")
     assert "You did not clock off" in toni.get(JOB).text
@@ -87,7 +90,7 @@ def test_a_forgotten_end_is_asked_with_its_likely_hour(job: int, signed: Signed,
 
 
 def test_the_hour_is_kept_and_the_day_goes_on(job: int, signed: Signed, here: Stay) -> None:
-    begun = (now() - timedelta(days=1)).replace(hour=14, minute=5, second=0, microsecond=0)
+    begun = (now() - DAYS_AGO).replace(hour=14, minute=5, second=0, microsecond=0)
     stint = floor.clock_on(here.book, act(TONI, at=begun), job)
     toni = signed("Toni")
     form = {"begun": _shown(toni, stint, "begun"), "ended": _shown(toni, stint, "ended"), "revision": "0"}
