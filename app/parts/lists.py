@@ -67,7 +67,10 @@ def read_list(text: str, shelves: Shelves, known: Mapping[str, PartSaid]) -> Rea
     """
     if wrong := _unreadable(text):
         return ReadList((), (wrong,))
-    lines = list(csv.reader(text.splitlines(), delimiter=_separator(text)))
+    try:
+        lines = _table(text)
+    except csv.Error:  # a cell of more than 131,072 letters
+        return ReadList((), (Bad(1, "", "A cell is too long", "a name of up to 120 letters, for instance"),))
     header = [cell.strip().lower() for cell in lines[0]]
     bad = list(_bad_header(header))
     if bad:
@@ -89,6 +92,11 @@ def _unreadable(text: str) -> Bad | None:
     if not text.strip():
         return Bad(1, "", "The list is empty", "a header row and a row for each part")
     return None
+
+
+def _table(text: str) -> list[list[str]]:
+    """Rows of cells; a line end inside quotes stays in its cell, to be named there."""
+    return list(csv.reader(text.splitlines(keepends=True), delimiter=_separator(text)))
 
 
 def _separator(text: str) -> str:
