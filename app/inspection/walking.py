@@ -99,6 +99,24 @@ def resume_at(session: Session, walk_id: int) -> int:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """What a page of a walk-round was shown with, so that its news begin there.
+
+    `stands` rises with every save of the walk; `since`: the newest look, ISO 8601, "0" before the first.
+    """
+
+    stands: int
+    since: str
+
+
+def mark_of(rows: Iterable[Finding]) -> Mark:
+    """The mark of a walk-round's findings as they stand."""
+    made = [(row.revision, row.looked_at) for row in rows]
+    looked = [at.isoformat() for _, at in made if at is not None]
+    return Mark(sum(revision for revision, _ in made), max(looked, default="0"))
+
+
+@dataclass(frozen=True)
 class MeasureRow:
     """One measure as a page shows it.
 
@@ -131,6 +149,7 @@ class CheckPage:
     check: Check
     catalogue: Catalogue
     stops: tuple[Stop, ...]
+    mark: Mark
     place: str
     axles: int
     next: Finding | None
@@ -189,6 +208,7 @@ def check_page(session: Session, finding_id: int) -> CheckPage | None:
         check=check,
         catalogue=catalogue,
         stops=() if second else tuple(stops_of(rows)),
+        mark=mark_of(rows),
         place=place_said(row, check),
         axles=unit.axles,
         next=next_unseen(rows, row.key),
@@ -280,6 +300,7 @@ class StationPage:
     walk: Walk
     number: int
     stops: tuple[Stop, ...]
+    mark: Mark
     plan: Plan | None
     tables: tuple[Table, ...]
     lines: tuple[FindingLine, ...]
@@ -323,6 +344,7 @@ def station_page(session: Session, walk_id: int, number: int, at: datetime) -> S
         walk=walk,
         number=number,
         stops=stops,
+        mark=mark_of(rows),
         plan=plan_of(unit_of(session, walk.work_order_id).axles, [_seat(line) for line in here]),
         tables=tuple(tables),
         lines=tuple(line for line in here if line.id not in tabled),
@@ -404,6 +426,7 @@ class SumPage:
     head: OrderHead
     walk: Walk
     stops: tuple[Stop, ...]
+    mark: Mark
     heavy: tuple[FindingLine, ...]
     must: tuple[Must, ...]
     unseen: tuple[FindingLine, ...]
@@ -420,12 +443,13 @@ def sum_page(session: Session, walk_id: int) -> SumPage | None:
     if walk is None or walk.depth == "second":
         return None
     lines = sorted(findings_of_walk(session, walk), key=lambda line: line.weight)
-    catalogue = catalogue_of(session, walk_id)
+    catalogue, rows = catalogue_of(session, walk_id), rows_of(session, walk_id)
     unseen = [line for line in lines if line.grade is Grade.UNSEEN]
     return SumPage(
         head=order_head(session, walk.work_order_id),
         walk=walk,
-        stops=tuple(stops_of(rows_of(session, walk_id))),
+        stops=tuple(stops_of(rows)),
+        mark=mark_of(rows),
         heavy=tuple(line for line in lines if line.grade in (Grade.DNT, Grade.NEEDS, Grade.WATCH)),
         must=tuple(_musts(unseen, catalogue)),
         unseen=tuple(unseen),

@@ -4,7 +4,12 @@ import * as store from "./store.js";
 import { say } from "./told.js";
 
 const parsed = (html) => new DOMParser().parseFromString(html, "text/html");
-const place = (root) => JSON.stringify({ ...root.querySelector("[data-walk], [data-finding]")?.dataset });
+
+/** Which check or list a page shows: the same however often it is saved. */
+function place(root) {
+  const { walk, finding, station } = root.querySelector("[data-walk], [data-finding]")?.dataset ?? {};
+  return JSON.stringify([walk, finding, station]);
+}
 
 /** An answer of the server in the place of this page: what is the same place stays, with what is typed in it. */
 export async function show(html) {

@@ -16,21 +16,31 @@ export function asks(hidden, touched, now) {
   return !hidden && now - touched < UNATTENDED;
 }
 
-let stands = 0; // what this page shows
-let since = ""; // the newest look that was told
+let asked = 0; // what the walk stood at when it was last asked for; 0: not yet, and all of it is wanted
+let shown = 0; // what it stands at on this page, by the server's mark
+let since = ""; // the newest look that the page knows of
 let touched = Date.now();
 
 export function start(page) {
   for (const sign of ["pointerdown", "keydown", "visibilitychange"]) page.addEventListener(sign, () => (touched = Date.now()));
-  page.addEventListener("kept:shown", () => (stands = -1));
+  page.addEventListener("kept:shown", () => begin(page));
+  begin(page);
   const turn = () => ask(page).finally(() => setTimeout(turn, EVERY));
   turn();
 }
 
+const placeOf = (page) => page.querySelector("main [data-walk]")?.dataset;
+
+/** The news begin where the page was made: what came between that and the first time it asks is told too. */
+function begin(page) {
+  const place = placeOf(page);
+  [asked, shown, since] = [0, Number(place?.stands), place?.since ?? ""];
+}
+
 async function ask(page) {
-  const place = page.querySelector("main [data-walk]")?.dataset;
+  const place = placeOf(page);
   if (!place || !asks(page.hidden, touched, Date.now())) return;
-  const address = `/tablet/walks/${place.walk}/news?stands=${Math.max(stands, 0)}&station=${place.station}`;
+  const address = `/tablet/walks/${place.walk}/news?stands=${asked}&station=${place.station}`;
   try {
     const answer = await fetch(address, { headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(5000) });
     heard(answer);
@@ -49,12 +59,12 @@ function heard(answer) {
 
 async function told(page, place, html) {
   const found = new DOMParser().parseFromString(html, "text/html").querySelector("[data-stands]");
-  const before = stands;
-  stands = Number(found.dataset.stands);
+  asked = Number(found.dataset.stands);
   page.querySelector("main .walk-line")?.replaceWith(found.querySelector(".walk-line"));
   tell(found);
   const pages = [...found.querySelectorAll("[data-path]")].map(({ dataset }) => ({ ...dataset }));
-  if (before) await refresh(page, pages);
+  if (asked !== shown) await refresh(page, pages);
+  shown = asked;
   kept.keep(pages, Number(place.station));
 }
 

@@ -262,10 +262,11 @@ def test_a_focus_ring_is_at_least_three_pixels(shop: Shop, desk: Desks) -> None:
 # S6: axe-core and the window's edge (WCAG 2.2, 1.4.10) on what test_walk does not open, at 200 % zoom too
 
 
-WIDE = """width => document.documentElement.scrollWidth <= width ? []
-  : [...document.querySelectorAll('main *')]
-    .filter(it => it.checkVisibility() && it.getBoundingClientRect().right > width + 0.5)
-    .map(it => `${location.pathname} at ${width}: ${it.tagName} ${it.className} ${it.textContent.trim()}`)"""
+WIDE = """width => {
+  const over = document.documentElement.scrollWidth;
+  return over > width ? [`${location.pathname} at ${width}: ${over}`] : [];
+}"""  # not by boxes: a long word in a flex row reaches over the edge while no box does
+OPEN = "document.querySelectorAll('main details').forEach(it => it.open = true)"
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
@@ -286,6 +287,7 @@ def test_axe_finds_nothing_on_the_pages_beside_the_walk(shop: Shop, desk: Desks,
             it.page.set_viewport_size({"width": width, "height": 800})
             it.page.evaluate(AT_REST)
             faults += it.faults()
+            it.page.evaluate(OPEN)
             wide += it.page.evaluate(WIDE, width)
     assert (faults, wide) == ([], [])
 

@@ -22,6 +22,7 @@ from app.ground.tables import Receipt
 from app.inspection import steps
 from app.inspection.steps import Seen
 from app.inspection.tables import Finding, FindingPhoto, Reading
+from app.trade.figure import Grade
 from tests.browser.conftest import Desk, Shop, free_port
 from tests.conftest import act
 from tests.inspection.walks import at, begun
@@ -340,6 +341,34 @@ def test_each_tablet_sees_within_seconds_what_the_other_finished(shop: Shop, des
     until(listing, "document.getElementById('told').textContent.includes('Wren: Latch and pin')")
     until(form, "document.getElementById('told').textContent.includes('Wren: Latch and pin')")
     assert form.input_value("#reading-least") == "8"  # a form in hand stays as it is
+
+
+def test_what_is_saved_before_a_page_first_asks_is_told_all_the_same(shop: Shop, desk: Desks) -> None:
+    """The first ask is held back until another tablet has saved: nothing falls between page and ask."""
+    walk, it = begun(shop.book), desk()
+    row = at(shop.book, walk, "cp.latch")
+    it.sign_in("Toni")
+    saved: list[int] = []
+
+    def first_asks(route: Route) -> None:
+        if not saved:
+            saved.append(steps.record_finding(shop.book, act(2), row.key, Seen(grade=Grade.SOUND)))
+        route.continue_()
+
+    it.page.route("**/news?*", first_asks)
+    it.go(f"/inspection/walks/{walk}/stations/{row.station}")
+    until(it.page, "document.getElementById('told').textContent.includes('Wren: Latch and pin')")
+    until(it.page, f"document.querySelector('#f{row.id} a').dataset.state === 'sound'")  # the list too
+    assert saved == [row.key]
+
+
+def test_what_stood_before_a_page_was_made_is_no_news(shop: Shop, desk: Desks) -> None:
+    walk, it = begun(shop.book), desk()
+    row = at(shop.book, walk, "cp.latch")
+    steps.record_finding(shop.book, act(2), row.key, Seen(grade=Grade.SOUND))
+    page = on_tablet(it, f"/inspection/walks/{walk}/stations/{row.station}")
+    keeps_all(page, 1)  # it has asked once
+    assert page.inner_text("#told") == ""
 
 
 def test_a_conflict_is_settled_line_by_line_with_the_keyboard(shop: Shop, desk: Desks) -> None:

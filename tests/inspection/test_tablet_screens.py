@@ -15,7 +15,7 @@ from app.inspection import news, steps
 from app.inspection.steps import Seen
 from app.inspection.tables import Finding, Reading
 from app.trade.figure import Grade
-from tests.conftest import Browser, act
+from tests.conftest import NOON, Browser, act
 from tests.inspection.walks import at, begun
 
 Signed = Callable[[str], Browser]
@@ -32,6 +32,12 @@ def stood(text: str) -> int:
     return int(found[1])
 
 
+def since(text: str) -> str:
+    found = re.search(r'data-since="([^"]+)"', text)
+    assert found
+    return found[1]
+
+
 def test_the_news_tell_who_looked_at_what_and_rise_with_every_save(book: Engine, signed: Signed) -> None:
     walk, browser = begun(book), signed("Lee")
     before = stood(browser.get(address(walk), part=True).text)
@@ -40,6 +46,21 @@ def test_the_news_tell_who_looked_at_what_and_rise_with_every_save(book: Engine,
     assert "Toni: Latch and pin: Sound" in told.text
     assert stood(told.text) == before + 1
     assert 'aria-current="step"' in told.text  # the walk line, with the station in hand
+
+
+def test_each_page_of_a_walk_names_what_it_was_made_with(book: Engine, signed: Signed) -> None:
+    walk, browser = begun(book), signed("Lee")
+    row = at(book, walk, "cp.latch")
+    pages = [f"walks/{walk}/stations/{row.station}", f"walks/{walk}/sum-up", f"findings/{row.key}"]
+
+    def marks() -> set[tuple[int, str]]:
+        texts = [browser.get(f"/inspection/{path}").text for path in pages]
+        return {(stood(text), since(text)) for text in texts}
+
+    assert marks() == {(0, "0")}  # before the first look
+    steps.record_finding(book, act(3), row.key, Seen(grade=Grade.SOUND))
+    steps.record_finding(book, act(3, at=NOON + timedelta(minutes=2)), at(book, walk, "cp.ball").key, Seen())
+    assert marks() == {(2, "2026-05-04T16:02:00+00:00")}
 
 
 def test_nothing_new_is_an_answer_without_a_body(book: Engine, signed: Signed) -> None:
