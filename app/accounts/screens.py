@@ -71,7 +71,7 @@ def _fresh(it: Account, page: Pages) -> dict[str, Filled]:
     }
 
 
-CAME_FIRST = "Something was billed, paid or priced meanwhile. This is how the account stands now."
+CAME_FIRST = "Not saved: something was billed, paid or priced meanwhile. This is how the account stands now."
 
 
 def _answer(

@@ -45,7 +45,7 @@ KINDS = (
 TAXES = tuple((each.value, each.value.capitalize()) for each in Tax)
 GROUPS = tuple((each.value, each.word) for each in Group)
 HOWS = tuple((each.value, each.word.capitalize()) for each in How)
-SAVED_FIRST = "Someone saved first. This is how it stands now; nothing of yours was lost but this one tap."
+SAVED_FIRST = "Not saved: someone saved first. This is how it stands now; only this one tap was lost."
 
 
 @contextmanager

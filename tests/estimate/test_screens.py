@@ -127,7 +127,7 @@ def test_a_tap_on_an_old_page_is_told_so(signed: Signed, book: Engine, tap: str)
     order_id = priced(book)
     answer = signed("Wren").post(f"/estimate/{order_id}/{tap}", {"revision": "0"})
     assert answer.status_code == 409
-    assert "Someone saved first" in answer.text
+    assert "Not saved: someone saved first" in answer.text
     assert not ledger(book, order_id).frozen
 
 
