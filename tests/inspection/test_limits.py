@@ -68,7 +68,7 @@ NUMBERS = [
     ("su.ubolt", "thread", "0.249", B),
     ("su.ubolt", "thread", "1/4", S),
     ("su.ubolt", "thread", "0.251", S),
-    # 570.61: a hanger bent by more than 1/8 in
+    # 19VAC30-70-120: a hanger bent by more than 1/8 in
     ("su.hanger", "bent", "0.124", S),
     ("su.hanger", "bent", "1/8", S),
     ("su.hanger", "bent", "0.126", D),
@@ -580,7 +580,7 @@ LAWS = [
     ("cp.chains", "count", "none", "19VAC30-70 120(10)"),
     ("cp.chains", "count", "one", "49 CFR 393.70(d)"),
     ("su.ubolt", "thread", "0.2", "COMAR 11.14.05.03(2)(f)"),
-    ("su.hanger", "bent", "0.2", "49 CFR 570.61"),
+    ("su.hanger", "bent", "0.2", "19VAC30-70 120"),
     ("su.square", "track", "4", "49 CFR 393.70(a)"),
     ("wh.studs", "broken", "1", "49 CFR 570.10(c)"),
     ("wh.nuts", "loose", "1", "49 CFR 570.10(c)"),

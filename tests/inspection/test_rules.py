@@ -223,7 +223,7 @@ def code(judgement: Judgement) -> str:
         ("fr.guard", {"inside": "18.1"}, B),
         ("su.height", {"left_front": "20", "right_front": "21"}, S),
         ("su.height", {"left_rear": "20", "right_rear": "21.1"}, N),
-        # COMAR 11.14.05.03(2): any of four or fewer, two of more; 49 CFR 570.61 for one lower leaf of five
+        # COMAR 11.14.05.03(2): any of four or fewer, two of more; 49 CFR 570.61(a) for one lower leaf of five
         ("su.leaf", {"leaves": "4", "broken": "1"}, D),
         ("su.leaf", {"leaves": "5", "broken": "1"}, B),
         ("su.leaf", {"leaves": "5", "broken": "2"}, D),
@@ -231,7 +231,7 @@ def code(judgement: Judgement) -> str:
         ("su.leaf", {"broken": "1"}, D),
         ("su.ubolt", {"thread": "0.24"}, B),  # COMAR 11.14.05.03(2)(f): 1/4 in beyond the nut
         ("su.ubolt", {"thread": "1/4"}, S),
-        ("su.hanger", {"bent": "1/8"}, S),  # 49 CFR 570.61
+        ("su.hanger", {"bent": "1/8"}, S),  # 19VAC30-70-120
         ("su.hanger", {"bent": "0.13"}, D),
         ("su.shackle", {"slot": "1/16"}, S),  # common practice: 1/16 and 1/8 in
         ("su.shackle", {"slot": "0.07"}, N),
@@ -414,7 +414,7 @@ def test_the_torque_names_least_and_most_and_not_nuts() -> None:
         ("fr.fender", "touches", D),  # COMAR 11.22.04.06(11)
         ("su.leaf", "main", D),  # COMAR 11.14.05.03(2)(a)
         ("su.beam", "crack", D),
-        ("wh.disc", "crack", D),  # 49 CFR 570.63
+        ("wh.disc", "crack", D),  # 49 CFR 570.63(a)
         ("wh.holes", "long", D),
         ("ti.cord", "cord", D),  # 49 CFR 393.75(a)
         ("ti.cord", "cut", N),

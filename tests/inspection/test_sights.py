@@ -136,12 +136,12 @@ SUSPENSION = [
     ("su.ubolt", "missing", D),  # Md .03(2)(e)
     ("su.ubolt", "loose", D),  # Md .03(2)(e)
     ("su.ubolt", "reused", N),
-    ("su.hanger", "crack", D),  # 570.61, Va 120
+    ("su.hanger", "crack", D),  # 19VAC30-70-120
     ("su.hanger", "hole", D),
     ("su.shackle", "missing", D),  # Md .03(2)(e)
     ("su.shackle", "extended", D),  # Md .03(2)(e)
     ("su.shackle", "dry", N),
-    ("su.bush", "gone", B),  # 570.61
+    ("su.bush", "gone", B),  # 570.61(a)
     ("su.equal", "stop", D),
     ("su.equal", "crack", D),
     ("su.equal", "uneven", N),
@@ -156,12 +156,12 @@ SUSPENSION = [
 ]
 
 WHEELS = [
-    ("wh.disc", "crack", D),  # 570.63
-    ("wh.disc", "weld", D),  # 570.63
-    ("wh.disc", "lip", D),  # 570.63
+    ("wh.disc", "crack", D),  # 570.63(a)
+    ("wh.disc", "weld", D),  # 570.63(a)
+    ("wh.disc", "lip", D),  # common practice: 570.63(a) names cracks, long holes and welds only
     ("wh.disc", "bent", N),
     ("wh.disc", "rust", N),
-    ("wh.holes", "long", D),  # 570.63
+    ("wh.holes", "long", D),  # 570.63(a)
     ("wh.holes", "fan", N),
     ("wh.studs", "missing", D),  # 570.10(c)
     ("wh.studs", "neighbour", N),
@@ -561,10 +561,11 @@ def test_a_watch_says_when_to_look_again(check: str, sight: str, grade: str) -> 
         ("su.center", "sheared", "COMAR 11.14.05.03(2)(d)"),
         ("su.ubolt", "missing", "COMAR 11.14.05.03(2)"),
         ("su.hanger", "crack", "19VAC30-70 120"),
-        ("su.bush", "gone", "49 CFR 570.61"),
-        ("wh.disc", "crack", "49 CFR 570.63"),
-        ("wh.disc", "weld", "49 CFR 570.63"),
-        ("wh.holes", "long", "49 CFR 570.63"),
+        ("su.bush", "gone", "49 CFR 570.61(a)"),
+        ("wh.disc", "crack", "49 CFR 570.63(a)"),
+        ("wh.disc", "weld", "49 CFR 570.63(a)"),
+        ("wh.disc", "lip", "common practice"),
+        ("wh.holes", "long", "49 CFR 570.63(a)"),
         ("wh.studs", "missing", "49 CFR 570.10(c)"),
         ("wh.nuts", "missing", "49 CFR 570.10(c)"),
         ("ti.cord", "cord", "49 CFR 393.75(a)"),
