@@ -1,14 +1,13 @@
 """Pages of the estimate: the ledger, one work and its lines, the owner's consent, the paper."""
 
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping
 from enum import StrEnum
+from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException, Query, Request, Response
 from sqlalchemy import Engine
 from sqlalchemy.exc import NoResultFound
-from sqlmodel import Session
 
 from app.estimate import facts, rules, saying, steps
 from app.estimate.facts import Ledger, LedgerLine, LedgerWork
@@ -20,6 +19,7 @@ from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.keyed import found
 from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
 from app.ground.press import NotPrinted
@@ -33,7 +33,7 @@ from app.trade.problems import Impossible, Problem, Refused
 from app.trade.totals import LineKind
 
 router = APIRouter()
-LARGEST_KEY = 2**63
+_found = partial(found, no_such="There is no such estimate.")
 KINDS = (
     ("labour", "Labour"),
     ("part", "Part"),
@@ -46,18 +46,6 @@ TAXES = tuple((each.value, each.value.capitalize()) for each in Tax)
 GROUPS = tuple((each.value, each.word) for each in Group)
 HOWS = tuple((each.value, each.word.capitalize()) for each in How)
 SAVED_FIRST = "Not saved: someone saved first. This is how it stands now; only this one tap was lost."
-
-
-@contextmanager
-def _found(book: Engine, *keys: int) -> Iterator[Session]:
-    """A reading session; a key that is not in the book is a page that is not there."""
-    if not all(0 < key < LARGEST_KEY for key in keys):
-        raise HTTPException(404, "There is no such estimate.")
-    try:
-        with reading(book) as session:
-            yield session
-    except NoResultFound:
-        raise HTTPException(404, "There is no such estimate.") from None
 
 
 def _ledger(book: Engine, order_id: int) -> tuple[Mapping[str, object], Ledger]:

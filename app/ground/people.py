@@ -24,6 +24,7 @@ from app.ground.tables import Person, Shop, SignIn
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Reader, Typed
 
+NO_ROLE = "The role is missing"
 LONG_ENOUGH = 15  # NIST SP 800-63B-4: a passphrase that stands alone
 IDLE = timedelta(minutes=30)
 LONGEST = timedelta(hours=12)
@@ -64,11 +65,20 @@ def read_person(typed: Typed, *, first: bool = False) -> NewPerson:
     """The person that stands in a form; raises Refused with every problem. The first one is a lead."""
     read = Reader(typed)
     name = read.text("name", required="Your name is missing", most=60)
-    role = Role.LEAD if first else read.choice("role", Role, required="The role is missing")
+    role = Role.LEAD if first else read.choice("role", Role, required=NO_ROLE)
     passphrase = read_passphrase(read)
     read.done()
     assert role is not None
     return NewPerson(name, role, passphrase)
+
+
+def read_role(typed: Typed) -> Role:
+    """The role that stands in a form; raises Refused where none does."""
+    read = Reader(typed)
+    role = read.choice("role", Role, required=NO_ROLE)
+    read.done()
+    assert role is not None
+    return role
 
 
 def read_passphrase(read: Reader) -> str:

@@ -172,6 +172,19 @@ def take_back(person_id: int, typed: Typed, act: Acting, book: Book, page: Page)
     return page.go(f"/people/{person_id}")
 
 
+@router.post("/people/{person_id}/role", dependencies=[Depends(LEADS)])
+def give_role(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Lets a person work in another role from now on."""
+    _one(book, person_id)
+    try:
+        staff.give_role(book, act, person_id, people.read_role(typed))
+    except Refused as refused:
+        return _person(book, page, person_id, again(typed, refused.problems), 422)
+    except Stale as stale:
+        return _too_late(book, page, person_id, typed, stale)
+    return page.go(f"/people/{person_id}")
+
+
 @router.post("/people/{person_id}/passphrase", dependencies=[Depends(LEADS)])
 def give_passphrase(person_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Gives a person a new passphrase, and ends their sessions."""
@@ -206,10 +219,11 @@ def _person(
     person = _one(book, person_id)
     with reading(book) as session:
         devices = people.signed_in(session, person, now())
-    form = form or Filled(revision=person.revision)
+    form = form or Filled({"role": person.role}, revision=person.revision)
     return page.show("ground/person", status=status, person=person, devices=devices, form=form)
 
 
 def _too_late(book: Book, page: Pages, person_id: int, typed: Sent, stale: Stale) -> Response:
-    stands = "works here" if _one(book, person_id).active else "does not work here any more"
+    person = _one(book, person_id)
+    stands = f"works here as {person.role}" if person.active else "does not work here any more"
     return _person(book, page, person_id, conflict(typed, {"stands": stands}, stale.revision), 409)

@@ -1,4 +1,4 @@
-"""What changes about the people who work here: sessions ended, leaving, coming back, a new passphrase."""
+"""What changes about the people here: role, sessions ended, leaving, coming back, a new passphrase."""
 
 from datetime import datetime
 
@@ -23,6 +23,22 @@ def end_sessions(book: Engine, act: Act, person_id: int) -> int:
             return made
         person = session.get_one(Person, person_id)
         return receipts.sign(session, act, "end sessions", person, *_ended(session, person, act.at))
+
+
+def give_role(book: Engine, act: Act, person_id: int, role: Role) -> int:
+    """Key of the person who now works as `role`; signed out nowhere, since each page asks for the role anew.
+
+    What they signed before stays as it was signed. Raises Refused where it would leave the shop without a
+    lead, Stale, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        person = _changed(session, act, person_id)
+        if role != Role.LEAD and _last_lead(session, person):
+            raise Refused([Problem("role", f"{person.name} is the only lead here", "another lead first")])
+        person.role = role
+        return receipts.sign(session, act, "give role", person)
 
 
 def let_go(book: Engine, act: Act, person_id: int) -> int:

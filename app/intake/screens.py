@@ -17,6 +17,7 @@ from app.ground.codes import square
 from app.ground.documents import of_work_order
 from app.ground.forms import Filled, Sent, again, conflict
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.keyed import ABOVE_ALL_KEYS
 from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
 from app.ground.photos import read_photo
@@ -43,7 +44,6 @@ CORNERS = (
     ("photo-label", "Label and number"),
     ("photo-damage", "Damage, missing parts"),
 )
-LARGEST_KEY = 2**63
 CHOICES: Mapping[str, object] = {
     "kinds": tuple(facts.KIND_WORDS.items()),
     "number_kinds": (
@@ -94,7 +94,7 @@ def find_page(
     """Finds a unit or an owner who was here before."""
     with reading(book) as session:
         found = search.find(session, find)
-        sold = session.get(Unit, unit) if 0 < unit < LARGEST_KEY else None
+        sold = session.get(Unit, unit) if 0 < unit < ABOVE_ALL_KEYS else None
     return page.show("intake/find", sought=find.strip()[:80], found=found, sold=sold)
 
 
@@ -206,7 +206,7 @@ Row = TypeVar("Row", Owner, Unit, WorkOrder)
 
 
 def _get(session: Session, table: type[Row], key: int) -> Row:
-    found = session.get(table, key) if 0 < key < LARGEST_KEY else None
+    found = session.get(table, key) if 0 < key < ABOVE_ALL_KEYS else None
     if found is None:
         raise HTTPException(404, "The book has nothing of this number.")
     return found

@@ -32,9 +32,10 @@ STEPS: dict[str, Step] = {
     "end sessions": lambda book, it: staff.end_sessions(book, it, TONI),
     "let go": lambda book, it: staff.let_go(book, it, TONI),
     "take back": lambda book, it: staff.take_back(book, it, TONI),
+    "give role": lambda book, it: staff.give_role(book, it, TONI, Role.WRITER),
     "give passphrase": lambda book, it: staff.give_passphrase(book, it, TONI, OTHER),
 }
-SEEING = ["let go", "take back", "give passphrase"]
+SEEING = ["give role", "let go", "take back", "give passphrase"]
 
 
 def person(book: Engine, key: int) -> Person:
@@ -313,6 +314,50 @@ def test_the_last_lead_is_told_why_not(signed: Callable[[str], Browser], book: E
     assert person(book, LEE).active
 
 
+def test_a_person_works_in_another_role_from_the_next_page_on(
+    signed: Callable[[str], Browser], book: Engine
+) -> None:
+    lee, toni = signed("Lee"), signed("Toni")
+    assert toni.get("/people/1").status_code == 403
+    assert re.search(r'value="technician" checked', lee.get("/people/3").text)
+    assert lee.post("/people/3/role", {"role": "lead", "revision": "0"}).status_code == 303
+    assert person(book, TONI).role == Role.LEAD
+    assert toni.get("/people/1").status_code == 200
+    assert newest_receipt(book).act == "give role"
+
+
+def test_the_last_lead_stays_a_lead_until_there_is_another(
+    signed: Callable[[str], Browser], book: Engine
+) -> None:
+    lee = signed("Lee")
+    refused = lee.post("/people/1/role", {"role": "writer", "revision": "0"})
+    assert refused.status_code == 422
+    assert "Lee is the only lead here" in refused.text
+    assert re.search(r'value="writer" checked', refused.text)  # what was tapped is kept
+    staff.give_role(book, act(), WREN, Role.LEAD)
+    assert lee.post("/people/1/role", {"role": "writer", "revision": "0"}).status_code == 303
+    assert lee.get("/people/3").status_code == 403
+
+
+@pytest.mark.parametrize("role", ["", "owner", "LEAD"])
+def test_a_role_that_the_shop_does_not_know_is_refused(
+    role: str, signed: Callable[[str], Browser], book: Engine
+) -> None:
+    answer = signed("Lee").post("/people/3/role", {"role": role, "revision": "0"})
+    assert answer.status_code == 422
+    assert 'id="role-fix"' in answer.text
+    assert person(book, TONI).role == Role.TECHNICIAN
+
+
+def test_a_role_given_too_late_is_shown_beside_what_stands(signed: Callable[[str], Browser]) -> None:
+    lee = signed("Lee")
+    lee.post("/people/3/role", {"role": "writer", "revision": "0"})
+    late = lee.post("/people/3/role", {"role": "lead", "revision": "0"})
+    assert late.status_code == 409
+    assert "In the book now: <b>Toni works here as writer</b>" in late.text
+    assert re.search(r'value="lead" checked', late.text)
+
+
 def test_a_passphrase_set_by_a_lead_is_refused_in_words_and_never_shown_again(
     signed: Callable[[str], Browser], book: Engine
 ) -> None:
@@ -349,7 +394,7 @@ def test_everyone_changes_their_own_passphrase_and_signs_in_anew(
 def test_only_a_lead_looks_after_others(name: str, signed: Callable[[str], Browser], book: Engine) -> None:
     browser = signed(name)
     assert browser.get("/people/1").status_code == 403
-    for what in ("sign-outs", "leave", "return", "passphrase"):
+    for what in ("sign-outs", "leave", "return", "role", "passphrase"):
         assert browser.post(f"/people/1/{what}", TWICE).status_code == 403
     assert person(book, LEE).active
     with reading(book) as session:
@@ -360,5 +405,5 @@ def test_only_a_lead_looks_after_others(name: str, signed: Callable[[str], Brows
 def test_nobody_of_that_number(key: str, signed: Callable[[str], Browser]) -> None:
     lee = signed("Lee")
     assert lee.get(f"/people/{key}").status_code == 404
-    for what in ("sign-outs", "leave", "return", "passphrase"):
+    for what in ("sign-outs", "leave", "return", "role", "passphrase"):
         assert lee.post(f"/people/{key}/{what}", TWICE).status_code == 404
