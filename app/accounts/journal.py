@@ -16,7 +16,7 @@ from app.ground.series import order_number
 from app.intake.tables import Owner, WorkOrder
 from app.trade.money import Money
 
-FORMULA = ("=", "+", "-", "@", "\t")  # a spreadsheet runs a text that begins so
+FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")  # a spreadsheet runs a text that begins so
 
 
 @dataclass(frozen=True)

@@ -329,12 +329,18 @@ def _letters(read: Reader, field: str, count: int, accepts: str) -> str:
         read.wrong(field, f"{found} are not {count} letters", accepts)
     if found in NO_CENTS:
         read.wrong(field, f"{found} has no two decimals", "a currency of a hundred cents")
+    if found in NO_MONEY:
+        read.wrong(field, f"Nobody pays in {found}", "the currency of the shop's country, such as USD")
     return found
 
 
 NO_CENTS = {  # minor units other than two, ISO 4217 (from memory)
+    *("CLF", "UYW"),
     *("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV"),
     *("XAF", "XOF", "XPF", "BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"),
+}
+NO_MONEY = {  # metals, units of account, tests and "no currency", ISO 4217 (from memory)
+    *("XAG", "XAU", "XPD", "XPT", "XBA", "XBB", "XBC", "XBD", "XDR", "XSU", "XUA", "XTS", "XXX"),
 }
 
 

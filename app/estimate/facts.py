@@ -92,6 +92,13 @@ class LedgerWork:
         return self.word is not None and self.word.answer == "no"
 
     @property
+    def way_word(self) -> str:
+        """What stands before one of several ways of the same work; a way that was declined is not pressed."""
+        if self.declined:
+            return "You said no to this way"
+        return "We recommend this" if self.instead_of is None else "Or this instead"
+
+    @property
     def safety(self) -> bool:
         """Whether the owner who puts it off has to acknowledge what that means."""
         return self.group is Group.MUST or any(finding.holds_the_tow for finding in self.findings)

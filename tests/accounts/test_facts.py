@@ -138,7 +138,7 @@ def test_a_journal_holds_its_days_ends_included(book: Engine) -> None:
     assert entries(book, DAY + day, DAY + day) == entries(book, DAY - day, DAY - day) == []
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx"])
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "\nx"])
 def test_typed_text_never_runs_in_a_spreadsheet(text: str) -> None:
     # OWASP, "CSV Injection": cells that begin so are formulas to a spreadsheet (from memory)
     (row,) = csv.DictReader(io.StringIO(journal.as_csv([replace(ROW, owner=text, reference=text)])))

@@ -290,6 +290,9 @@ def test_terms_are_read_in_capitals() -> None:
         ("currency_code", "$"),
         ("currency_code", "JPY"),  # no minor unit: ISO 4217
         ("currency_code", "KWD"),  # three decimals: ISO 4217
+        ("currency_code", "CLF"),  # four decimals: ISO 4217
+        ("currency_code", "XAU"),  # gold, no money: ISO 4217
+        ("currency_code", "XXX"),  # "no currency": ISO 4217
         ("due_days", "121"),
         ("due_days", "1.5"),
         ("note", "x" * 401),

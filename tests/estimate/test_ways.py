@@ -94,6 +94,19 @@ def test_the_owners_pick_takes_the_place_of_the_recommended_one_in_the_sums(book
     assert not found.work(roof).asks
 
 
+def test_the_way_that_the_owner_declined_is_no_longer_recommended(book: Engine) -> None:
+    order_id, roof, patch = shown_ways(book)
+    assert [ledger(book, order_id).work(key).way_word for key in (roof, patch)] == [
+        "We recommend this",
+        "Or this instead",
+    ]
+    say(book, order_id, WorkSaid(roof, Said.NO), WorkSaid(patch, Said.YES))
+    assert [ledger(book, order_id).work(key).way_word for key in (roof, patch)] == [
+        "You said no to this way",
+        "Or this instead",
+    ]
+
+
 def test_yes_to_both_ways_is_refused_beside_the_second(book: Engine) -> None:
     order_id, roof, patch = shown_ways(book)
     with pytest.raises(Refused) as refused:
@@ -208,6 +221,10 @@ def test_the_tablet_asks_for_one_of_the_ways(signed: Signed, book: Engine) -> No
     page = wren.get(f"/estimate/{order_id}/consent").text
     assert "We recommend this</b>: say yes to one of 2 ways" in page
     assert "Or this instead" in page
+    say(book, order_id, WorkSaid(roof, Said.NO))
+    page = wren.get(f"/estimate/{order_id}/consent").text
+    assert "We recommend this" not in page
+    assert "You said no to this way</b>: say yes to one of 2 ways" in page
     form = consent_form(book, order_id, **{f"say-{roof}": "yes", f"say-{patch}": "yes"})
     answer = wren.post(f"/estimate/{order_id}/consent", form)
     assert answer.status_code == 422

@@ -9,13 +9,15 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import select
 
 from app.bench import steps as bench
+from app.bench.tables import Job
 from app.estimate import steps as estimate
 from app.estimate.facts import ledger
 from app.estimate.rules import NewLine
 from app.estimate.saying import Said
 from app.estimate.tables import Revision
-from app.ground.book import reading
+from app.ground.book import reading, writing
 from app.ground.settings import Settings
+from app.ground.tables import Shop
 from app.handover import facts
 from app.handover.facts import told
 from app.handover.record import Record, schema
@@ -189,6 +191,35 @@ def test_gas_brakes_and_electrics_are_left_to_local_law_and_the_licensed(said: R
     assert said.defers[0] == "Local law decides who may work on gas, brakes and electrics."
     assert "licensed" in said.defers[1]
     assert any("requalifier number" in it for it in said.defers)  # 49 CFR 180.205(b)
+
+
+def test_a_shop_that_named_its_law_has_it_on_the_paper(book: Engine) -> None:
+    made = ready(book)
+    with writing(book) as session:
+        shop = session.exec(select(Shop)).one()
+        shop.settings = {**shop.settings, "law_place": "Ohio"}
+    key = made.hand_over()
+    with reading(book) as session:
+        said = told(session.get_one(Handover, key))
+    assert said.defers[0] == "The law of Ohio decides who may work on gas, brakes and electrics."
+
+
+@pytest.mark.parametrize(
+    ("typed", "told_as"),
+    [("Shown to the lead.", "Shown to the lead"), ("Shown; see photo", "Shown; see photo"), (" ...", "")],
+)
+def test_a_reason_that_ends_its_own_sentence_is_not_ended_twice(
+    typed: str, told_as: str, book: Engine
+) -> None:
+    made = ready(book)
+    with writing(book) as session:
+        for job in session.exec(select(Job)):
+            job.accepted_reason = typed
+    key = made.hand_over()
+    with reading(book) as session:
+        done = told(session.get_one(Handover, key)).works
+    assert done
+    assert {each.accepted for each in done} == {f"Accepted by Lee: {told_as}" if told_as else ""}
 
 
 def test_the_record_comes_back_from_its_json_as_it_was(said: Record) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from app.ground.shop import settings_of
 from app.handover import record
 from app.handover.rules import DONE, NOT_FITTED, items_of
 from app.handover.told.teller import Teller
@@ -9,10 +10,7 @@ from app.handover.told.work import done_of
 
 HOT_HUBS = "c11"
 ANSWERS = {DONE: "looked at", NOT_FITTED: "not fitted"}
-DEFERS = (
-    "Local law decides who may work on gas, brakes and electrics.",
-    "Where it asks for a licensed or qualified person, let nobody else do it.",
-)
+QUALIFIED = "Where it asks for a licensed or qualified person, let nobody else do it."
 DANGER_FIRST = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
@@ -30,8 +28,10 @@ def cautions(it: Teller) -> Iterator[record.Warned]:
 
 
 def defers(it: Teller) -> Iterator[str]:
-    """Who must do what by law: always the general sentence, then what kits of open and done work say."""
-    yield from DEFERS
+    """Who must do what by law: always the two general sentences, then what kits of open and done work say."""
+    law = settings_of(it.session).law
+    yield f"{law[:1].upper()}{law[1:]} decides who may work on gas, brakes and electrics."
+    yield QUALIFIED
     works = it.works
     said = [works[key].defer for key in works]
     kits = {kit for spot in it.open_spots for kit in spot.line.kits}

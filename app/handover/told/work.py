@@ -82,7 +82,8 @@ def _result(it: Teller, job: Job) -> str:
 
 def _accepted(it: Teller, job: Job) -> str:
     by = it.names.get(job.accepted_by or 0, "")
-    return f"Accepted by {by}: {job.accepted_reason}" if job.accepted_reason else ""
+    reason = job.accepted_reason.rstrip(". ")  # the paper ends the sentence
+    return f"Accepted by {by}: {reason}" if reason else ""
 
 
 def cost_of(it: Teller) -> record.Cost | None:
