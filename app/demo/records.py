@@ -87,9 +87,32 @@ def _hub(context: Context) -> dict[str, str]:
     }
 
 
+def _water(_context: Context) -> dict[str, str]:
+    return {
+        "sprayed": "body",
+        "spray_minutes": "20",
+        "dry": "yes",
+        "where": "Road side, both windows and the corner seam",
+    }
+
+
+def _moisture(_context: Context) -> dict[str, str]:
+    read = {
+        1: ("2", "behind the dinette", "13"),
+        2: ("9", "under the window", "15"),
+        3: ("18", "rear corner", "14"),
+    }
+    texts = {"meter": "Pin meter, softwood, 68 °F", "stage": "close", "warmth": "68"}
+    for n, (at, where, percent) in read.items():
+        texts |= {f"side-{n}": "road", f"at-{n}": at, f"where-{n}": where, f"p-{n}": percent}
+    return texts
+
+
 WAYS: dict[str, Callable[[Context], dict[str, str]]] = {
     "wheel_torque": _torque,
     "balance": _balance,
     "tires_fitted": _tire,
     "bearing_adjustment": _hub,
+    "water_test": _water,
+    "moisture_map": _moisture,
 }
