@@ -4,6 +4,7 @@ import csv
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 
+from app.parts.forms import amount, plainly
 from app.parts.rules import PartSaid, Shelves, read_part
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts, unprintable
@@ -127,11 +128,29 @@ def _row(
     names = {name.lower(): key for key, name in shelves.suppliers.items()}
     if supplier := typed.get("supplier"):
         typed["supplier"] = str(names.get(supplier.lower(), supplier))
+    before = known.get(own)
     try:
-        said = read_part(Texts(typed), shelves, own)
+        said = read_part(Texts({**_weighed(before), **typed}), shelves, own)
     except Refused as refused:
         return Row(number, own, None), [_bad(number, it) for it in refused.problems]
-    return Row(number, own, _kept_fields(said, typed, known.get(own))), []
+    return Row(number, own, _kept_fields(said, typed, before)), []
+
+
+def _weighed(before: PartSaid | None) -> dict[str, str]:
+    """What a row is weighed against where its list lacks the column: the part's own price, point, quantity.
+
+    Who sells a part for less than it costs was asked when that was typed, and is not asked again.
+    """
+    if before is None:
+        return {}
+    price = "" if before.price is None else amount(before.price)
+    below = before.price is not None and before.price < before.cost
+    return {
+        "price": price,
+        "reorder_at": plainly(before.reorder_at),
+        "reorder_quantity": plainly(before.reorder_quantity),
+        **({"confirm-price": price} if below else {}),
+    }
 
 
 def _bad(row: int, problem: Problem) -> Bad:

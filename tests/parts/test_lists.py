@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -36,6 +37,47 @@ def test_a_good_list_is_read_row_by_row() -> None:
     new, changed = read.parts
     assert (new.number, new.cost, new.supplier_id, new.reorder_at) == ("SEAL-1", 430, 1, 400)
     assert (changed.cost, changed.supplier_id, changed.bin) == (1500, None, "A-03-2")  # no column, no change
+
+
+STOCKED = PartSaid("A-1", "Seal", cost=400, price=500, reorder_at=200, reorder_quantity=1000)
+
+
+@pytest.mark.parametrize(
+    ("text", "reorder"),
+    [
+        ("number,name,cost\nA-1,Seal,4", (200, 1000)),
+        ("number,name,cost,reorder point\nA-1,Seal,4,6", (600, 1000)),
+        ("number,name,cost,reorder quantity\nA-1,Seal,4,20", (200, 2000)),
+        ("number,name,cost,reorder point,reorder quantity\nA-1,Seal,4,,", (0, 0)),
+    ],
+)
+def test_a_point_and_a_quantity_are_weighed_together_with_what_the_part_has(
+    text: str, reorder: tuple[int, int]
+) -> None:
+    [said] = read_list(text, SHELVES, {"A-1": STOCKED}).parts
+    assert (said.reorder_at, said.reorder_quantity) == reorder
+    assert (said.cost, said.price) == (400, 500)
+
+
+def test_a_list_cannot_take_the_quantity_away_from_a_part_that_is_reordered() -> None:
+    [wrong] = read_list("number,name,cost,reorder quantity\nA-1,Seal,4,", SHELVES, {"A-1": STOCKED}).bad
+    assert (wrong.row, wrong.column) == (2, "reorder quantity")
+    assert "needs a quantity" in wrong.says
+
+
+def test_a_list_without_prices_does_not_raise_a_cost_over_the_price_unasked() -> None:
+    [wrong] = read_list("number,name,cost\nA-1,Seal,6", SHELVES, {"A-1": STOCKED}).bad
+    assert (wrong.row, wrong.column, wrong.says) == (2, "price", "This is sold for less than it costs")
+    [said] = read_list("number,name,cost,price\nA-1,Seal,6,7.50", SHELVES, {"A-1": STOCKED}).parts
+    assert (said.cost, said.price) == (600, 750)
+    [marked_up] = read_list("number,name,cost,price\nA-1,Seal,6,", SHELVES, {"A-1": STOCKED}).parts
+    assert marked_up.price is None
+
+
+def test_what_is_sold_below_its_cost_on_purpose_is_not_asked_about_again() -> None:
+    below = replace(STOCKED, price=300)
+    [said] = read_list("number,name,cost\nA-1,Seal,4.50", SHELVES, {"A-1": below}).parts
+    assert (said.cost, said.price) == (450, 300)
 
 
 @pytest.mark.parametrize("sign", [",", ";", "\t"])

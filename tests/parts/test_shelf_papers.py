@@ -60,10 +60,10 @@ def test_a_label_is_printed_for_each_part_found(book: Engine, signed: Signed) ->
 
 
 def test_a_count_sheet_names_the_bins_and_not_what_the_book_has(book: Engine, signed: Signed) -> None:
-    stocked(book, 73)
+    stocked(book, 7319)  # so long that neither a day nor the hash in the foot holds it by chance
     stocked(book, 5, number="TIR-1", bin="T-01")
     [page] = printed(signed("Toni"), "/parts/count/sheet", {"submission": "sheet", "aisle": "A"})
     assert "Count sheet, aisle A" in page
     assert "A-03-2 BRG-L44649" in page
-    assert "73" not in page.replace("0173", "")
+    assert "7,319" not in page and "7319" not in page
     assert "TIR-1" not in page
