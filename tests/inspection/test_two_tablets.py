@@ -1,5 +1,9 @@
-"""Two tablets on one finding, opened, saved, sent again in any order: no save is lost without being seen."""
+"""Two tablets on one finding, opened, saved, sent again in any order: no save is lost without being seen.
 
+Forty examples on an ordinary run; with CASTLENUT_LONG=1 in the environment two thousand.
+"""
+
+import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
@@ -15,6 +19,7 @@ from app.inspection.tables import Finding
 from tests.conftest import Browser
 from tests.inspection.walks import begun
 
+EXAMPLES = 2000 if "CASTLENUT_LONG" in os.environ else 40
 MOVES = st.lists(
     st.tuples(st.sampled_from(["Toni", "Lee"]), st.sampled_from(["open", "save", "save", "again"])),
     min_size=2,
@@ -61,7 +66,7 @@ def fresh_rows(book: Engine) -> Iterator[Finding]:
 def test_no_save_of_two_tablets_is_lost_unseen(signed: Callable[[str], Browser], book: Engine) -> None:
     both, rows = tablets(signed), fresh_rows(book)
 
-    @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
     @given(moves=MOVES)
     def walked(moves: list[tuple[str, str]]) -> None:
         row, stands = next(rows), Book()
