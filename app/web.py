@@ -8,6 +8,7 @@ from fastapi import FastAPI
 
 from app.accounts import desk_screens as books
 from app.accounts import screens as accounts
+from app.bench import album_screens as album
 from app.bench import needs_screens as needs
 from app.bench import screens as bench
 from app.bench import typing_screens as typing
@@ -48,6 +49,7 @@ ROOMS = (
         typing,
         needs,
         bench,
+        album,
         floor,
         accounts,
         books,

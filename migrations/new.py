@@ -8,7 +8,6 @@ from alembic import command
 from alembic.config import Config
 
 from app.ground.book import open_book
-from app.ground.migrating import migrate
 from app.ground.settings import folder
 
 
@@ -19,11 +18,17 @@ def main() -> None:
     config.set_main_option("path_separator", "os")
     with tempfile.TemporaryDirectory() as scratch:
         book = open_book(Path(scratch) / "book.db")
-        migrate(book)
         with book.connect() as connection:
             config.attributes["connection"] = connection
-            command.revision(config, " ".join(sys.argv[1:]), autogenerate=True)
+            command.upgrade(config, "head")  # without the triggers of `migrate`: a new table is still to come
+            command.revision(config, " ".join(sys.argv[1:]), autogenerate=True, rev_id=_next())
         book.dispose()
+
+
+def _next() -> str:
+    """The number after that of the newest migration."""
+    numbers = [int(each.name[:4]) for each in folder("migrations").glob("versions/[0-9]*.py")]
+    return f"{max(numbers, default=0) + 1:04}"
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.bench import facts, rules, steps
+from app.bench.album import album_of
 from app.bench.facts import AskedLine, JobLine, RecordLine
 from app.bench.floor.facts import on_floor
 from app.bench.floor.rules import PausedFor
@@ -147,6 +148,7 @@ def _job(book: Engine, page: Pages, job_id: int, form: Filled, status: int = 200
             "head": order_head(session, job.order_id),
             "number": facts.number_of(session, job.order_id),
             "floor": on_floor(session, job_id, page.who.id, now()),
+            "album": album_of(session, job_id),
             "pauses": [(each.value, each.word or "something else") for each in PausedFor],
         }
     return page.show("bench/job", status=status, form=form, **shown)

@@ -8,7 +8,7 @@ from sqlmodel import Field
 
 from app.ground.tables import APPEND_ONLY, Kept
 
-APPEND_ONLY += ["benchrecord", "clearance", "holdsigned"]
+APPEND_ONLY += ["benchrecord", "clearance", "holdsigned", "jobphoto"]
 
 
 class Job(Kept, table=True):
@@ -56,6 +56,16 @@ class HoldSigned(Kept, table=True):
     step: int
     signed_by: int = Field(foreign_key="person.id")
     how: str  # own sign-in, or passphrase on the technician's tablet
+
+
+class JobPhoto(Kept, table=True):
+    """A photo of the place of a job, before the work or after it. It proves no work by itself."""
+
+    job_id: int = Field(foreign_key="job.id", index=True)
+    photo_id: int = Field(foreign_key="photo.id")
+    when: str  # before or after
+    words: str = ""
+    made_by: int = Field(foreign_key="person.id")
 
 
 class BenchRecord(Kept, table=True):

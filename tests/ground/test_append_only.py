@@ -21,6 +21,8 @@ NEVER = [
     # what an owner was told, said, signed or was handed; what was measured; what all of it rests on
     *("receipt", "document", "photo", "arrivalphoto", "findingphoto", "catalogueversion", "consent"),
     *("answer", "benchrecord", "clearance", "finalcheck", "handover", "movement", "retorquevisit"),
+    # how the place of a job looked before and after it
+    "jobphoto",
     # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding
     *("holdsigned", "takenback", "photomarks", "photoleftout"),
 ]

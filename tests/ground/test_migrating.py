@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from alembic import command
 from sqlalchemy import Engine
 from sqlalchemy.exc import OperationalError
 from sqlmodel import select
@@ -33,6 +34,9 @@ def upgrade() -> None:
 {body}
 '''
 Write = Callable[..., None]
+SHIPPED = sorted(each.name[:4] for each in folder("migrations").glob("versions/[0-9]*.py"))
+NEWEST = SHIPPED[-1]  # behind which the made-up steps of a later day stand
+FIRST, SECOND = "9001", "9002"
 
 
 @pytest.fixture
@@ -89,10 +93,10 @@ def test_a_new_book_is_made_without_a_copy(tmp_path: Path) -> None:
 def test_a_step_adds_its_column_and_every_row_stays(
     filled: Engine, settings: Settings, later: Write, tmp_path: Path
 ) -> None:
-    later("0002", "0001", "op.execute(\"ALTER TABLE owner ADD COLUMN title TEXT NOT NULL DEFAULT ''\")")
+    later(FIRST, NEWEST, "op.execute(\"ALTER TABLE owner ADD COLUMN title TEXT NOT NULL DEFAULT ''\")")
     before = backups.counts(settings)
     migrate(filled, tmp_path / "copies" / "before.db")
-    assert version(filled) == "0002"
+    assert version(filled) == FIRST
     assert "title" in columns(filled, "owner")
     assert backups.counts(settings) == before
     assert backups.verify(settings) == []
@@ -104,18 +108,18 @@ def test_the_copy_made_first_is_the_book_as_it_stood(
     filled: Engine, settings: Settings, later: Write, tmp_path: Path
 ) -> None:
     before = backups.table_hashes(settings.book)
-    later("0002", "0001", 'op.execute("ALTER TABLE owner ADD COLUMN title TEXT")')
+    later(FIRST, NEWEST, 'op.execute("ALTER TABLE owner ADD COLUMN title TEXT")')
     migrate(filled, tmp_path / "copies" / "before.db")
     assert backups.table_hashes(tmp_path / "copies" / "before.db") == before
     assert backups.table_hashes(settings.book) != before
 
 
-@pytest.mark.parametrize("broken_step", ["0002", "0003"])
+@pytest.mark.parametrize("broken_step", [FIRST, SECOND])
 def test_steps_are_taken_all_or_none(
     filled: Engine, settings: Settings, later: Write, broken_step: str
 ) -> None:
     before = backups.table_hashes(settings.book)
-    for step, base in (("0002", "0001"), ("0003", "0002")):
+    for step, base in ((FIRST, NEWEST), (SECOND, FIRST)):
         good = (
             f'op.execute("ALTER TABLE owner ADD COLUMN c{step} TEXT")',
             "op.execute('DELETE FROM concern')",
@@ -124,9 +128,9 @@ def test_steps_are_taken_all_or_none(
         later(step, base, *good, *bad)
     with pytest.raises(OperationalError, match="no_such_function"):
         migrate(filled)
-    assert version(filled) == "0001"
+    assert version(filled) == NEWEST
     assert backups.table_hashes(settings.book) == before
-    assert not {"c0002", "c0003"} & columns(filled, "owner")
+    assert not {f"c{FIRST}", f"c{SECOND}"} & columns(filled, "owner")
 
 
 def test_a_table_that_is_built_anew_takes_no_row_of_another_with_it(
@@ -134,8 +138,8 @@ def test_a_table_that_is_built_anew_takes_no_row_of_another_with_it(
 ) -> None:
     # sqlite.org/lang_altertable.html, 7: the twelve steps; with foreign keys on, the drop would cascade
     later(
-        "0002",
-        "0001",
+        FIRST,
+        NEWEST,
         'op.execute("CREATE TABLE owner_new AS SELECT * FROM owner")',
         'op.execute("DELETE FROM owner")',
         'op.execute("INSERT INTO owner SELECT * FROM owner_new")',
@@ -151,7 +155,7 @@ def test_a_step_that_would_leave_rows_pointing_at_nothing_is_refused(
     filled: Engine, settings: Settings, later: Write
 ) -> None:
     before = backups.table_hashes(settings.book)
-    later("0002", "0001", 'op.execute("DELETE FROM owner")')
+    later(FIRST, NEWEST, 'op.execute("DELETE FROM owner")')
     with pytest.raises(RuntimeError, match="rows would point at nothing"):
         migrate(filled)
     assert backups.table_hashes(settings.book) == before
@@ -160,7 +164,7 @@ def test_a_step_that_would_leave_rows_pointing_at_nothing_is_refused(
 def test_foreign_keys_hold_again_after_a_migration_that_went_well_or_not(
     filled: Engine, later: Write
 ) -> None:
-    later("0002", "0001", 'op.execute("DELETE FROM owner")')
+    later(FIRST, NEWEST, 'op.execute("DELETE FROM owner")')
     with pytest.raises(RuntimeError):
         migrate(filled)
     for _ in range(3):  # whichever connection of the pool comes next
@@ -173,10 +177,39 @@ def test_a_step_may_not_touch_what_is_never_changed_while_its_guard_stands(
     filled: Engine, settings: Settings, later: Write
 ) -> None:
     before = backups.table_hashes(settings.book)
-    later("0002", "0001", "op.execute(\"UPDATE receipt SET device = 'other'\")")
+    later(FIRST, NEWEST, "op.execute(\"UPDATE receipt SET device = 'other'\")")
     with pytest.raises(Exception, match="receipt is append-only"):
         migrate(filled)
     assert backups.table_hashes(settings.book) == before
+
+
+def shape(book: Engine) -> dict[str, list[tuple[object, ...]]]:
+    """Tables, columns, indexes and triggers of a book, as SQLite names them."""
+    with book.connect() as connection:
+        names = connection.exec_driver_sql("SELECT type, name, tbl_name FROM sqlite_master").all()
+        asked = 'SELECT m.name, c.name, c.type, c."notnull", c.pk FROM sqlite_master m, '
+        columns = connection.exec_driver_sql(f"{asked} pragma_table_info(m.name) c").all()
+    return {"names": sorted(map(tuple, names)), "columns": sorted(map(tuple, columns))}
+
+
+@pytest.mark.parametrize("released", SHIPPED[:-1])
+def test_a_book_of_every_earlier_release_comes_up_to_the_schema_of_a_new_one(
+    released: str, book: Engine, tmp_path: Path
+) -> None:
+    old = open_book(tmp_path / "old.db")
+    config = migrating._config()
+    with old.connect() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, released)
+        connection.exec_driver_sql("INSERT INTO series (name, year, last) VALUES ('invoice', 2026, 7)")
+        connection.commit()
+    migrate(old, tmp_path / "copy.db")
+    assert version(old) == NEWEST
+    assert (tmp_path / "copy.db").exists()
+    assert shape(old) == shape(book)
+    with old.connect() as connection:
+        assert connection.exec_driver_sql("SELECT last FROM series").scalar() == 7
+    old.dispose()
 
 
 def test_a_book_of_a_later_program_is_not_opened_by_this_one(filled: Engine, settings: Settings) -> None:
