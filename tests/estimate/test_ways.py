@@ -221,7 +221,8 @@ def test_the_tablet_asks_for_one_of_the_ways(signed: Signed, book: Engine) -> No
     page = wren.get(f"/estimate/{order_id}/consent").text
     assert "We recommend this</b>: say yes to one of 2 ways" in page
     assert "Or this instead" in page
-    say(book, order_id, WorkSaid(roof, Said.NO))
+    declined = consent_form(book, order_id, **{f"say-{roof}": "no", f"say-{patch}": ""})
+    assert wren.post(f"/estimate/{order_id}/consent", declined).status_code == 303
     page = wren.get(f"/estimate/{order_id}/consent").text
     assert "We recommend this" not in page
     assert "You said no to this way</b>: say yes to one of 2 ways" in page
