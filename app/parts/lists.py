@@ -24,6 +24,7 @@ COLUMNS = {
     "reorder quantity": "reorder_quantity",
 }
 NEEDED = ("number", "name", "cost")
+REORDER = {"reorder_at", "reorder_quantity"}
 MOST_ROWS = 2000
 LARGEST = 400_000
 
@@ -130,27 +131,27 @@ def _row(
         typed["supplier"] = str(names.get(supplier.lower(), supplier))
     before = known.get(own)
     try:
-        said = read_part(Texts({**_weighed(before), **typed}), shelves, own)
+        said = read_part(Texts({**_weighed(typed, before), **typed}), shelves, own)
     except Refused as refused:
         return Row(number, own, None), [_bad(number, it) for it in refused.problems]
     return Row(number, own, _kept_fields(said, typed, before)), []
 
 
-def _weighed(before: PartSaid | None) -> dict[str, str]:
+def _weighed(typed: Mapping[str, str], before: PartSaid | None) -> dict[str, str]:
     """What a row is weighed against where its list lacks the column: the part's own price, point, quantity.
 
-    Who sells a part for less than it costs was asked when that was typed, and is not asked again.
+    Who sells a part for less than it costs was asked when that was typed, and is not asked again. A point
+    that an older list kept without a quantity is weighed only by a list that changes one of the two.
     """
     if before is None:
         return {}
-    price = "" if before.price is None else amount(before.price)
-    below = before.price is not None and before.price < before.cost
-    return {
-        "price": price,
-        "reorder_at": plainly(before.reorder_at),
-        "reorder_quantity": plainly(before.reorder_quantity),
-        **({"confirm-price": price} if below else {}),
-    }
+    texts = {"price": "" if before.price is None else amount(before.price)}
+    if before.price is not None and before.price < before.cost:
+        texts["confirm-price"] = texts["price"]
+    if REORDER & typed.keys():
+        texts["reorder_at"] = plainly(before.reorder_at)
+        texts["reorder_quantity"] = plainly(before.reorder_quantity)
+    return texts
 
 
 def _bad(row: int, problem: Problem) -> Bad:

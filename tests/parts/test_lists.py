@@ -80,6 +80,14 @@ def test_what_is_sold_below_its_cost_on_purpose_is_not_asked_about_again() -> No
     assert (said.cost, said.price) == (450, 300)
 
 
+def test_a_point_without_quantity_from_an_older_list_holds_up_no_other_change() -> None:
+    older = {"A-1": replace(STOCKED, reorder_quantity=0)}
+    [said] = read_list("number,name,cost,bin\nA-1,Seal,4,B-02", SHELVES, older).parts
+    assert said == replace(STOCKED, reorder_quantity=0, bin="B-02")
+    [wrong] = read_list("number,name,cost,reorder point\nA-1,Seal,4,3", SHELVES, older).bad
+    assert wrong.column == "reorder quantity"
+
+
 @pytest.mark.parametrize("sign", [",", ";", "\t"])
 def test_lists_come_with_commas_semicolons_or_tabs(sign: str) -> None:
     text = "number,name,cost\nA-1,Seal,4.30".replace(",", sign)
