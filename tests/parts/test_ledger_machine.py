@@ -199,7 +199,7 @@ TestShelf.settings = settings(
 )
 
 
-# Worked examples of moving-average costing, as exercises of bookkeeping publish them
+# Worked examples of moving-average costing: one as published, three worked by hand
 
 
 def handed(book: Engine, key: int, pieces: int, number: int) -> int:
@@ -213,9 +213,20 @@ def received(book: Engine, key: int, pieces: int, cost: int) -> None:
     steps.move_stock(book, act(), key, MoveSaid(MoveKind.RECEIVE, pieces * 100, cost=cost))
 
 
-def test_a_published_perpetual_average_of_four_purchases(book: Engine) -> None:
-    # a textbook exercise, "Weighted Average Perpetual": 100 at 50.00, 400 at 55.00 average 54.00, so 420 go
-    # for 22,680.00; then by hand 80 at 54.00, 120 at 60.00 and 200 at 62.00 are 23,920.00, 59.80 each
+def test_a_published_perpetual_average_of_a_first_stock_and_a_purchase(book: Engine) -> None:
+    # homeworksource.com/p/1123599, solved there: 300 at 8, 175 sold, 375 at 10 bring the average to 9.50,
+    # 280 sold cost 2,660, 220 stay for 2,090
+    key, (_, number) = part(book), order(book)
+    received(book, key, 300, 800)
+    handed(book, key, 175, number)
+    received(book, key, 375, 1000)
+    assert handed(book, key, 280, number) == 266_000
+    assert standing(book, key).value == 209_000
+
+
+def test_a_perpetual_average_of_four_purchases(book: Engine) -> None:
+    # by hand: 100 at 50.00, 400 at 55.00 average 54.00, so 420 go for 22,680.00; then 80 at 54.00,
+    # 120 at 60.00 and 200 at 62.00 are 23,920.00, 59.80 each
     key, (_, number) = part(book), order(book)
     received(book, key, 100, 5000)
     received(book, key, 400, 5500)
@@ -227,8 +238,8 @@ def test_a_published_perpetual_average_of_four_purchases(book: Engine) -> None:
     assert standing(book, key).value == 1_435_200
 
 
-def test_a_published_perpetual_average_of_two_purchases(book: Engine) -> None:
-    # a published exercise: 10 at 4.00, 6 sold for 24.00; 8 at 5.50 make 12 for 60.00, 7 sold for 35.00
+def test_a_perpetual_average_of_two_purchases(book: Engine) -> None:
+    # by hand: 10 at 4.00, 6 sold for 24.00; 8 at 5.50 make 12 for 60.00, 7 sold for 35.00
     key, (_, number) = part(book), order(book)
     received(book, key, 10, 400)
     assert handed(book, key, 6, number) == 2400
@@ -238,9 +249,9 @@ def test_a_published_perpetual_average_of_two_purchases(book: Engine) -> None:
     assert standing(book, key).value == 2500
 
 
-def test_a_published_perpetual_average_whose_cents_do_not_come_out_even(book: Engine) -> None:
-    # a published exercise: 25 at 25.00 and 30 at 30.00, 18 sold for 499.09, 37 stay for 1,025.91 (it prints
-    # the fraction 5490/11); 5 at 35.00 follow
+def test_a_perpetual_average_whose_cents_do_not_come_out_even(book: Engine) -> None:
+    # by hand: 25 at 25.00 and 30 at 30.00, 18 sold for 5490/11, that is 499.09, 37 stay for 1,025.91;
+    # 5 at 35.00 follow
     key, (_, number) = part(book), order(book)
     received(book, key, 25, 2500)
     received(book, key, 30, 3000)

@@ -6,7 +6,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, col, select
 
 from app.bench.evidence import tools_of
-from app.bench.kinds import Context
+from app.bench.kinds import Context, Used
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
 from app.handover.after import facts, rules, steps
@@ -135,7 +135,7 @@ def test_a_stay_without_torque_records_has_no_visit(book: Engine) -> None:
                 torque="110",
                 torque_unit="lbf_ft",
                 wheels=(),
-                instrument={"id": 1, "name": "T"},  # type: ignore[arg-type] # pydantic reads the instrument
+                instrument=Used(id=1, name="T"),
             ),
         )
 
