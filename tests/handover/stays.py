@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from app.bench import steps as bench
+from app.bench.album import PhotosSaid, When, keep_photos
 from app.bench.kinds import Tool, shown
 from app.bench.records.wheel_torque import KIND as TORQUE
 from app.bench.rules import Evidence, How
@@ -318,6 +319,17 @@ def with_photo(made: Stay, name: str, files: Path, ink: str = "black") -> None:
     with writing(made.book) as session:
         photo = keep_photo(session, files, act(person=TONI), read_photo(drawn(ink=ink)))
         session.add(FindingPhoto(created_at=NOON, finding_id=made.findings[name], photo_id=photo.key))
+
+
+def with_job_photos(made: Stay, files: Path, *said: tuple[When, str]) -> int:
+    """Photos of the stay's first job, when taken and what they show; returns the job's key."""
+    with reading(made.book) as session:
+        job = session.exec(select(Job.id).where(Job.work_order_id == made.order).order_by("id")).first()
+    assert job is not None
+    for when, words in said:
+        photos = PhotosSaid(when, (read_photo(drawn()),), words)
+        keep_photos(made.book, act(person=TONI), job, photos, files)
+    return job
 
 
 def ready(book: Engine, found: Iterable[Found] = USUAL, **more: str) -> Stay:

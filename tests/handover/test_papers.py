@@ -14,6 +14,7 @@ import pytest
 from pypdf import PdfReader
 from sqlalchemy import Engine
 
+from app.bench.album import When
 from app.estimate.saying import Said
 from app.ground import files
 from app.ground.book import open_book, reading, writing
@@ -42,6 +43,7 @@ from tests.handover.stays import (
     carried,
     stay,
     towed,
+    with_job_photos,
     with_photo,
 )
 
@@ -141,6 +143,7 @@ def fit_stay(shop: Shop) -> Stay:
     made.price(say={"Reseal": Said.LATER, "Alarm": Said.NO})
     made.work()
     made.clear(NUTS.name)
+    with_job_photos(made, shop.files, (When.BEFORE, "Two nuts gone"), (When.AFTER, "Six nuts on"))
     made.check()
     return made
 
@@ -169,6 +172,17 @@ def held(furnished: Path, tmp_path_factory: pytest.TempPathFactory, press: Press
 
 
 # Fit
+
+
+def test_photos_before_and_after_stand_on_the_paper_with_the_work_and_who_took_them(fit: Printed) -> None:
+    for said in ("before the work: Two nuts gone.", "after the work: Six nuts on."):
+        assert bare(said) in bare(fit.text)
+    told = [it.alt for it in fit.record.photos if "the work" in it.alt]
+    assert len(told) == 2
+    with pikepdf.open(io.BytesIO(fit.pdf)) as pdf:
+        parts = [it for it in pdf.objects if isinstance(it, pikepdf.Dictionary)]
+        alts = [str(it["/Alt"]) for it in parts if "/Alt" in it]
+    assert {bare(it) for it in told} <= {bare(it) for it in alts}
 
 
 def test_page_one_answers_the_four_questions(fit: Printed) -> None:

@@ -8,10 +8,12 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from app.bench import steps as bench
+from app.bench.album import When
 from app.bench.facts import RecordLine
 from app.bench.records.wheel_torque import KIND as TORQUE
-from app.bench.tables import BenchRecord
+from app.bench.tables import BenchRecord, Job
 from app.estimate.saying import Said
+from app.estimate.tables import Work
 from app.ground.book import reading, writing
 from app.handover.facts import told
 from app.handover.record import Record
@@ -37,6 +39,7 @@ from tests.handover.stays import (
     ready,
     stay,
     towed,
+    with_job_photos,
     with_photo,
 )
 
@@ -164,6 +167,49 @@ def test_photos_beyond_what_fits_are_counted_faults_first(book: Engine, tmp_path
     said = record(made, made.hand_over(carried()))
     assert (len(said.photos), said.photos_more) == (MOST_PHOTOS, 1)
     assert said.photos[0].caption.startswith(f"{NUTS.name}: two nuts loose.")
+
+
+PAIR = ((When.AFTER, "New studs"), (When.BEFORE, "Two nuts gone"))
+
+
+def test_photos_of_finished_work_follow_those_of_faults(book: Engine, tmp_path: Path) -> None:
+    made = ready(book, [*SOUND, NUTS])
+    with_photo(made, NUTS.name, tmp_path)
+    job = with_job_photos(made, tmp_path, *PAIR)
+    said = record(made, made.hand_over())
+    with reading(book) as session:
+        title = session.get_one(Work, session.get_one(Job, job).work_id).title
+    assert [it.alt for it in said.photos][1:] == [
+        f"Photo: {title}, before the work: Two nuts gone",
+        f"Photo: {title}, after the work: New studs",
+    ]
+    assert said.photos[0].caption.startswith(f"{NUTS.name}: ")
+    assert said.photos[2].caption.startswith(f"{title}, after the work: New studs. ")
+    assert said.photos[2].caption.endswith(", Toni.")
+
+
+def test_a_photo_without_words_says_the_work_and_its_stage(book: Engine, tmp_path: Path) -> None:
+    made = ready(book, [*SOUND, NUTS])
+    with_job_photos(made, tmp_path, (When.BEFORE, ""))
+    (only,) = record(made, made.hand_over()).photos
+    assert only.alt.endswith(", before the work")
+
+
+def test_photos_of_work_that_is_not_finished_are_not_told(book: Engine, tmp_path: Path) -> None:
+    made = ready(book, [*SOUND, NUTS])
+    job = with_job_photos(made, tmp_path, *PAIR)
+    with writing(book) as session:
+        session.get_one(Job, job).finished_at = None
+    assert record(made, made.hand_over(carried())).photos == ()
+
+
+def test_photos_of_work_beyond_what_fits_are_counted(book: Engine, tmp_path: Path) -> None:
+    made = ready(book, [*SOUND, NUTS])
+    with_job_photos(made, tmp_path, *[(When.BEFORE, f"Nut {number}") for number in range(MOST_PHOTOS)])
+    with_photo(made, NUTS.name, tmp_path)
+    said = record(made, made.hand_over())
+    assert (len(said.photos), said.photos_more) == (MOST_PHOTOS, 1)
+    assert said.photos[0].caption.startswith(f"{NUTS.name}: ")
 
 
 def test_a_unit_without_any_walk_is_told_without_cautions(book: Engine) -> None:

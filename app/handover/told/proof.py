@@ -4,12 +4,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from typing import Any
 
+from sqlmodel import col, select
+
+from app.bench.tables import JobPhoto
 from app.ground.photo_marks import marks_of
 from app.ground.tables import Photo
 from app.ground.words import moment
 from app.handover import record, sentences
 from app.handover.told.teller import Teller
-from app.inspection.facts import FindingLine
 
 MOST_PHOTOS = 24
 
@@ -61,19 +63,31 @@ def _source(kept: object) -> str:
 
 
 def photos(it: Teller) -> tuple[tuple[record.Picture, ...], int]:
-    """The photos of findings, faults first, and how many more the shop keeps."""
-    looks = sorted((look for spot in it.stay.spots for look in spot.looks), key=lambda look: look.weight)
-    shown = [(look, key) for look in looks for key in look.photos]
-    return tuple(_picture(it, look, key) for look, key in shown[:MOST_PHOTOS]), max(
-        len(shown) - MOST_PHOTOS, 0
-    )
+    """The photos of findings, faults first, then of the work done, and how many more the shop keeps."""
+    told = [*_of_findings(it), *_of_work(it)]
+    shown = tuple(_picture(it, says, key) for says, key in told[:MOST_PHOTOS])
+    return shown, max(len(told) - MOST_PHOTOS, 0)
 
 
-def _picture(it: Teller, look: FindingLine, key: int) -> record.Picture:
+def _of_findings(it: Teller) -> Iterator[tuple[str, int]]:
+    """What each photo of a finding shows, and its key."""
+    for look in sorted((look for spot in it.stay.spots for look in spot.looks), key=lambda look: look.weight):
+        what = look.reason or sentences.readings(look.readings)
+        yield from ((f"{look.name}: {what}" if what else look.name, key) for key in look.photos)
+
+
+def _of_work(it: Teller) -> Iterator[tuple[str, int]]:
+    """What each photo of a finished work shows, before it and after it, and its key."""
+    for work, job in it.finished:
+        mine = select(JobPhoto).where(JobPhoto.job_id == job.key).order_by(col(JobPhoto.id))
+        for row in sorted(it.session.exec(mine), key=lambda row: row.when != "before"):
+            what = f"{work.title}, {row.when} the work"
+            yield f"{what}: {row.words}" if row.words else what, row.photo_id
+
+
+def _picture(it: Teller, says: str, key: int) -> record.Picture:
     photo = it.session.get_one(Photo, key)
     taken = f"{moment(photo.created_at, it.zone)}, {it.names.get(photo.taken_by, '')}"
-    what = look.reason or sentences.readings(look.readings)
-    says = f"{look.name}: {what}" if what else look.name
     marks = marks_of(it.session, [key]).get(key)
     alt = f"Photo: {says}; {marks.says}" if marks else f"Photo: {says}"
     made = record.Picture(name=f"photo-{key}", sha256=photo.sha256, alt=alt, caption=f"{says}. {taken}.")
