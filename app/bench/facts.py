@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.bench import evidence
+from app.bench import evidence, rules
 from app.bench.evidence import Cleared
 from app.bench.floor.rules import pause_said
 from app.bench.kinds import Context, record_kinds, title_of
@@ -355,16 +355,24 @@ def _how_said(how: str, reason: str) -> str:
 def open_findings(session: Session, order_id: int) -> list[FindingLine]:
     """The findings that still hold, the heaviest first: not sound, and not cleared.
 
-    Of several looks at one check and place the heaviest holds, the newest of equals; a second look that is
-    still unseen counts for nothing.
+    Of several looks at one check and place the heaviest holds, the newest of equals; `rules.counting` says
+    when an unseen one counts. A second look that is still unseen counts for nothing by itself either.
     """
     cleared = evidence.cleared_among(session, _findings(session, order_id))
     second = {walk.key for walk in walks_of(session, order_id) if walk.depth == "second"}
     heaviest: dict[tuple[str, str], FindingLine] = {}
-    for line in findings_of(session, order_id, second_looks=True):
+    for line in _counting(findings_of(session, order_id, second_looks=True)):
         if _holds(line, second) and line.id not in cleared:
             heaviest[line.check, line.place] = _heavier(heaviest.get((line.check, line.place)), line)
     return sorted(heaviest.values(), key=lambda line: line.weight)
+
+
+def _counting(lines: Sequence[FindingLine]) -> Iterator[FindingLine]:
+    by_spot: dict[tuple[str, str], list[FindingLine]] = {}
+    for line in lines:
+        by_spot.setdefault((line.check, line.place), []).append(line)
+    for looks in by_spot.values():
+        yield from rules.counting(looks)
 
 
 def _holds(line: FindingLine, second_walks: set[int]) -> bool:

@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Protocol, TypeVar
 
 from app.inspection.places import OF_WORD, Place, UnitShape
 from app.trade.figure import Grade
@@ -190,6 +191,25 @@ def read_correction(typed: Typed) -> str:
 
 
 # What clears a finding
+
+
+class Graded(Protocol):
+    """Whatever has a grade: a finding, a look."""
+
+    @property
+    def grade(self) -> Grade:
+        """The grade."""
+
+
+AnyLook = TypeVar("AnyLook", bound=Graded)
+
+
+def counting(looks: Sequence[AnyLook]) -> list[AnyLook]:
+    """Those of all looks at one check and place that count: unseen only where nobody ever looked.
+
+    Bench, yard and handover ask here alike, so that a thing seen in a second look is open in none of them.
+    """
+    return [look for look in looks if look.grade is not Grade.UNSEEN] or list(looks)
 
 
 class How(StrEnum):

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
+from app.bench.rules import counting
 from app.estimate.saying import is_signature
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
 from app.trade.problems import Problem, Refused
@@ -96,7 +97,7 @@ def standing(looks: Sequence[Look]) -> Look:
     """
     if not looks:
         raise ValueError("a thing has at least one look")
-    seen = [look for look in looks if look.grade is not Grade.UNSEEN] or list(looks)
+    seen = counting(looks)
     still = [look for look in seen if not look.cleared] or seen
     newest_first = sorted(still, key=lambda look: look.finding_id, reverse=True)
     return min(newest_first, key=lambda look: (HEAVIEST_FIRST.index(look.grade), WEIGHT_OF_BY[look.by]))

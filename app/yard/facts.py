@@ -429,8 +429,8 @@ def _road(session: Session, order_id: int, *, walked: bool) -> Road:
 
 
 def unseen_of(session: Session, order_id: int) -> int:
-    """How many checks of the walk-round nobody has looked at yet."""
-    lines = findings_of(session, order_id)
+    """How many checks of the walk-round nobody has looked at yet, not in a second look either."""
+    lines = open_findings(session, order_id)
     return sum(line.grade is Grade.UNSEEN and line.fitted for line in lines)
 
 

@@ -9,9 +9,11 @@ from app.bench.facts import RecordLine
 from app.bench.kinds import record_kinds
 from app.bench.rules import Evidence, How
 from app.ground.book import reading, writing
+from app.handover.stay import stay_of
 from app.inspection.catalogue import RecordWord
 from app.inspection.tables import Finding
 from app.trade.figure import Grade
+from app.yard.facts import unseen_of
 from tests.bench.forms import torque
 from tests.bench.stay import LATER, LEE, TONI, WREN, Stay, catalogue
 from tests.conftest import act
@@ -189,6 +191,27 @@ def test_an_unseen_second_look_holds_nothing_and_an_unseen_first_one_stays_open(
     here.finding("unseen", second=True, place="wheel-2-right")
     with reading(here.book) as session:
         assert [line.place for line in facts.open_findings(session, here.order)] == ["wheel-2-left"]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "still"),
+    [
+        ("unseen", "sound", []),
+        ("unseen", "dnt", ["dnt"]),
+        ("dnt", "unseen", ["dnt"]),
+        ("dnt", "sound", ["dnt"]),
+    ],
+)
+def test_what_was_unseen_is_open_no_longer_once_a_second_look_saw_it(
+    here: Stay, first: str, second: str, still: list[str]
+) -> None:
+    here.finding(first)
+    here.finding(second, second=True)
+    with reading(here.book) as session:
+        assert [line.grade for line in facts.open_findings(session, here.order)] == still
+        (spot,) = stay_of(session, here.order).spots
+        assert [spot.thing.grade] == (still or ["sound"])  # the handover's word is the bench's
+        assert unseen_of(session, here.order) == 0
 
 
 def test_the_heaviest_stand_first(here: Stay) -> None:
