@@ -196,7 +196,7 @@ def code(judgement: Judgement) -> str:
         ("cp.chains", {"count": "two", "strength": "3000", "meaning": "breaking strength"}, B),
         ("cp.chains", {"count": "two", "strength": "6000", "meaning": "breaking strength"}, S),
         ("cp.chains", {"count": "two"}, X),
-        ("cp.chain_state", {"worn": "20"}, S),  # 19VAC30-70-120(4)
+        ("cp.chain_state", {"worn": "20"}, S),  # common practice: 19VAC30-70-120(4) says worn
         ("cp.chain_state", {"worn": "21"}, D),
         ("cp.size", {"coupler": "2 in", "ball": "2 in"}, S),
         ("cp.size", {"coupler": "2 in", "ball": "1 7/8 in"}, D),
@@ -231,7 +231,7 @@ def code(judgement: Judgement) -> str:
         ("su.leaf", {"broken": "1"}, D),
         ("su.ubolt", {"thread": "0.24"}, B),  # COMAR 11.14.05.03(2)(f): 1/4 in beyond the nut
         ("su.ubolt", {"thread": "1/4"}, S),
-        ("su.hanger", {"bent": "1/8"}, S),  # 19VAC30-70-120
+        ("su.hanger", {"bent": "1/8"}, S),  # common practice: 19VAC30-70-120(1) says bent, no figure
         ("su.hanger", {"bent": "0.13"}, D),
         ("su.shackle", {"slot": "1/16"}, S),  # common practice: 1/16 and 1/8 in
         ("su.shackle", {"slot": "0.07"}, N),

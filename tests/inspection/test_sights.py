@@ -136,7 +136,7 @@ SUSPENSION = [
     ("su.ubolt", "missing", D),  # Md .03(2)(e)
     ("su.ubolt", "loose", D),  # Md .03(2)(e)
     ("su.ubolt", "reused", N),
-    ("su.hanger", "crack", D),  # 19VAC30-70-120
+    ("su.hanger", "crack", D),  # 19VAC30-70-120(1), frame and welded joints
     ("su.hanger", "hole", D),
     ("su.shackle", "missing", D),  # Md .03(2)(e)
     ("su.shackle", "extended", D),  # Md .03(2)(e)
@@ -560,7 +560,7 @@ def test_a_watch_says_when_to_look_again(check: str, sight: str, grade: str) -> 
         ("su.leaf", "main", "COMAR 11.14.05.03(2)"),
         ("su.center", "sheared", "COMAR 11.14.05.03(2)(d)"),
         ("su.ubolt", "missing", "COMAR 11.14.05.03(2)"),
-        ("su.hanger", "crack", "19VAC30-70 120"),
+        ("su.hanger", "crack", "19VAC30-70 120(1)"),
         ("su.bush", "gone", "49 CFR 570.61(a)"),
         ("wh.disc", "crack", "49 CFR 570.63(a)"),
         ("wh.disc", "weld", "49 CFR 570.63(a)"),
