@@ -1,17 +1,17 @@
 """What is known of purchase orders, as their pages and their paper read it."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from sqlmodel import Session, col, select
 
 from app.ground.series import order_number
 from app.ground.shop import shop_of
-from app.ground.words import local
+from app.ground.words import local, short_day
 from app.intake.tables import Unit, WorkOrder
-from app.parts.ledger import lines_of, received
+from app.parts.ledger import lines_of, outstanding, received
 from app.parts.rules import Awaited
 from app.parts.tables import Part, PurchaseLine, PurchaseOrder, Supplier
 from app.trade.money import rounded
@@ -140,3 +140,34 @@ def awaited(page: OrderPage) -> tuple[Awaited, ...]:
         Awaited(line.id, line.left, line.unit_number, line.promised, line.expected_on)
         for line in page.awaited
     )
+
+
+@dataclass(frozen=True)
+class AwaitedPart:
+    """A part on its way for one work of a work order: in words, and since when it is ordered.
+
+    `says`: quantity, part, and the day it is expected, as in `4 Grease seal, expected 3 Dec`.
+    """
+
+    work_id: int | None
+    says: str
+    since: datetime
+
+
+def awaited_parts(session: Session, order_ids: Collection[int]) -> dict[int, list[AwaitedPart]]:
+    """What is ordered for some work orders and not here yet, by work order, in the order of buying."""
+    mine = [(line, left) for line, left in outstanding(session) if line.work_order_id in order_ids]
+    ids = {line.part_id for line, _ in mine}
+    parts = {part.key: part for part in session.exec(select(Part).where(col(Part.id).in_(ids)))}
+    found: dict[int, list[AwaitedPart]] = {}
+    for line, left in mine:
+        assert line.work_order_id is not None
+        coming = AwaitedPart(line.work_id, _says(parts[line.part_id], line, left), line.created_at)
+        found.setdefault(line.work_order_id, []).append(coming)
+    return found
+
+
+def _says(part: Part, line: PurchaseLine, left: int) -> str:
+    much = pieces(left) if part.unit == "each" else f"{pieces(left)} {part.unit}"
+    when = f"expected {short_day(line.expected_on)}" if line.expected_on else "no day told yet"
+    return f"{much} {part.name}, {when}"

@@ -23,6 +23,7 @@ from app.inspection.tables import Finding, Walk
 from app.intake.facts import OrderHead, head_of, order_head
 from app.intake.search import find
 from app.intake.tables import Concern, Owner, Unit, WorkOrder
+from app.parts.orders import AwaitedPart, awaited_parts
 from app.trade.figure import Grade, heaviest
 from app.yard.rules import Paused, Road, Stage, StayFacts, WaitsFor, road, stage
 
@@ -123,12 +124,13 @@ class _Recorded:
     walks: dict[int, list[Walk]]
     revisions: dict[int, list[tuple[Estimate, Revision]]]
     answered: dict[int, list[tuple[int, datetime]]]
-    agreed: dict[int, int]
+    agreed: dict[int, frozenset[int]]
     jobs: dict[int, list[Job]]
     records: dict[int, list[datetime]]
     checks: dict[int, list[datetime]]
     gone: dict[int, list[datetime]]
     due: dict[int, int]
+    awaited: dict[int, list[AwaitedPart]]
 
     @classmethod
     def of(cls, session: Session, ids: list[int]) -> "_Recorded":
@@ -147,6 +149,7 @@ class _Recorded:
             checks=_times(session, FinalCheck, ids),
             gone=_times(session, Handover, ids),
             due=_due(session, ids),
+            awaited=awaited_parts(session, ids),
         )
 
 
@@ -161,27 +164,47 @@ def _stay(key: int, of: _Recorded) -> StayFacts:
         priced_at=revisions[0][1].created_at if revisions else None,
         offered_at=newest.frozen_at if newest else None,
         answered_at=max(said, default=None),
-        agreed=of.agreed.get(key, 0),
+        agreed=len(of.agreed.get(key, ())),
         begun=sum(job.begun_at is not None for job in jobs),
         finished=sum(job.finished_at is not None for job in jobs),
         moved_at=_newest([*of.records.get(key, []), *_moves(jobs)]),
         checked_at=_newest(of.checks.get(key, [])),
         handed_over_at=_newest(of.gone.get(key, [])),
         follow_ups=of.due.get(key, 0),
+        going=any(_under_way(job) and job.paused_at is None for job in jobs),
         paused=_paused(jobs),
+        coming=_coming(of.awaited.get(key, []), of.agreed.get(key, frozenset()), jobs),
         offer=f"{estimate.number}, revision {newest.n}" if estimate and newest else "",
     )
 
 
+def _under_way(job: Job) -> bool:
+    return job.begun_at is not None and job.finished_at is None
+
+
+WHO = {PausedFor.OWNER: WaitsFor.OWNER, PausedFor.PART: WaitsFor.PARTS}
+
+
 def _paused(jobs: list[Job]) -> tuple[Paused, ...]:
-    """What the begun jobs wait for; nothing where one of them goes on."""
-    going = [job for job in jobs if job.begun_at is not None and job.finished_at is None]
-    if any(job.paused_at is None for job in going):
-        return ()
+    """What the paused jobs wait for."""
     return tuple(
-        Paused(pause_said(job.paused_for, job.paused_note), job.paused_at, job.paused_for == PausedFor.OWNER)
-        for job in going
-        if job.paused_at is not None
+        Paused(
+            pause_said(job.paused_for, job.paused_note),
+            job.paused_at,
+            WHO.get(PausedFor(job.paused_for), WaitsFor.US),
+        )
+        for job in jobs
+        if _under_way(job) and job.paused_at is not None
+    )
+
+
+def _coming(awaited: list[AwaitedPart], agreed: frozenset[int], jobs: list[Job]) -> tuple[Paused, ...]:
+    """What each agreed work that nobody has begun waits for from a supplier, one entry a work."""
+    begun = {job.work_id for job in jobs if job.begun_at is not None}
+    by_work = _grouped((part.work_id, part) for part in awaited if part.work_id in agreed - begun)
+    return tuple(
+        Paused(", ".join(part.says for part in parts), min(part.since for part in parts), WaitsFor.PARTS)
+        for parts in by_work.values()
     )
 
 
@@ -229,10 +252,12 @@ def _answered(session: Session, ids: list[int]) -> dict[int, list[tuple[int, dat
     return _grouped((order, (revision, said)) for order, revision, said in session.exec(wanted))
 
 
-def _agreed(session: Session, ids: list[int]) -> dict[int, int]:
+def _agreed(session: Session, ids: list[int]) -> dict[int, frozenset[int]]:
     """Works whose latest answer is a yes that still holds, by work order."""
     said = words_of(session, ids)
-    return {order: sum(word.holds for word in words.values()) for order, words in said.items()}
+    return {
+        order: frozenset(key for key, word in words.items() if word.holds) for order, words in said.items()
+    }
 
 
 def _due(session: Session, ids: list[int]) -> dict[int, int]:

@@ -12,6 +12,7 @@ class WaitsFor(StrEnum):
 
     US = "us"
     OWNER = "owner"
+    PARTS = "parts"
     NOBODY = "nobody"
 
     @property
@@ -20,17 +21,18 @@ class WaitsFor(StrEnum):
         return {
             WaitsFor.US: "Wait for us",
             WaitsFor.OWNER: "Wait for the owner",
+            WaitsFor.PARTS: "Wait for parts",
             WaitsFor.NOBODY: "Ready to leave",
         }[self]
 
 
 @dataclass(frozen=True)
 class Paused:
-    """What a paused job waits for, in words, since when, and whether the owner has to move."""
+    """What a work waits for, in words, since when, and who has to move."""
 
     waits_for: str
     since: datetime
-    owner: bool = False
+    who: WaitsFor = WaitsFor.US
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,8 @@ class StayFacts:
 
     `offered_at`: the newest revision was frozen. `answered_at`: the owner's newest word on that revision.
     `agreed`, `begun`, `finished`: numbers of works agreed to, jobs begun, jobs finished or accepted.
-    `moved_at`: the newest thing done on the bench. `paused`: what its jobs wait for, where none goes on.
+    `moved_at`: the newest thing done on the bench. `going`: some job was begun, is not finished, not paused.
+    `paused`: what its paused jobs wait for. `coming`: what is ordered for each work that nobody has begun.
     """
 
     arrived_at: datetime
@@ -56,7 +59,9 @@ class StayFacts:
     handed_over_at: datetime | None = None
     follow_ups: int = 0
     offer: str = ""
+    going: bool = False
     paused: tuple["Paused", ...] = ()
+    coming: tuple["Paused", ...] = ()
 
 
 @dataclass(frozen=True)
@@ -100,17 +105,25 @@ def _worked(facts: StayFacts) -> Stage | None:
     left = facts.agreed - facts.finished
     if left <= 0:
         return Stage("in final check", WaitsFor.US, "Final check by a second person", moved)
-    if facts.paused:
-        return _paused(facts.paused)
-    jobs = f"{left} of {facts.agreed} jobs to finish"
+    waiting = (*facts.paused, *facts.coming)
+    if not facts.going and waiting and (facts.paused or len(facts.coming) == left):
+        return _waiting(waiting)
+    jobs = "; ".join((f"{left} of {facts.agreed} jobs to finish", *_said(facts.coming)))
     return Stage("in work" if facts.begun else "agreed", WaitsFor.US, jobs, moved)
 
 
-def _paused(paused: tuple[Paused, ...]) -> Stage:
-    """Every job that was begun waits: for what, and since the first of them does."""
-    waits = WaitsFor.OWNER if all(each.owner for each in paused) else WaitsFor.US
-    said = "; ".join(dict.fromkeys(each.waits_for for each in paused))
-    return Stage("in work", waits, said[:1].upper() + said[1:], min(each.since for each in paused))
+def _waiting(waiting: tuple[Paused, ...]) -> Stage:
+    """Nothing goes on: what it waits for, and since the first of them does."""
+    who = {each.who for each in waiting}
+    waits = who.pop() if len(who) == 1 else WaitsFor.US
+    said = "; ".join(_said(waiting))
+    word = "waiting for parts" if waits is WaitsFor.PARTS else "in work"
+    return Stage(word, waits, said[:1].upper() + said[1:], min(each.since for each in waiting))
+
+
+def _said(waiting: tuple[Paused, ...]) -> list[str]:
+    """What several works wait for, each once."""
+    return list(dict.fromkeys(each.waits_for for each in waiting))
 
 
 def _offered(facts: StayFacts) -> Stage | None:

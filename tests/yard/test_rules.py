@@ -60,25 +60,54 @@ def test_who_waits_is_told_for_what() -> None:
 
 
 IN_WORK = StayFacts(arrived_at=NOON, answered_at=NOON, agreed=3, begun=2, finished=1)
-PART = Paused("a part: leaf spring, Tuesday", NOON + timedelta(hours=2))
-OWNER = Paused("the owner", NOON + timedelta(hours=1), owner=True)
+PART = Paused("a part: leaf spring, Tuesday", NOON + timedelta(hours=2), WaitsFor.PARTS)
+OWNER = Paused("the owner", NOON + timedelta(hours=1), WaitsFor.OWNER)
+DRYING = Paused("paint has to dry", NOON + timedelta(hours=3))
+SEALS = Paused("2 Grease seal, expected 3 Dec", NOON + timedelta(hours=4), WaitsFor.PARTS)
 
 
 @pytest.mark.parametrize(
-    ("paused", "waits", "says", "since"),
+    ("paused", "word", "waits", "says", "since"),
     [
-        ((), WaitsFor.US, "2 of 3 jobs to finish", NOON),
-        ((PART,), WaitsFor.US, "A part: leaf spring, Tuesday", PART.since),
-        ((OWNER,), WaitsFor.OWNER, "The owner", OWNER.since),
-        ((PART, OWNER), WaitsFor.US, "A part: leaf spring, Tuesday; the owner", OWNER.since),
-        ((PART, PART), WaitsFor.US, "A part: leaf spring, Tuesday", PART.since),
+        ((), "in work", WaitsFor.US, "2 of 3 jobs to finish", NOON),
+        ((PART,), "waiting for parts", WaitsFor.PARTS, "A part: leaf spring, Tuesday", PART.since),
+        ((OWNER,), "in work", WaitsFor.OWNER, "The owner", OWNER.since),
+        ((DRYING,), "in work", WaitsFor.US, "Paint has to dry", DRYING.since),
+        ((PART, OWNER), "in work", WaitsFor.US, "A part: leaf spring, Tuesday; the owner", OWNER.since),
+        ((PART, PART), "waiting for parts", WaitsFor.PARTS, "A part: leaf spring, Tuesday", PART.since),
     ],
 )
 def test_a_unit_waits_for_what_its_paused_jobs_wait_for(
-    paused: tuple[Paused, ...], waits: WaitsFor, says: str, since: datetime
+    paused: tuple[Paused, ...], word: str, waits: WaitsFor, says: str, since: datetime
 ) -> None:
     found = stage(replace(IN_WORK, paused=paused))
-    assert (found.word, found.waits, found.waits_for, found.since) == ("in work", waits, says, since)
+    assert (found.word, found.waits, found.waits_for, found.since) == (word, waits, says, since)
+
+
+def test_a_job_that_goes_on_keeps_the_unit_in_work() -> None:
+    found = stage(replace(IN_WORK, paused=(PART,), going=True))
+    assert (found.word, found.waits, found.waits_for) == ("in work", WaitsFor.US, "2 of 3 jobs to finish")
+
+
+@pytest.mark.parametrize(
+    ("coming", "word", "waits", "says"),
+    [
+        ((SEALS,), "agreed", WaitsFor.US, "2 of 2 jobs to finish; 2 Grease seal, expected 3 Dec"),
+        ((SEALS, SEALS), "waiting for parts", WaitsFor.PARTS, "2 Grease seal, expected 3 Dec"),
+        ((), "agreed", WaitsFor.US, "2 of 2 jobs to finish"),
+    ],
+)
+def test_agreed_work_waits_for_parts_only_where_every_job_left_does(
+    coming: tuple[Paused, ...], word: str, waits: WaitsFor, says: str
+) -> None:
+    found = stage(replace(AGREED, coming=coming))
+    assert (found.word, found.waits, found.waits_for) == (word, waits, says)
+
+
+def test_what_is_ordered_adds_to_what_the_paused_jobs_wait_for() -> None:
+    found = stage(replace(IN_WORK, paused=(PART,), coming=(SEALS,)))
+    assert found.word == "waiting for parts"
+    assert found.waits_for == "A part: leaf spring, Tuesday; 2 Grease seal, expected 3 Dec"
 
 
 def test_a_pause_does_not_outlive_the_last_job() -> None:
