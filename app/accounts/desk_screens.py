@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 
 from app.accounts import facts, journal, papers, rows, rules, steps
 from app.accounts.closing import day_of
-from app.accounts.known import found, print_again, printed, today
+from app.accounts.known import found, print_again, printed
 from app.accounts.tables import DayClose
 from app.ground.acting import Act, now
 from app.ground.book import reading
@@ -32,7 +32,7 @@ def owing(book: Book, page: Page) -> Response:
 
 
 def _show_owing(book: Engine, page: Pages, form: Filled | None = None, status: int = 200) -> Response:
-    on = today(page)
+    on = page.today
     with reading(book) as session:
         it, closes = facts.owing(session, on), facts.closes(session)
     month = {"first": on.replace(day=1).isoformat(), "last": on.isoformat()}
@@ -51,7 +51,7 @@ def export(
     if kind not in FILES:
         raise HTTPException(404, f"There is no journal as {kind[:10]}. There is csv and json.")
     try:
-        days = _days({"first": first, "last": last}, today(page))
+        days = _days({"first": first, "last": last}, page.today)
     except Refused as refused:
         form = Filled({"first": first, "last": last}, problems=refused.problems)
         return _show_owing(book, page, form, 422)

@@ -109,7 +109,7 @@ def account(session: Session, order_id: int, today: date) -> Account:
         people.names(session),
     )
     received = sum(row.amount for row in payments)
-    left, found = left_of(bills, received), ready(session, order_id)
+    left, found = left_of(bills, received), ready(session, order_id, today)
     numbers = {row.key: row.number for row in bills}
     return Account(
         head=head,

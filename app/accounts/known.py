@@ -1,25 +1,18 @@
-"""What pages of the accounts share: a session for the page of some keys, the day, papers printed once."""
+"""What pages of the accounts share: a session for the page of some keys, papers printed once."""
 
-from datetime import date
 from functools import partial
 
 from fastapi import HTTPException, Request, Response
 
-from app.ground.acting import Act, now
+from app.ground.acting import Act
 from app.ground.keyed import found as found_of
 from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
 from app.ground.press import NotPrinted
 from app.ground.settings import Settings
-from app.ground.words import local
 
 found = partial(found_of, no_such="There is no such account.")
 NOT_PRINTED = "Not printed. What the paper says is in the book; print it again."
-
-
-def today(page: Pages) -> date:
-    """The day that it is in the shop."""
-    return local(now(), page.zone).date()
 
 
 def printed(request: Request, settings: Settings, act: Act, paper: Paper) -> int | None:

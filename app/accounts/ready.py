@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from sqlmodel import Session, select
 
@@ -11,8 +12,8 @@ from app.accounts.tables import BillLine
 from app.bench.tables import Job
 from app.estimate.agreed import kept_consents, limit_in
 from app.estimate.cover import Bounds
-from app.estimate.facts import Ledger, LedgerWork, OwnersWord, ledger, newest_revision, owners_words
-from app.estimate.rows import charges_of
+from app.estimate.facts import Ledger, LedgerWork, OwnersWord, ledger, owners_words
+from app.estimate.rows import margin_of
 from app.estimate.rules import NewLine
 from app.ground.shop import shop_of
 from app.ground.words import local, short_day
@@ -56,9 +57,9 @@ def _agreed(key: int, word: OwnersWord, amount: int) -> Done:
     return Done(key, word.work.title, "", word.amount, amount, None, {})
 
 
-def ready(session: Session, order_id: int) -> Ready:
-    """What of a work order may be billed; NoResultFound where there is no such work order."""
-    found, words = ledger(session, order_id), owners_words(session, order_id)
+def ready(session: Session, order_id: int, today: date) -> Ready:
+    """What of a work order may be billed today; NoResultFound where there is no such work order."""
+    found, words = ledger(session, order_id, today), owners_words(session, order_id)
     jobs = _finished(session, order_id)
     billed = _billed(billed_lines(session, order_id), words)
     fresh = [key for key in jobs if key not in {work.work_id for work in billed}]
@@ -112,5 +113,4 @@ def _done(work: LedgerWork, job: Job, zone: str) -> Done:
 
 
 def _bounds(session: Session, order_id: int) -> Bounds:
-    margin = charges_of(session, newest_revision(session, order_id)).tolerance
-    return Bounds(margin, limit_in(row for _, row in kept_consents(session, order_id)))
+    return Bounds(margin_of(session, order_id), limit_in(row for _, row in kept_consents(session, order_id)))

@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 from app.accounts import facts, papers, rules, steps
 from app.accounts.e_invoice import e_invoice
 from app.accounts.facts import Account
-from app.accounts.known import found, print_again, printed, today
+from app.accounts.known import found, print_again, printed
 from app.accounts.rules import Means, Way
 from app.accounts.tables import Bill, Payment
 from app.ground.acting import Act
@@ -35,7 +35,7 @@ def account(order_id: int, book: Book, page: Page) -> Response:
 
 def _account(book: Engine, page: Pages, order_id: int) -> Account:
     with found(book, order_id) as session:
-        return facts.account(session, order_id, today(page))
+        return facts.account(session, order_id, page.today)
 
 
 def _show(
@@ -57,9 +57,9 @@ def _show(
 
 def _fresh(it: Account, page: Pages) -> dict[str, Filled]:
     """The forms of the page as nobody has touched them yet."""
-    on, seen = today(page).isoformat(), it.seen
+    on, seen = page.today.isoformat(), it.seen
     works = "\n".join(str(work.work_id) for work in it.ready.works)
-    due = rules.due_from(today(page), it.terms.due_days).isoformat()
+    due = rules.due_from(page.today, it.terms.due_days).isoformat()
     asked = facts.amount_text(abs(it.owed) if it.billed else it.deposit)
     way = str(Way.BACK if it.billed and it.owed < 0 else Way.IN)
     certificate = it.exemption.certificate if it.exemption else ""
@@ -98,7 +98,7 @@ def make_invoice(order_id: int, typed: Typed, act: Acting, book: Book, page: Pag
     _account(book, page, order_id)
 
     def step() -> None:
-        made = steps.make_invoice(book, act, order_id, rules.read_invoice(typed, today(page)))
+        made = steps.make_invoice(book, act, order_id, rules.read_invoice(typed, page.today))
         _print_bill(page, settings, act, _bill_row(book, made))
 
     return _answer(book, page, order_id, "bill", typed, step) or page.go(f"{_where(order_id)}#bills")
@@ -175,7 +175,7 @@ def keep_payment(order_id: int, typed: Typed, act: Acting, book: Book, page: Pag
     _account(book, page, order_id)
 
     def step() -> None:
-        said = rules.read_payment(typed, today(page))
+        said = rules.read_payment(typed, page.today)
         keep = steps.give_back if said.way is Way.BACK else steps.take_payment
         printed(page.request, settings, *_receipt(book, act, keep(book, act, order_id, said)))
 
@@ -200,6 +200,6 @@ def keep_exemption(order_id: int, typed: Typed, act: Acting, book: Book, page: P
     owner_id = _account(book, page, order_id).head.owner_id
 
     def step() -> None:
-        steps.keep_exemption(book, act, owner_id, rules.read_exemption(typed, today(page)))
+        steps.keep_exemption(book, act, owner_id, rules.read_exemption(typed, page.today))
 
     return _answer(book, page, order_id, "free", typed, step) or page.go(f"{_where(order_id)}#free")

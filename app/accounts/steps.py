@@ -37,7 +37,8 @@ def make_invoice(book: Engine, act: Act, order_id: int, said: InvoiceSaid) -> in
             return made
         session.get_one(WorkOrder, order_id)
         receipts.current(seen(session, order_id), act)
-        found, day = ready(session, order_id), _today(session, act)
+        day = _today(session, act)
+        found = ready(session, order_id, day)
         works = found.chosen(said.works)
         rules.check_chosen(said, found.works)
         rules.check_bounds(found.standing(works), found.bounds)

@@ -18,6 +18,7 @@ from app.estimate.rules import rates_of
 from app.ground import people, receipts
 from app.ground.acting import Act
 from app.ground.shop import settings_of, shop_of
+from app.ground.taxes import settings_on
 from app.ground.words import local
 from app.intake.facts import order_head, owner_of
 from app.trade.money import Money, Rounding
@@ -53,7 +54,7 @@ def rounding_of(session: Session) -> Rounding:
 
 def rates_on(session: Session, order_id: int, day: date) -> dict[str, TaxRate]:
     """The rates that a work order is billed at on a day; all exempt where the owner has a certificate."""
-    rates = rates_of(settings_of(session))
+    rates = rates_of(settings_on(session, day))
     exemption = exemption_of(session, owner_of(session, order_id).key, day)
     return adding_up.exempt(rates, exemption.certificate) if exemption else rates
 

@@ -421,7 +421,7 @@ class Stay:
     def billed(self) -> None:
         """Everything that was done is billed, and the better part of it paid by card."""
         with reading(self.book) as session:
-            works = frozenset(work.work_id for work in ready(session, self.order).works)
+            works = frozenset(work.work_id for work in ready(session, self.order, self.at.date()).works)
         said = InvoiceSaid(works, self.at.date() + timedelta(days=14))
         made = accounts.make_invoice(self.book, self.act("writer", 20, self._account()), self.order, said)
         with reading(self.book) as session:

@@ -16,7 +16,7 @@ from app.estimate.agreed import kept_consents
 from app.estimate.agreed import owners_words as owners_words
 from app.estimate.agreed import words_of as words_of
 from app.estimate.budget import Item, best_within
-from app.estimate.rows import as_line, charges_of, offered, works_of
+from app.estimate.rows import as_line, charges_of, margin_of, offered, works_of
 from app.estimate.rows import estimate_of as estimate_of
 from app.estimate.rows import findings_by_work as findings_by_work
 from app.estimate.rows import lines_of as lines_of
@@ -26,7 +26,7 @@ from app.estimate.rules import Group, NewLine, Way
 from app.estimate.sums import Sums, deposit, sums, worked_total
 from app.estimate.tables import Estimate, Revision, Work, WorkLine
 from app.ground import people
-from app.ground.shop import ShopSettings
+from app.ground.taxes import DaySettings
 from app.inspection.catalogue import Caution
 from app.inspection.facts import FindingLine, findings_of, newest_catalogue
 from app.intake.facts import OrderHead, order_head
@@ -257,14 +257,15 @@ class _Known:
     cautions: Mapping[str, Caution]
 
 
-def ledger(session: Session, order_id: int) -> Ledger:
+def ledger(session: Session, order_id: int, today: date) -> Ledger:
     """The ledger of a work order's newest revision; an empty one before anything was priced.
 
+    `today`: in the shop; until it is frozen, a revision is taxed as today.
     NoResultFound where there is no such work order.
     """
     session.get_one(WorkOrder, order_id)
     found, revision = findings_of(session, order_id), newest_revision(session, order_id)
-    settings = charges_of(session, revision)
+    settings = charges_of(session, revision, today)
     lines = lines_of(session, revision.key) if revision else []
     known = _known(session, order_id, found)
     works = sorted(
@@ -362,7 +363,7 @@ def _new_lines(works: Iterable[LedgerWork]) -> list[NewLine]:
     ]
 
 
-def _run_down(works: list[LedgerWork], settings: ShopSettings) -> list[LedgerWork]:
+def _run_down(works: list[LedgerWork], settings: DaySettings) -> list[LedgerWork]:
     return [
         replace(work, so_far=sums(_new_lines(works[: place + 1]), settings).gross)
         for place, work in enumerate(works)
@@ -375,7 +376,7 @@ def _unpriced(found: list[FindingLine], works: list[LedgerWork]) -> list[Finding
 
 
 def _empty(
-    order_id: int, works: list[LedgerWork], settings: ShopSettings, unpriced: list[FindingLine]
+    order_id: int, works: list[LedgerWork], settings: DaySettings, unpriced: list[FindingLine]
 ) -> Ledger:
     by_group = {group: [work for work in works if work.group is group] for group in Group}
     total = sums(_new_lines(works), settings)
@@ -401,9 +402,7 @@ def _empty(
     )
 
 
-def _whole(
-    by_group: Mapping[Group, list[LedgerWork]], settings: ShopSettings
-) -> Iterable[tuple[Group, Sums]]:
+def _whole(by_group: Mapping[Group, list[LedgerWork]], settings: DaySettings) -> Iterable[tuple[Group, Sums]]:
     down_to: list[LedgerWork] = []
     for group, works in by_group.items():
         down_to += works
@@ -439,14 +438,14 @@ def _since(session: Session, made: Ledger, revision: Revision) -> Since | None:
     return Since(n, answered.said_at, changes, more) if changes else None
 
 
-def within_budget(session: Session, found: Ledger, amount: int) -> Ledger:
+def within_budget(session: Session, found: Ledger, amount: int, today: date) -> Ledger:
     """The ledger with a budget drawn in: in each group the works that fit stand first.
 
     `amount`: minor units with tax, at least 0. Do-not-tow work is never left for lesser work; what was
     declined is left out.
     """
     revision = session.get(Revision, found.revision_id)
-    settings = charges_of(session, revision)
+    settings = charges_of(session, revision, today)
     items = [_item(work, settings) for work in found.works if work.counts]
     fits = _fitting(amount, items, found.works, settings)
     works = [
@@ -470,7 +469,7 @@ def within_budget(session: Session, found: Ledger, amount: int) -> Ledger:
 
 
 def _fitting(
-    amount: int, items: Sequence[Item], works: Sequence[LedgerWork], settings: ShopSettings
+    amount: int, items: Sequence[Item], works: Sequence[LedgerWork], settings: DaySettings
 ) -> frozenset[int]:
     """The best choice whose sum, with each tax rounded once, is within the amount.
 
@@ -483,7 +482,7 @@ def _fitting(
     return frozenset()
 
 
-def _item(work: LedgerWork, settings: ShopSettings) -> Item:
+def _item(work: LedgerWork, settings: DaySettings) -> Item:
     """A work as the budget weighs it: what stops the tow, the other musts, should, may wait."""
     lighter = work.group is not Group.MUST or work.grade is not Grade.DNT
     rank = rules.HEAVIEST_GROUP_FIRST.index(work.group) + int(lighter)
@@ -509,9 +508,9 @@ def line_now(session: Session, order_id: int, line_id: int) -> int | None:
     return session.exec(select(WorkLine.id).where(*same, at_place)).first()
 
 
-def sums_of(session: Session, revision_id: int) -> Sums:
-    """The sums of one revision, of all its lines, at the rates in force when it was shown."""
-    charges = charges_of(session, session.get_one(Revision, revision_id))
+def sums_of(session: Session, revision_id: int, today: date) -> Sums:
+    """The sums of one revision, of all its lines, at the rates in force when it was shown, else today."""
+    charges = charges_of(session, session.get_one(Revision, revision_id), today)
     return sums([as_line(line) for line in lines_of(session, revision_id)], charges)
 
 
@@ -538,7 +537,7 @@ class RevisionLine:
     note: str = ""
 
 
-def revision_lines(session: Session, order_id: int) -> list[RevisionLine]:
+def revision_lines(session: Session, order_id: int, today: date) -> list[RevisionLine]:
     """The revisions of an order's estimate, the newest first, each with what changed since the one before."""
     estimate = estimate_of(session, order_id)
     rows = revisions_of(session, estimate.key) if estimate else []
@@ -546,7 +545,7 @@ def revision_lines(session: Session, order_id: int) -> list[RevisionLine]:
         RevisionLine(
             n=row.n,
             frozen_at=row.frozen_at,
-            gross=row.totals["gross"] if row.totals else sums_of(session, row.key).gross,
+            gross=row.totals["gross"] if row.totals else sums_of(session, row.key, today).gross,
             changes=difference(session, rows[place - 1].key, row.key) if place else (),
             note=row.note,
         )
@@ -560,7 +559,7 @@ def allowance(session: Session, order_id: int, agreed: int) -> Worked[Money]:
 
     By the settings that price the newest revision, so that a paper and the page beside it agree.
     """
-    return tolerance(Money(agreed), charges_of(session, newest_revision(session, order_id)).tolerance)
+    return tolerance(Money(agreed), margin_of(session, order_id))
 
 
 @dataclass(frozen=True)
@@ -583,9 +582,9 @@ class Sheet:
         return tuple(work for work in self.ledger.works if work.outside)
 
 
-def sheet(session: Session, order_id: int) -> Sheet:
+def sheet(session: Session, order_id: int, today: date) -> Sheet:
     """The printed estimate of a work order's newest revision."""
-    made = ledger(session, order_id)
+    made = ledger(session, order_id, today)
     return Sheet(
         head=order_head(session, order_id),
         ledger=made,
@@ -618,7 +617,7 @@ class Agreement:
         return tuple(work for work in self.ledger.works if work.put_off)
 
 
-def agreement(session: Session, order_id: int) -> Agreement:
+def agreement(session: Session, order_id: int, today: date) -> Agreement:
     """What the owner of a work order agreed to; NoResultFound where there is no such order."""
-    made = ledger(session, order_id)
+    made = ledger(session, order_id, today)
     return Agreement(order_head(session, order_id), made, tuple(consents_of(session, order_id)[::-1]))

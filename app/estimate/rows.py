@@ -1,13 +1,16 @@
 """The rows of an estimate, as steps and read models both find them."""
 
 from collections.abc import Collection
+from datetime import date
 
 from sqlmodel import Session, col, select
 
 from app.estimate.rules import Group, NewLine, Offered
 from app.estimate.tables import Estimate, Revision, Work, WorkFinding, WorkLine
-from app.ground.shop import ShopSettings, settings_of
+from app.ground.shop import settings_of
+from app.ground.taxes import DaySettings, settings_on
 from app.inspection.facts import findings_of
+from app.trade.money import Tolerance
 from app.trade.totals import LineKind
 
 
@@ -82,7 +85,13 @@ def offered(lines: list[WorkLine], works: dict[int, Work], holding: Collection[i
     ]
 
 
-def charges_of(session: Session, revision: Revision | None) -> ShopSettings:
-    """The shop's settings that price a revision: as they were when it was frozen, else as they are now."""
-    settings = settings_of(session)
+def charges_of(session: Session, revision: Revision | None, today: date) -> DaySettings:
+    """The settings and tax rates that price a revision: as when it was frozen, else as they are today."""
+    settings = settings_on(session, today)
     return settings.with_kept(revision.totals.get("settings", {})) if revision else settings
+
+
+def margin_of(session: Session, order_id: int) -> Tolerance:
+    """How far work may pass what was agreed, by the settings that price the newest revision."""
+    newest, settings = newest_revision(session, order_id), settings_of(session)
+    return settings.with_kept(newest.totals.get("settings", {}) if newest else {}).tolerance

@@ -55,7 +55,7 @@ def asks_for_work(grade: Grade) -> bool:
 
 
 class Tax(StrEnum):
-    """Tax categories of lines, whose rates the shop sets to local law."""
+    """Tax categories of lines: those whose rates the shop sets to local law, and exempt."""
 
     PARTS = "parts"
     LABOUR = "labour"
@@ -94,13 +94,21 @@ class Charges(Protocol):
         ...
 
     def percent(self, name: str) -> Decimal:
-        """A rate by name (`tax_parts` ...)."""
+        """A share by name (`deposit_percent` ...)."""
         ...
 
 
-def rates_of(charges: Charges) -> dict[str, TaxRate]:
+class Taxing(Charges, Protocol):
+    """What the shop charges, with the tax rates in force on one day."""
+
+    def tax_percent(self, category: str) -> Decimal:
+        """The rate of a category (`parts` ...), in percent."""
+        ...
+
+
+def rates_of(charges: Taxing) -> dict[str, TaxRate]:
     """The shop's tax rates by category of line; a category at 0 is exempt."""
-    rated = {str(tax): rate_of(charges.percent(f"tax_{tax}")) for tax in Tax if tax is not Tax.EXEMPT}
+    rated = {str(tax): rate_of(charges.tax_percent(tax)) for tax in Tax if tax is not Tax.EXEMPT}
     return rated | {str(Tax.EXEMPT): rate_of(Decimal(0))}
 
 

@@ -15,7 +15,7 @@ from app.estimate.places import EACH
 from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
 from app.estimate.telling import EstimateJson, told
-from app.ground.acting import Act, now
+from app.ground.acting import Act
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again, conflict
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
@@ -24,7 +24,6 @@ from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
-from app.ground.words import local
 from app.inspection.catalogue import Kit
 from app.inspection.facts import FindingLine, newest_catalogue
 from app.intake.facts import order_head
@@ -48,13 +47,13 @@ HOWS = tuple((each.value, each.word.capitalize()) for each in How)
 SAVED_FIRST = "Not saved: someone saved first. This is how it stands now; only this one tap was lost."
 
 
-def _ledger(book: Engine, order_id: int) -> tuple[Mapping[str, object], Ledger]:
+def _ledger(book: Engine, page: Pages, order_id: int) -> tuple[Mapping[str, object], Ledger]:
     with _found(book, order_id) as session:
-        made = facts.ledger(session, order_id)
+        made = facts.ledger(session, order_id, page.today)
         shown: dict[str, object] = {
             "head": order_head(session, order_id),
             "ledger": made,
-            "revisions": facts.revision_lines(session, order_id),
+            "revisions": facts.revision_lines(session, order_id, page.today),
             "consents": facts.consents_of(session, order_id),
         }
     return shown, made
@@ -79,16 +78,16 @@ def _show_ledger(
     status: int = 200,
     form: Filled | None = None,
 ) -> Response:
-    shown, made = _ledger(book, order_id)
+    shown, made = _ledger(book, page, order_id)
     form = form or Filled({"budget": budget}, revision=made.guard)
     if budget:
         try:
             amount = _budget(budget)
             with _found(book, order_id) as session:
-                made = facts.within_budget(session, made, amount)
+                made = facts.within_budget(session, made, amount, page.today)
         except Refused as refused:
             form, status = Filled({"budget": budget}, problems=refused.problems, revision=made.guard), 422
-    over = made.over(local(now(), page.zone).date())
+    over = made.over(page.today)
     shown = {**shown, "ledger": made}
     return page.show("estimate/ledger", status=status, form=form, says=says, over=over, **shown)
 
@@ -172,7 +171,7 @@ def add_page(
     chosen = "\n".join(map(str, finding or []))
     values = {"findings": chosen, "group": "should", "tax": "parts"}
     if instead is not None:
-        values |= _another_way(_work_or_404(_ledger(book, order_id)[1], instead))
+        values |= _another_way(_work_or_404(_ledger(book, page, order_id)[1], instead))
     return _show_add(book, page, order_id, values)
 
 
@@ -190,7 +189,7 @@ def _show_add(
     form: Filled | None = None,
     status: int = 200,
 ) -> Response:
-    shown, made = _ledger(book, order_id)
+    shown, made = _ledger(book, page, order_id)
     return page.show(
         "estimate/add",
         status=status,
@@ -234,7 +233,7 @@ def _kit_words(kit: Kit) -> str:
 @router.post("/estimate/{order_id}/works", dependencies=[Depends(WRITERS)])
 def add_work(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Add a work from a kit, or typed by hand."""
-    _, made = _ledger(book, order_id)
+    _, made = _ledger(book, page, order_id)
     known = [line.id for line in made.findings]
     try:
         ways = [work.id for work in _whole(made)]
@@ -270,7 +269,7 @@ def _show_work(
     line_form: Filled | None = None,
     status: int = 200,
 ) -> Response:
-    shown, made = _ledger(book, order_id)
+    shown, made = _ledger(book, page, order_id)
     work = _work_or_404(made, work_id)
     return page.show(
         "estimate/work",
@@ -299,7 +298,7 @@ def _work_values(work: LedgerWork) -> dict[str, str]:
 @router.post("/estimate/{order_id}/works/{work_id}", dependencies=[Depends(WRITERS)])
 def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Change a work's name and group."""
-    _, made = _ledger(book, order_id)
+    _, made = _ledger(book, page, order_id)
     work = _work_or_404(made, work_id)
     try:
         steps.change_work(book, act, order_id, work_id, rules.read_changed_work(typed))
@@ -315,7 +314,7 @@ def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Bo
 @router.post("/estimate/{order_id}/works/{work_id}/lines", dependencies=[Depends(WRITERS)])
 def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Add a line to a work."""
-    _, made = _ledger(book, order_id)
+    _, made = _ledger(book, page, order_id)
     _work_or_404(made, work_id)
     try:
         steps.add_line(book, act, order_id, work_id, rules.read_line(typed, markup=made.markup))
@@ -337,7 +336,7 @@ def line_page(order_id: int, line_id: int, book: Book, page: Page) -> Response:
 def _show_line(
     book: Engine, page: Pages, order_id: int, line_id: int, form: Filled | None = None, status: int = 200
 ) -> Response:
-    shown, made = _ledger(book, order_id)
+    shown, made = _ledger(book, page, order_id)
     work, line = _line_or_404(book, made, line_id)
     return page.show(
         "estimate/line",
@@ -370,7 +369,7 @@ def _line_values(line: LedgerLine) -> dict[str, str]:
 @router.post("/estimate/{order_id}/lines/{line_id}", dependencies=[Depends(WRITERS)])
 def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Change a line."""
-    _, made = _ledger(book, order_id)
+    _, made = _ledger(book, page, order_id)
     work, line = _line_or_404(book, made, line_id)
     try:
         changed = rules.read_line(typed, LineKind(line.kind), made.markup)
@@ -404,7 +403,7 @@ def _show_consent(
     says: str = "",
     how: How = How.TABLET,
 ) -> Response:
-    shown, made = _ledger(book, order_id)
+    shown, made = _ledger(book, page, order_id)
     with _found(book, order_id) as session:
         allowance = facts.allowance(session, order_id, made.total.net)
     return page.show(
@@ -412,7 +411,7 @@ def _show_consent(
         status=status,
         says=says,
         form=form or Filled({"how": how}, revision=made.guard),
-        over=made.over(local(now(), page.zone).date()),
+        over=made.over(page.today),
         hows=HOWS,
         allowance=allowance,
         **shown,
@@ -422,7 +421,7 @@ def _show_consent(
 @router.post("/estimate/{order_id}/consent", dependencies=[Depends(WRITERS)])
 def keep_consent(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Keep what the owner said to each line."""
-    _, made = _ledger(book, order_id)
+    _, made = _ledger(book, page, order_id)
     works = [Offered(it.id, it.title, it.group, it.amount, it.instead_of, it.safety) for it in made.works]
     try:
         _keep(book, act, order_id, typed, works, page.zone)
@@ -455,7 +454,7 @@ def agreed_page(order_id: int, book: Book, page: Page) -> Response:
 
 def _show_agreed(book: Engine, page: Pages, order_id: int, *, says: str = "", status: int = 200) -> Response:
     with _found(book, order_id) as session:
-        made = facts.agreement(session, order_id)
+        made = facts.agreement(session, order_id, page.today)
     return page.show("estimate/agreed", status=status, head=made.head, agreement=made, says=says)
 
 
@@ -477,7 +476,7 @@ def print_record(
 ) -> Response:
     """The record of consent, or what was put off, on paper."""
     with _found(book, order_id) as session:
-        made = facts.agreement(session, order_id)
+        made = facts.agreement(session, order_id, page.today)
     if not (made.put_off if record is Record.DECLINED else made.consents):
         return _show_agreed(book, page, order_id, says="There is nothing to print yet.", status=422)
     try:
@@ -500,10 +499,10 @@ def record_paper(record: Record, made: facts.Agreement) -> Paper:
 
 
 @router.get("/api/estimates/{order_id}", dependencies=[Depends(ANYONE)])
-def estimate_json(order_id: int, book: Book) -> EstimateJson:
+def estimate_json(order_id: int, book: Book, page: Page) -> EstimateJson:
     """The newest revision of a work order's estimate as JSON, for other programs of the shop."""
     with _found(book, order_id) as session:
-        return told(facts.ledger(session, order_id))
+        return told(facts.ledger(session, order_id, page.today))
 
 
 # The paper
@@ -519,7 +518,7 @@ def print_estimate(
     def freeze_and_print() -> int:
         steps.freeze(book, act.part("freeze"), order_id, rules.read_note(typed))
         with reading(book) as session:
-            paper = paper_of(facts.sheet(session, order_id))
+            paper = paper_of(facts.sheet(session, order_id, page.today))
         return printer.issue(act, paper)
 
     try:

@@ -29,7 +29,8 @@ from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.receipts import Stale, current
-from app.ground.shop import settings_of, shop_of
+from app.ground.shop import shop_of
+from app.ground.taxes import settings_on
 from app.ground.words import local
 from app.inspection.catalogue import Catalogue, Kit
 from app.inspection.facts import findings_of, newest_catalogue
@@ -316,9 +317,10 @@ def _over(session: Session, act: Act, frozen: Revision) -> bool:
 def _freeze(
     session: Session, act: Act, newest: Revision, lines: list[WorkLine], works: dict[int, Work], note: str
 ) -> None:
-    settings, zone = settings_of(session), shop_of(session).zone
+    day = local(act.at, shop_of(session).zone).date()
+    settings = settings_on(session, day)
     newest.frozen_at, newest.frozen_by, newest.note = act.at, act.person, note
-    newest.valid_until = local(act.at, zone).date() + timedelta(days=settings.valid_days)
+    newest.valid_until = day + timedelta(days=settings.valid_days)
     newest.revision += 1
     newest.totals = {
         **sums([as_line(line) for line in lines], settings).as_kept(),

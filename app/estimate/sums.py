@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from app.estimate.rules import Charges, NewLine, rates_of
+from app.estimate.rules import Charges, NewLine, Taxing, rates_of
 from app.trade.figure import Worked
 from app.trade.money import Money, Rounding, percent_of, summed
 from app.trade.totals import LineKind, Rule, Totals, amount_due, totals
@@ -39,7 +39,7 @@ class Sums:
         return asdict(self)
 
 
-def sums(lines: Sequence[NewLine], charges: Charges) -> Sums:
+def sums(lines: Sequence[NewLine], charges: Taxing) -> Sums:
     """The sums of lines under the shop's rates and rounding."""
     found = totals_of(lines, charges)
     return Sums(
@@ -55,7 +55,7 @@ def sums(lines: Sequence[NewLine], charges: Charges) -> Sums:
     )
 
 
-def totals_of(lines: Sequence[NewLine], charges: Charges) -> Totals:
+def totals_of(lines: Sequence[NewLine], charges: Taxing) -> Totals:
     """The totals of lines, as the trade works them out."""
     rule = Rule(rounding=Rounding(charges.rounding))
     return totals([line.as_line() for line in lines], rates_of(charges), rule)
@@ -66,7 +66,7 @@ def deposit(gross: int, charges: Charges) -> int:
     return percent_of(Money(gross), charges.percent("deposit_percent"), Rounding(charges.rounding)).minor
 
 
-def worked_total(lines: Sequence[NewLine], charges: Charges) -> Worked[Money]:
+def worked_total(lines: Sequence[NewLine], charges: Taxing) -> Worked[Money]:
     """The amount with tax, with the sums that lead to it."""
     return replace(amount_due(totals_of(lines, charges)), name="all lines, with tax")
 
@@ -75,7 +75,7 @@ def _of(found: Totals, *kinds: LineKind) -> int:
     return summed(it.net for it in found.lines if it.line.kind in kinds).minor
 
 
-def _taxes(found: Totals, charges: Charges) -> tuple[TaxSum, ...]:
+def _taxes(found: Totals, charges: Taxing) -> tuple[TaxSum, ...]:
     rates = rates_of(charges)
     used = list(dict.fromkeys(it.line.tax for it in found.lines))
     return tuple(

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cache
 
 from fastapi import Request, Response
@@ -9,7 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from app.ground import sheets
-from app.ground.acting import new_key
+from app.ground.acting import new_key, now
 from app.ground.people import Who
 from app.ground.settings import folder
 from app.ground.words import day, local, moment, money, short_day
@@ -61,6 +62,11 @@ class Pages:
     def part(self) -> bool:
         """Whether htmx asks, so that the part is enough."""
         return "hx-request" in self.request.headers
+
+    @property
+    def today(self) -> date:
+        """The day that it is in the shop."""
+        return local(now(), self.zone).date()
 
     def facts(self, facts: Mapping[str, object]) -> dict[str, object]:
         """What every template may use, with the page's own facts."""

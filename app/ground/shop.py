@@ -1,9 +1,9 @@
-"""The shop's own row and settings, typed: rates, taxes, rounding, weights, ages, law. A lead changes them."""
+"""The shop's own row and settings, typed: rates, rounding, weights, ages, law. A lead changes them."""
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
-from typing import Any
+from typing import Any, Self
 
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
@@ -28,11 +28,6 @@ class ShopSettings:
 
     labour_rate: int = 12500
     labour_minimum_tenths: int = 2
-    tax_parts: str = "6.0"
-    tax_labour: str = "0"
-    tax_outside: str = "0"
-    tax_supplies: str = "6.0"
-    tax_disposal: str = "0"
     rounding: str = "half_up"
     supplies_percent: str = "3"
     supplies_cap: int = 4500
@@ -57,7 +52,7 @@ class ShopSettings:
     law_place: str = ""
 
     def percent(self, name: str) -> Decimal:
-        """A rate by its name (`tax_parts` ...), in percent."""
+        """A share by its name (`deposit_percent` ...), in percent."""
         return Decimal(str(getattr(self, name)))
 
     @property
@@ -89,7 +84,7 @@ class ShopSettings:
         """Whose law decides, inside a sentence: the law of a named place, else local law."""
         return f"the law of {self.law_place}" if self.law_place else "local law"
 
-    def with_kept(self, kept: Mapping[str, Any]) -> "ShopSettings":
+    def with_kept(self, kept: Mapping[str, Any]) -> Self:
         """These settings with the ones that the shop has kept."""
         known = {each.name for each in fields(self)}
         return type(self)(**{**self.__dict__, **{k: v for k, v in kept.items() if k in known}})

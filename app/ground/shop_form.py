@@ -11,7 +11,6 @@ from app.ground.tables import Shop
 from app.trade.money import Money, Rounding
 from app.trade.typed import Reader, Typed
 
-TAXES = ("tax_parts", "tax_labour", "tax_outside", "tax_supplies", "tax_disposal")
 AGES = ("tire_watch_years", "tire_needs_years", "tire_dnt_years")
 MONEY = ("labour_rate", "supplies_cap", "margin", "margin_cap", "markup_low_to", "markup_middle_to")
 MARKUPS = ("markup_low", "markup_middle", "markup_high")
@@ -83,7 +82,6 @@ def _settings(read: Reader) -> ShopSettings:
     return ShopSettings(
         labour_rate=_money(read, "labour_rate", least=1, most=100_000, usual=(3_000, 30_000)),
         labour_minimum_tenths=_tenths(read),
-        **{name: _percent(read, name, usual="15") for name in TAXES},
         rounding=rounding or Rounding.HALF_UP,
         supplies_percent=_percent(read, "supplies_percent", usual="15"),
         supplies_cap=_money(read, "supplies_cap", most=1_000_000, usual=(0, 50_000)),

@@ -10,6 +10,7 @@ from app.ground.pages import Pages
 from app.ground.receipts import Stale
 from app.ground.shop import last_saved, save_shop, shop_of
 from app.ground.shop_form import differing, read_shop_said, texts_of
+from app.ground.taxes import Taxed, read_tax, set_tax, tax_lines
 from app.trade.problems import Refused
 
 router = APIRouter()
@@ -38,11 +39,41 @@ def keep_shop(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
 def _shop(book: Book, page: Pages, form: Filled | None = None, status: int = 200) -> Response:
     with reading(book) as session:
         shop, saved, names = shop_of(session), last_saved(session), people.names(session)
+        taxes = tax_lines(session, page.today)
     return page.show(
         "ground/shop",
         status=status,
         form=form or Filled(texts_of(shop), revision=shop.revision),
+        taxes=taxes,
         currency=shop.currency,
         saved_at=saved.created_at if saved else None,
         saved_by=names.get(saved.person_id or 0, "") if saved else "",
+    )
+
+
+@router.get("/shop/tax", dependencies=[Depends(ANYONE)])
+def tax_page(book: Book, page: Page) -> Response:
+    """Every rate of tax with its days."""
+    return _tax(book, page)
+
+
+@router.post("/shop/tax", dependencies=[Depends(LEADS)])
+def keep_tax(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keeps a rate of tax that is in force from a day on."""
+    try:
+        set_tax(book, act, read_tax(typed, page.today))
+    except Refused as refused:
+        return _tax(book, page, again(typed, refused.problems), 422)
+    return page.go("/shop/tax")
+
+
+def _tax(book: Book, page: Pages, form: Filled | None = None, status: int = 200) -> Response:
+    with reading(book) as session:
+        taxes = tax_lines(session, page.today)
+    return page.show(
+        "ground/tax",
+        status=status,
+        form=form or Filled({"first_day": page.today.isoformat()}),
+        taxes=taxes,
+        categories=[(each.value, each.word) for each in Taxed],
     )

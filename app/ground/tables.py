@@ -26,7 +26,7 @@ def _strict(table: Table, _metadata: object) -> None:
 
 
 # Tables whose rows are never changed or removed; `migrations/` makes a trigger for each.
-APPEND_ONLY: list[str] = ["receipt", "document", "photo", "photomarks"]
+APPEND_ONLY: list[str] = ["receipt", "document", "photo", "photomarks", "shoptax"]
 
 
 class Kept(SQLModel):
@@ -93,6 +93,15 @@ class Shop(Kept, table=True):
     paper: str = "letter"  # letter or a4
     settings: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
     revision: int = 0
+
+
+class ShopTax(Kept, table=True):
+    """A tax rate of one category, in force from a day on; of rows of the same day the newest counts."""
+
+    category: str  # parts, labour, outside, supplies or disposal
+    first_day: date
+    percent: str  # 0 where it is not taxed
+    set_by: int | None = Field(default=None, foreign_key="person.id")  # None: as the shop was opened
 
 
 class Instrument(Kept, table=True):

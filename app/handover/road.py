@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlmodel import Session
 
@@ -73,10 +73,11 @@ class RoadReady:
         return tuple(it.stop.says for it in self.held if it.stop.finding_id and not it.ways)
 
 
-def road_ready(session: Session, order_id: int) -> RoadReady:
+def road_ready(session: Session, order_id: int, today: date) -> RoadReady:
     """The road-ready page of a work order; NoResultFound where there is none of that key."""
     stay = stay_of(session, order_id)
-    ways = [_way(work, stay.jobs, order_id) for work in ledger(session, order_id).works if not work.declined]
+    works = [work for work in ledger(session, order_id, today).works if not work.declined]
+    ways = [_way(work, stay.jobs, order_id) for work in works]
     found = stay.fitness
     stops = found.stops if isinstance(found, NotFit) else ()
     return RoadReady(

@@ -43,7 +43,7 @@ def handover(order_id: int, book: Book, page: Page) -> Response:
 def road(order_id: int, book: Book, page: Page) -> Response:
     """May the unit be towed, why not, the least work that would make it so, and what cleared the rest."""
     with found(book, order_id) as session:
-        it = road_ready(session, order_id)
+        it = road_ready(session, order_id, page.today)
     return page.show("handover/road", it=it, head=it.head)
 
 

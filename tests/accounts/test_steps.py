@@ -37,6 +37,7 @@ from tests.accounts.stays import (
 )
 from tests.conftest import NOON, act
 from tests.estimate.arrived import BREAKAWAY, TREAD, ledger, work_named, writer
+from tests.ground.taxing import taxed
 
 TWO = (TREAD, BREAKAWAY)
 
@@ -179,18 +180,19 @@ def test_an_ended_certificate_counts_no_more(book: Engine, said: ExemptionSaid) 
 
 def test_rates_are_those_in_force_on_the_day_of_the_bill(book: Engine) -> None:
     order_id = finished(book, (TREAD,))
-    settings(book, tax_parts="7.5", tax_supplies="7.5")
+    taxed(book, parts="7.5", supplies="7.5")
     row = bill(book, billed(book, order_id))
     rates = {tax.percent for tax in told(row).taxes if tax.tax}
     assert rates == {"7.5"}
-    settings(book, tax_parts="9")
+    taxed(book, parts="9")
     assert {tax.percent for tax in told(bill(book, row.key)).taxes if tax.tax} == {
         "7.5"
     }  # it stays as it was
 
 
 def test_the_shop_s_rounding_is_the_bill_s(book: Engine) -> None:
-    settings(book, rounding="half_even", tax_parts="0.5", tax_supplies="0", tax_disposal="0")
+    settings(book, rounding="half_even")
+    taxed(book, parts="0.5", supplies="0", disposal="0")
     order_id = finished(book, (TREAD,))
     said = told(bill(book, billed(book, order_id)))
     (parts,) = [tax for tax in said.taxes if tax.percent == "0.5"]

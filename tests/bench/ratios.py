@@ -30,7 +30,7 @@ from app.ground.gate import cookie_name
 from app.ground.papers import Printer, page_of
 from app.ground.press import SIZES, Press, Sheet
 from app.ground.settings import Settings, folder
-from app.ground.shop import ShopSettings
+from app.ground.taxes import DaySettings
 from app.handover.papers import handover_paper
 from app.handover.tables import Handover
 from app.trade.totals import LineKind
@@ -115,10 +115,10 @@ def adding_up() -> None:
         taxes = [(base * rate / 100).quantize(Decimal(1), ROUND_HALF_UP) for rate, base in bases.items()]
         return sum(bases.values(), Decimal(0)) + sum(taxes, Decimal(0))
 
-    assert sums(lines, ShopSettings()).gross == int(bare())
+    assert sums(lines, DaySettings()).gross == int(bare())
     told(
         "an estimate of 300 lines worked out anew, against bare Decimal",
-        spans(lambda: sums(lines, ShopSettings()), TIMES),
+        spans(lambda: sums(lines, DaySettings()), TIMES),
         spans(bare, TIMES),
     )
 

@@ -114,7 +114,7 @@ def _finding(walk_id: int, found: Found) -> Finding:
 def ledger(book: Engine, order_id: int) -> facts.Ledger:
     """The ledger as it stands."""
     with reading(book) as session:
-        return facts.ledger(session, order_id)
+        return facts.ledger(session, order_id, NOON.date())
 
 
 def writer(book: Engine, order_id: int, at: datetime = NOON) -> Act:

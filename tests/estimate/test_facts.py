@@ -36,7 +36,7 @@ def test_before_anything_is_priced_the_ledger_is_empty_but_knows_what_waits(book
 
 def test_there_is_no_ledger_of_an_order_that_is_not_there(book: Engine) -> None:
     with reading(book) as session, pytest.raises(NoResultFound):
-        facts.ledger(session, 99)
+        facts.ledger(session, 99, NOON.date())
 
 
 def test_do_not_tow_stands_first_in_its_group(book: Engine) -> None:
@@ -146,7 +146,7 @@ def test_the_difference_of_two_revisions_is_told_in_words(book: Engine) -> None:
     second = ledger(book, order_id)
     with reading(book) as session:
         told = facts.difference(session, first.revision_id, second.revision_id)
-        listed = facts.revision_lines(session, order_id)
+        listed = facts.revision_lines(session, order_id, NOON.date())
     # 225.50 less 10.00; one hour at 125.00 with 3 % supplies
     assert told == (
         "Added: Fit a hasp, 128.75.",
@@ -191,8 +191,8 @@ def test_a_budget_takes_do_not_tow_first_and_says_what_is_left(book: Engine) -> 
     tire, breakaway = found.works[0], found.works[1]
     both = breakaway.so_far  # with tax
     with reading(book) as session:
-        drawn = facts.within_budget(session, found, both + 100).budget
-        short = facts.within_budget(session, found, tire.so_far).budget
+        drawn = facts.within_budget(session, found, both + 100, NOON.date()).budget
+        short = facts.within_budget(session, found, tire.so_far, NOON.date()).budget
     assert drawn is not None
     assert short is not None
     assert (drawn.fits, drawn.left, drawn.short, drawn.last) == (
@@ -210,7 +210,7 @@ def test_do_not_tow_work_is_not_left_for_cheaper_work(book: Engine) -> None:
     found = ledger(book, order_id)
     tire = work_named(book, order_id, "Replace a tire")
     with reading(book) as session:
-        drawn = facts.within_budget(session, found, tire.so_far).budget
+        drawn = facts.within_budget(session, found, tire.so_far, NOON.date()).budget
     assert drawn is not None
     assert drawn.fits == {tire.id}
 
@@ -222,7 +222,7 @@ def test_what_fits_stands_first_in_its_group(book: Engine) -> None:
     found = ledger(book, order_id)
     assert [work.id for work in found.works] == [dear, cheap]
     with reading(book) as session:
-        drawn = facts.within_budget(session, found, 20000)
+        drawn = facts.within_budget(session, found, 20000, NOON.date())
     assert [work.id for work in drawn.works] == [cheap, dear]
     # an hour at 125.00; supplies 3 %, of which the dear work took 37.50 of the cap of 45.00; 6 % tax on 3.75
     assert drawn.works[0].so_far == 12500 + 375 + 23
@@ -234,7 +234,7 @@ def test_a_declined_work_takes_none_of_the_budget(book: Engine) -> None:
     roof = ledger(book, order_id).groups[-1].works[0]
     say(book, order_id, WorkSaid(roof.id, Said.NO))
     with reading(book) as session:
-        drawn = facts.within_budget(session, ledger(book, order_id), 10_000_000).budget
+        drawn = facts.within_budget(session, ledger(book, order_id), 10_000_000, NOON.date()).budget
     assert drawn is not None
     assert roof.id not in drawn.fits
 
@@ -242,7 +242,7 @@ def test_a_declined_work_takes_none_of_the_budget(book: Engine) -> None:
 def test_the_sheet_counts_what_comes_before_towing(book: Engine) -> None:
     order_id = shown(book)
     with reading(book) as session:
-        sheet = facts.sheet(session, order_id)
+        sheet = facts.sheet(session, order_id, NOON.date())
     assert (sheet.musts, sheet.printed_by, sheet.head.owner) == (2, "Wren", "Rosalind Achterberg")
     assert sheet.outside == ()
 
@@ -252,7 +252,9 @@ def test_outside_work_is_named(book: Engine) -> None:
     welding = NewLine(LineKind.OUTSIDE, "Welding", "1", 28000, "outside")
     by_hand(book, order_id, "Weld the hanger", Group.MUST, welding)
     with reading(book) as session:
-        assert [work.title for work in facts.sheet(session, order_id).outside] == ["Weld the hanger"]
+        assert [work.title for work in facts.sheet(session, order_id, NOON.date()).outside] == [
+            "Weld the hanger"
+        ]
 
 
 def test_hours_of_a_work_are_told_in_tenths(book: Engine) -> None:

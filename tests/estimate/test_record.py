@@ -16,7 +16,7 @@ from app.estimate.tables import Answer, Consent
 from app.ground.book import reading, writing
 from app.ground.words import local
 from app.trade.problems import Refused
-from tests.conftest import Browser, people_now
+from tests.conftest import NOON, Browser, people_now
 from tests.estimate.arrived import BREAKAWAY, ROOF, TREAD, ledger, priced, shown, work_named, writer
 from tests.estimate.test_agreed import dearer, say, yes
 from tests.estimate.test_screens import consent_form, seen
@@ -49,7 +49,7 @@ def called(book: Engine) -> int:
 
 def agreement(book: Engine, order_id: int) -> facts.Agreement:
     with reading(book) as session:
-        return facts.agreement(session, order_id)
+        return facts.agreement(session, order_id, NOON.date())
 
 
 def text_of(answer: Response) -> str:

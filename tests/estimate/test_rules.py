@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from app.estimate import rules
 from app.estimate.rules import ChangedWork, Group, NewLine, Offered, Tax
 from app.ground.shop import ShopSettings
+from app.ground.taxes import DaySettings
 from app.inspection.catalogue import Catalogue, Kit
 from app.trade.figure import By, Grade
 from app.trade.problems import Problem, Refused
@@ -17,7 +18,7 @@ from app.trade.totals import LineKind
 from app.trade.typed import Texts
 from tests.estimate.arrived import catalogue_text
 
-SHOP = ShopSettings()  # 125.00 an hour, 3 % supplies up to 45.00, 6 % tax on parts and supplies
+SHOP = DaySettings()  # 125.00 an hour, 3 % supplies up to 45.00, 6 % tax on parts and supplies
 CATALOGUE = Catalogue.from_json(catalogue_text())
 
 

@@ -31,6 +31,7 @@ from tests.estimate.arrived import (
     work_named,
     writer,
 )
+from tests.ground.taxing import taxed
 
 
 def set_shop(book: Engine, **settings: object) -> None:
@@ -284,7 +285,7 @@ def test_a_shown_title_stays(book: Engine) -> None:
 def test_new_rates_do_not_touch_what_was_shown(book: Engine) -> None:
     order_id = shown(book, (BREAKAWAY,))
     before = ledger(book, order_id).total
-    set_shop(book, tax_parts="8", tax_labour="8")
+    taxed(book, parts="8", labour="8")
     assert ledger(book, order_id).total == before
 
 

@@ -24,6 +24,7 @@ from tests.estimate.arrived import BREAKAWAY, ROOF, ledger, priced, work_named, 
 from tests.estimate.test_agreed import say, word
 from tests.estimate.test_screens import consent_form, seen
 from tests.estimate.test_steps import set_shop
+from tests.ground.taxing import taxed
 
 Signed = Callable[..., Browser]
 
@@ -164,14 +165,15 @@ def test_a_work_is_not_removed_before_its_other_ways(book: Engine) -> None:
 def test_a_budget_weighs_the_way_that_counts_only(book: Engine) -> None:
     order_id, roof, patch = two_ways(book)
     with reading(book) as session:
-        drawn = facts.within_budget(session, ledger(book, order_id), 10_000_000).budget
+        drawn = facts.within_budget(session, ledger(book, order_id), 10_000_000, NOON.date()).budget
     assert drawn is not None
     assert roof in drawn.fits
     assert patch not in drawn.fits
 
 
 def test_a_budget_never_spends_the_cent_that_rounding_of_two_rates_adds(book: Engine) -> None:
-    set_shop(book, tax_parts="5", tax_outside="7", supplies_percent="0")
+    set_shop(book, supplies_percent="0")
+    taxed(book, parts="5", outside="7")
     order_id = priced(book, (BREAKAWAY,))
     steps.remove_work(book, writer(book, order_id), order_id, work_named(book, order_id, "Break").id)
     # 1.10 x 0.05 = 0.055 up to 0.06; 0.50 x 0.07 = 0.035 up to 0.04: 1.70 with 1.60 before tax, exactly 1.69
@@ -183,7 +185,9 @@ def test_a_budget_never_spends_the_cent_that_rounding_of_two_rates_adds(book: En
     found = ledger(book, order_id)
     assert found.total.gross == 170
     with reading(book) as session:
-        short, enough = (facts.within_budget(session, found, cents).budget for cents in (169, 170))
+        short, enough = (
+            facts.within_budget(session, found, cents, NOON.date()).budget for cents in (169, 170)
+        )
     assert short is not None
     assert enough is not None
     assert (short.fits, short.left) == (frozenset(), 169)

@@ -25,6 +25,8 @@ NEVER = [
     "jobphoto",
     # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding
     *("holdsigned", "takenback", "photomarks", "photoleftout"),
+    # at which rate the shop charged tax, and from when
+    "shoptax",
 ]
 FILLING: dict[type, Any] = {str: "as it was", int: 7, bool: 1, float: 1.5}
 

@@ -21,6 +21,7 @@ from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 from tests.conftest import NOON, Browser, act
 from tests.estimate.arrived import ledger, priced, shown
+from tests.ground.taxing import taxed
 
 SHOP = Shop(created_at=NOON, name="Two Creeks Trailer Shop", phone="555 0100", address="1 Mill Lane")
 FORM = texts_of(SHOP)
@@ -42,9 +43,9 @@ def test_the_form_of_a_new_shop_says_the_settings_that_it_begins_with() -> None:
 
 
 def test_amounts_shares_and_hours_are_read_as_people_type_them() -> None:
-    found = said(labour_rate="$98.50", labour_minimum="0.3", tax_parts="6,25", margin="0").settings
+    found = said(labour_rate="$98.50", labour_minimum="0.3", deposit_percent="6,25", margin="0").settings
     assert (found.labour_rate, found.labour_minimum_tenths, found.margin) == (9850, 3, 0)
-    assert found.percent("tax_parts") == Decimal("6.25")
+    assert found.percent("deposit_percent") == Decimal("6.25")
 
 
 @pytest.mark.parametrize(
@@ -60,8 +61,8 @@ def test_amounts_shares_and_hours_are_read_as_people_type_them() -> None:
         ("labour_rate", "many", "1305.39"),
         ("labour_minimum", "0.25", "tenths"),
         ("labour_minimum", "9", "8"),
-        ("tax_parts", "100.1", "100"),
-        ("tax_labour", "-1", "0"),
+        ("deposit_percent", "100.1", "100"),
+        ("supplies_percent", "-1", "0"),
         ("rounding", "down", "half_even"),
         ("supplies_percent", "", "a number"),
         ("supplies_cap", "-1", "0.00"),
@@ -90,7 +91,6 @@ def test_what_cannot_be_is_refused_beside_its_field(field: str, typed: str, acce
     ("field", "typed"),
     [
         ("labour_rate", "12.50"),
-        ("tax_parts", "25"),
         ("supplies_cap", "501"),
         ("margin", "1,305"),  # thirteen hundred, or one and three tenths
         ("valid_days", "180"),
@@ -115,8 +115,8 @@ def test_the_ages_of_tires_have_to_rise() -> None:
 
 
 def test_everything_wrong_is_told_at_once() -> None:
-    problems = refused(shop_name="", tax_parts="x", tire_watch_years="0", weight_unit="lb")
-    assert {each.field for each in problems} == {"shop_name", "tax_parts", "tire_watch_years", "weight_unit"}
+    problems = refused(shop_name="", markup_low="x", tire_watch_years="0", weight_unit="lb")
+    assert {each.field for each in problems} == {"shop_name", "markup_low", "tire_watch_years", "weight_unit"}
 
 
 def test_whose_law_decides_is_named_or_left_open() -> None:
@@ -128,11 +128,6 @@ def test_every_setting_stands_in_the_form_and_is_read_back() -> None:
     changed = ShopSettings(
         labour_rate=9900,
         labour_minimum_tenths=5,
-        tax_parts="7.25",
-        tax_labour="1",
-        tax_outside="2",
-        tax_supplies="3",
-        tax_disposal="4",
         rounding="half_even",
         supplies_percent="5",
         supplies_cap=6000,
@@ -208,9 +203,8 @@ def test_names_that_a_shop_once_kept_and_no_one_reads_do_no_harm(book: Engine) -
 def test_new_settings_change_no_frozen_estimate_and_the_next_one_is_priced_by_them(book: Engine) -> None:
     frozen = shown(book)
     before, allowed = ledger(book, frozen), _allowance(book, frozen)
-    save_shop(
-        book, act(), said(labour_rate="199", tax_parts="9", tax_labour="9", supplies_cap="0", margin="0")
-    )
+    save_shop(book, act(), said(labour_rate="199", supplies_cap="0", margin="0"))
+    taxed(book, parts="9", labour="9")
     assert ledger(book, frozen) == before
     assert _allowance(book, frozen) == allowed == 3000  # 10 % of 300.00, as the owner was told
     with reading(book) as session:
@@ -256,11 +250,11 @@ def test_a_lead_saves_the_shop_and_sees_who_saved_it(signed: Callable[[str], Bro
 def test_a_refused_shop_keeps_what_was_typed_and_says_what_is_accepted(
     signed: Callable[[str], Browser],
 ) -> None:
-    answer = signed("Lee").post("/shop", {**FORM, "tax_parts": "600", "address": "9 New Road"})
+    answer = signed("Lee").post("/shop", {**FORM, "deposit_percent": "600", "address": "9 New Road"})
     assert answer.status_code == 422
     assert 'value="600"' in answer.text
     assert 'value="9 New Road"' in answer.text
-    assert 'aria-describedby="tax_parts-fix"' in answer.text
+    assert 'aria-describedby="deposit_percent-hint deposit_percent-fix"' in answer.text
     assert "600 cannot be. Accepted: 0\u00a0% to 100\u00a0%" in answer.text
 
 

@@ -158,7 +158,7 @@ class Stay:
         estimate.price_findings(self.book, self.estimate_act(), self.order)
         frozen = estimate.freeze(self.book, self.estimate_act(), self.order)
         with reading(self.book) as session:
-            works = estimate_facts.ledger(session, self.order).works
+            works = estimate_facts.ledger(session, self.order, NOON.date()).works
         words = tuple(self._word(work.id, work.title, say, initials) for work in works)
         said = SaidAll(saying.How.TABLET, "Rosalind Achterberg", words, signature=SIGNATURE)
         estimate.consent(self.book, self.estimate_act(), self.order, frozen, said)

@@ -26,6 +26,7 @@ from app.handover.tables import Handover
 from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import By, Grade
 from app.trade.totals import LineKind
+from tests.conftest import NOON
 from tests.handover.stays import (
     ALARM,
     CYLINDER,
@@ -248,7 +249,7 @@ def agreed_and_unfinished(it: Stay) -> int:
     it.price(say={})
     bench.open_jobs(it.book, it.act(TONI), it.order)
     with reading(it.book) as session:
-        return ledger(session, it.order).works[0].id
+        return ledger(session, it.order, NOON.date()).works[0].id
 
 
 def test_work_taken_off_after_the_yes_is_not_awaited(book: Engine) -> None:

@@ -8,7 +8,7 @@ from app.estimate.saying import Said
 from app.ground.book import reading
 from app.handover.road import RoadReady, road_ready
 from app.trade.figure import Grade
-from tests.conftest import Browser
+from tests.conftest import NOON, Browser
 from tests.handover.stays import NUTS, SOUND, Stay, ready, stay
 
 Sign = Callable[[str], Browser]
@@ -16,7 +16,7 @@ Sign = Callable[[str], Browser]
 
 def road(made: Stay) -> RoadReady:
     with reading(made.book) as session:
-        return road_ready(session, made.order)
+        return road_ready(session, made.order, NOON.date())
 
 
 def test_what_holds_it_is_named_and_nothing_is_priced_yet(book: Engine) -> None:

@@ -96,7 +96,7 @@ def test_an_agreed_work_keeps_its_price_when_a_later_revision_changes_it(book: E
 
     made = ready(book, [*SOUND, NUTS])
     with reading(book) as session:
-        work = estimate.ledger(session, made.order).works[0]
+        work = estimate.ledger(session, made.order, NOON.date()).works[0]
     line = NewLine(LineKind.PART, "One stud more", "1", 900, "parts")
     estimate_steps.add_line(book, made.estimate_act(), made.order, work.id, line)
     said = record(made, made.hand_over())

@@ -33,12 +33,13 @@ WORDS = {
     "number": "NEW-1",
     "part": "PIN-CAP",
     "cost": "12.50",
+    "percent": "6.5",
     "miles": "50",
     "counted": "150.00",
     "look": "By eye and by hand",
     "seen-1": "Loose",
 }
-PICKED = "instrument"  # a list of which nothing is chosen yet
+PICKED = ("instrument", "category")  # lists of which nothing is chosen yet
 NAMES = re.compile(
     r"name|who|(?<!superseded_)by$|read_by|taken|title|what|reason|note|concern|carrier|read_back"
 )
@@ -87,8 +88,8 @@ def _written(form: Form, nth: int, *, every: bool = False) -> dict[str, Any]:
     for name in form.names("radio"):
         values = form_values(form, name)
         sent[name] = [values[min(nth, len(values) - 1)]]
-    if PICKED in form.names("select"):
-        sent[PICKED] = [value for value in form_values(form, PICKED) if value][:1]
+    for name in set(PICKED) & set(form.names("select")):
+        sent[name] = [value for value in form_values(form, name) if value][:1]
     for name in form.names("checkbox") if every else ():
         sent[name] = form_values(form, name)
     return sent | _photo(form)

@@ -8,10 +8,9 @@ from sqlmodel import col, select
 from app.accounts.facts import settled_of
 from app.bench.facts import RecordLine
 from app.bench.tables import Job
-from app.estimate.rows import as_line, lines_of
+from app.estimate.rows import as_line, charges_of, lines_of
 from app.estimate.sums import sums
-from app.estimate.tables import Answer, Consent, Work, WorkLine
-from app.ground.shop import settings_of
+from app.estimate.tables import Answer, Consent, Revision, Work, WorkLine
 from app.handover import record
 from app.handover.duties import Done
 from app.handover.told.teller import Teller
@@ -92,7 +91,8 @@ def cost_of(it: Teller) -> record.Cost | None:
     lines = [line for line in _agreed_lines(it) if line.work_id in done]
     if not lines:
         return None
-    found = sums([as_line(line) for line in lines], settings_of(it.session))
+    shown = it.session.get_one(Revision, max(line.revision_id for line in lines))
+    found = sums([as_line(line) for line in lines], charges_of(it.session, shown, it.today))
     taxes = tuple(
         record.TaxLine(rate=each.rate, base=each.base, tax=each.tax) for each in found.taxes if each.tax
     )
