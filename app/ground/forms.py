@@ -34,6 +34,10 @@ class Sent:
         """The contents of the files of a field; none for a file field left empty."""
         return self.uploads.get(name, [])
 
+    def names(self) -> list[str]:
+        """The names of all fields sent, each once, in order."""
+        return list(dict.fromkeys(name for name, _ in self.pairs))
+
     def has(self, name: str) -> bool:
         """Whether the field was sent at all."""
         return any(key == name for key, _ in self.pairs)
@@ -79,8 +83,9 @@ def settled(pairs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
 class Filled:
     """A form as shown: values, what is wrong, what somebody else saved, revision, submission key.
 
-    `values`: text by field name from the book, or `typed`: what was sent. `theirs`: what stands in the book
-    now, where somebody saved first.
+    `values`: text by field name from the book, or `typed`: what was sent. `late`: somebody saved first, and
+    `first` says who, when and what; `theirs`: what stands in the book now in the fields that differ. `adds`:
+    the form adds a row, so that theirs is shown beside and cannot be taken instead.
     """
 
     values: Mapping[str, str] = field(default_factory=dict)
@@ -88,6 +93,9 @@ class Filled:
     problems: Sequence[Problem] = ()
     theirs: Mapping[str, str] = field(default_factory=dict)
     revision: int = 0
+    late: bool = False
+    first: str = ""
+    adds: bool = False
     submission: str = field(default_factory=new_key)
 
     def value(self, name: str) -> str:
@@ -102,14 +110,18 @@ class Filled:
             return value in self.typed.all(name)
         return value in self.values.get(name, "").split("\n")
 
+    def mine(self, name: str) -> str:
+        """What was typed in a field, all of it: a repeated field line by line."""
+        return "\n".join(self.typed.all(name)) if self.typed else ""
+
     def problems_of(self, name: str) -> list[Problem]:
         """What is wrong with one field."""
         return [each for each in self.problems if each.field == name]
 
     @property
     def wrong(self) -> bool:
-        """Whether anything is wrong."""
-        return bool(self.problems)
+        """Whether it was not saved: something is wrong, or it came too late."""
+        return bool(self.problems) or self.late
 
 
 def again(typed: Sent, problems: Sequence[Problem], values: Mapping[str, str] | None = None) -> Filled:
@@ -117,6 +129,20 @@ def again(typed: Sent, problems: Sequence[Problem], values: Mapping[str, str] | 
     return Filled(values or {}, typed, problems, revision=max(typed.revision, 0))
 
 
-def conflict(typed: Sent, theirs: Mapping[str, str], revision: int) -> Filled:
+def conflict(
+    typed: Sent, theirs: Mapping[str, str], revision: int, first: str = "", *, adds: bool = False
+) -> Filled:
     """The form that came too late: what was typed, beside what stands in the book now."""
-    return Filled({}, typed, theirs=theirs, revision=revision)
+    return Filled({}, typed, theirs=theirs, revision=revision, late=True, first=first, adds=adds)
+
+
+def differing(typed: Sent, now: Mapping[str, str]) -> dict[str, str]:
+    """What stands in the book now, of the fields in which something else was sent.
+
+    `now`: text by field name; a repeated field line by line, as `Filled.mine` has it.
+    """
+    return {name: text for name, text in now.items() if _said(typed, name) != text.strip()}
+
+
+def _said(typed: Sent, name: str) -> str:
+    return "\n".join(text.replace("\r\n", "\n") for text in typed.all(name)).strip()

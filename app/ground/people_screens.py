@@ -9,7 +9,8 @@ from app.ground import people, staff
 from app.ground.acting import Act, new_key, now
 from app.ground.book import reading
 from app.ground.carrying import carried
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.first import About, late
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, LEADS, Acting, Book, Page, Set, Signed, Typed, cookie_name, inside
 from app.ground.pages import Pages
 from app.ground.people import Role
@@ -225,5 +226,6 @@ def _person(
 
 def _too_late(book: Book, page: Pages, person_id: int, typed: Sent, stale: Stale) -> Response:
     person = _one(book, person_id)
-    stands = f"works here as {person.role}" if person.active else "does not work here any more"
-    return _person(book, page, person_id, conflict(typed, {"stands": stands}, stale.revision), 409)
+    now = {"role": person.role} if typed.has("role") else {}
+    form = late(book, page.zone, typed, stale, now, About(Person, id=person_id))
+    return _person(book, page, person_id, form, 409)

@@ -206,8 +206,3 @@ def texts_of(shop: Shop) -> dict[str, str]:
     sheet = {"zone": shop.zone, "currency": shop.currency, "paper": shop.paper}
     least = {"labour_minimum": str(Decimal(settings.labour_minimum_tenths) / 10)}
     return {**kept, **amounts, **row, **sheet, **least}
-
-
-def differing(typed: Typed, shop: Shop) -> dict[str, str]:
-    """What the book holds in the fields where a form says something else."""
-    return {name: text for name, text in texts_of(shop).items() if typed.get(name).strip() != text}

@@ -4,12 +4,14 @@ from fastapi import APIRouter, Depends, Response
 
 from app.ground import people
 from app.ground.book import reading
-from app.ground.forms import Filled, again, conflict
+from app.ground.first import About, late
+from app.ground.forms import Filled, again
 from app.ground.gate import ANYONE, LEADS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
 from app.ground.receipts import Stale
 from app.ground.shop import last_saved, save_shop, shop_of
-from app.ground.shop_form import differing, read_shop_said, texts_of
+from app.ground.shop_form import read_shop_said, texts_of
+from app.ground.tables import Shop
 from app.ground.taxes import Taxed, read_tax, set_tax, tax_lines
 from app.trade.problems import Refused
 
@@ -31,8 +33,9 @@ def keep_shop(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
         return _shop(book, page, again(typed, refused.problems), 422)
     except Stale as stale:
         with reading(book) as session:
-            theirs = differing(typed, shop_of(session))
-        return _shop(book, page, conflict(typed, theirs, stale.revision), 409)
+            now = texts_of(shop_of(session))
+        form = late(book, page.zone, typed, stale, now, About(Shop))
+        return _shop(book, page, form, 409)
     return page.go("/shop")
 
 

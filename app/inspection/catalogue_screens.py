@@ -1,6 +1,7 @@
 """Pages of the catalogue: read by everyone, changed by a lead, every version kept."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException, Path, Response
@@ -8,6 +9,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.ground.book import reading
+from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, LEADS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
@@ -18,12 +20,11 @@ from app.inspection.change_forms import GRADES, MOST_SEEN, PLACES, limit_field, 
 from app.inspection.facts import newest_version, version
 from app.inspection.shop_changes import CHANGES, LimitSet
 from app.inspection.tables import CatalogueVersion
-from app.trade.problems import Problem, Refused
+from app.trade.problems import Refused
 from app.trade.quantity import UNITS
 
 router = APIRouter()
 Named = Annotated[str, Path(pattern=r"^[a-z]{2}\.[a-z0-9_]{1,60}$")]
-MOVED_ON = Problem("", "Somebody changed the catalogue since; below it stands as it is now", "")
 
 
 def _standing(session: Session) -> tuple[CatalogueVersion, Catalogue, Catalogue]:
@@ -63,9 +64,17 @@ def change_phrases(typed: Typed, act: Acting, book: Book, page: Page) -> Respons
     except Refused as refused:
         return _catalogue(book, page, again(typed, refused.problems), 422)
     except Stale as stale:
-        form = Filled(typed=typed, problems=[MOVED_ON], revision=stale.revision)
-        return _catalogue(book, page, form, 409)
+        return _catalogue(book, page, _came_first(book, page, typed, stale, "says"), 409)
     return page.go("/inspection/catalogue#phrases")
+
+
+def _came_first(book: Engine, page: Pages, typed: Sent, stale: Stale, field: str) -> Filled:
+    """A form that adds to the catalogue, beside what the newest version changed."""
+    with reading(book) as session:
+        newest = editing.versions(session)[0]
+    now = {} if typed.has("remove") else {field: "\n".join(newest.says)}
+    form = late(book, page.zone, typed, stale, now, About(CatalogueVersion), adds=True)
+    return form if now else replace(form, typed=None)
 
 
 # One check
@@ -84,11 +93,16 @@ def _check(found: Catalogue, key: str) -> Check:
         raise HTTPException(404, "There is no such check.") from None
 
 
+def _base(shipped: Catalogue, check: Check) -> Check:
+    """A check as it ships, or as it is where it is the shop's own."""
+    return next((each for each in shipped.checks if each.key == check.key), check)
+
+
 def _one(book: Engine, page: Pages, key: str, form: Filled | None, status: int = 200) -> Response:
     with reading(book) as session:
         row, now, shipped = _standing(session)
     check = _check(now, key)
-    base = shipped.check(key) if key in {each.key for each in shipped.checks} else check
+    base = _base(shipped, check)
     return page.show(
         "inspection/catalogue_check",
         status=status,
@@ -96,6 +110,7 @@ def _one(book: Engine, page: Pages, key: str, form: Filled | None, status: int =
         catalogue=now,
         limits=shipped_limits(base),
         limit_field=limit_field,
+        kit_words=[(kit.key, kit.name) for kit in now.kits],
         form=form or Filled(_numbers(row, base), revision=row.key),
     )
 
@@ -115,18 +130,18 @@ def set_limits(key: Named, typed: Typed, act: Acting, book: Book, page: Page) ->
     """The limits of a check set by the shop, never lighter than the law."""
     with reading(book) as session:
         _, now, shipped = _standing(session)
-    base = shipped.check(key) if key in {each.key for each in shipped.checks} else _check(now, key)
+    base = _base(shipped, _check(now, key))
     try:
         editing.change_catalogue(book, act, *change_forms.read_limits(typed, base))
     except Refused as refused:
         return _one(book, page, key, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _late(book, page, key, typed, stale)
+        with reading(book) as session:
+            values = _numbers(_standing(session)[0], base)
+        stands = {name: values.get(name, "") for name in typed.names() if name.startswith("limit-")}
+        form = late(book, page.zone, typed, stale, stands, About(CatalogueVersion))
+        return _one(book, page, key, form, 409)
     return page.go(f"/inspection/catalogue/checks/{key}")
-
-
-def _late(book: Engine, page: Pages, key: str, typed: Sent, stale: Stale) -> Response:
-    return _one(book, page, key, Filled(typed=typed, problems=[MOVED_ON], revision=stale.revision), 409)
 
 
 @router.post("/inspection/catalogue/checks/{key}/kits", dependencies=[Depends(LEADS)])
@@ -140,8 +155,17 @@ def set_kits(key: Named, typed: Typed, act: Acting, book: Book, page: Page) -> R
     except Refused as refused:
         return _one(book, page, key, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _late(book, page, key, typed, stale)
+        return _late_kits(book, page, key, typed, stale)
     return page.go(f"/inspection/catalogue/checks/{key}")
+
+
+def _late_kits(book: Engine, page: Pages, key: str, typed: Sent, stale: Stale) -> Response:
+    with reading(book) as session:
+        row, found, shipped = _standing(session)
+    check = _check(found, key)
+    kits = next((it.kits for it in check.defects if it.key == typed.get("defect")), check.kits)
+    form = late(book, page.zone, typed, stale, {"kit": "\n".join(kits)}, About(CatalogueVersion))
+    return _one(book, page, key, replace(form, values=_numbers(row, _base(shipped, check))), 409)
 
 
 # A check of the shop's own
@@ -189,5 +213,5 @@ def add_check(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     except Refused as refused:
         return _new(book, page, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _new(book, page, Filled(typed=typed, problems=[MOVED_ON], revision=stale.revision), 409)
+        return _new(book, page, _came_first(book, page, typed, stale, "name"), 409)
     return page.go(f"/inspection/catalogue/checks/{change.check.key}")

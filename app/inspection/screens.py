@@ -12,7 +12,7 @@ from sqlmodel import Session
 from app.ground import photo_marks, receipts
 from app.ground.acting import Act, now
 from app.ground.book import reading
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, TECHNICIANS, Acting, Book, Page, Set, Signed, Typed
 from app.ground.pages import Pages
 from app.ground.receipts import Stale
@@ -243,7 +243,7 @@ def _conflict(book: Engine, page: Pages, finding_id: int, typed: Sent, held: lis
     rows = seeing.differences(typed, it.check, mine, theirs)
     if typed.get("grade") not in ("", it.row.grade) and typed.get("grade") in list(Grade):
         rows.insert(0, seeing.state_line(it.row, Grade(typed.get("grade"))))
-    form = replace(conflict(typed, theirs, it.row.revision), values=theirs, theirs={})
+    form = Filled(theirs, typed, revision=it.row.revision)
     return _show_check(book, page, it, form, 409, rows or [_SAME], held)
 
 

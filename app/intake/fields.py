@@ -1,10 +1,8 @@
 """What the book holds, as texts by form field: the way back from rows to a form."""
 
-from collections.abc import Mapping
 from zoneinfo import ZoneInfo
 
 from app.intake.tables import Owner, TowVehicle, Unit, WorkOrder
-from app.trade.typed import Typed
 
 BLANK = {
     "preferred": "phone",
@@ -63,11 +61,6 @@ def stay_texts(order: WorkOrder, zone: str) -> dict[str, str]:
         "promised_day": promised.date().isoformat() if promised else "",
         "promised_hour": f"{promised:%H:%M}" if promised else "16:00",
     }
-
-
-def differing(typed: Typed, book: Mapping[str, str]) -> dict[str, str]:
-    """The fields where the book holds something else than was typed, with what it holds."""
-    return {name: text for name, text in book.items() if text != typed.get(name).strip()}
 
 
 _OWNER = ("name", "phone", "phone_2", "email", "address", "preferred")

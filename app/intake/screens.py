@@ -15,7 +15,8 @@ from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.codes import square
 from app.ground.documents import of_work_order
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.first import About, late
+from app.ground.forms import Filled, Sent, again, conflict, differing
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.keyed import ABOVE_ALL_KEYS
 from app.ground.pages import Pages
@@ -139,7 +140,7 @@ def take_in(typed: Typed, act: Acting, book: Book, page: Page, settings: Set) ->
     except Refused as refused:
         return _arrival(page, known, again(typed, refused.problems, fields.BLANK), 422)
     except Stale:
-        theirs = fields.differing(typed, known.texts)
+        theirs = differing(typed, known.texts)
         return _arrival(page, known, conflict(_having_seen(typed, known), theirs, 0), 409)
     return page.go(f"/intake/orders/{order_id}")
 
@@ -290,8 +291,9 @@ def save_unit(unit_id: int, typed: Typed, act: Acting, book: Book, page: Page) -
     except Refused as refused:
         return _unit(book, page, unit_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        theirs = fields.differing(typed, fields.unit_texts(unit))
-        return _unit(book, page, unit_id, conflict(typed, theirs, stale.revision), 409)
+        now = fields.unit_texts(unit)
+        form = late(book, page.zone, typed, stale, now, About(Unit, id=unit_id))
+        return _unit(book, page, unit_id, form, 409)
     return page.go(f"/intake/units/{unit_id}")
 
 
@@ -335,8 +337,9 @@ def save_owner(owner_id: int, typed: Typed, act: Acting, book: Book, page: Page)
     except Refused as refused:
         return _owner(book, page, owner_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        theirs = fields.differing(typed, fields.owner_texts(owner))
-        return _owner(book, page, owner_id, conflict(typed, theirs, stale.revision), 409)
+        now = fields.owner_texts(owner)
+        form = late(book, page.zone, typed, stale, now, About(Owner, id=owner_id))
+        return _owner(book, page, owner_id, form, 409)
     return page.go(f"/intake/owners/{owner_id}")
 
 
@@ -364,8 +367,9 @@ def save_stay(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) 
     except Refused as refused:
         return _order(book, page, order_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        theirs = fields.differing(typed, fields.stay_texts(order, page.zone))
-        return _order(book, page, order_id, conflict(typed, theirs, stale.revision), 409)
+        now = fields.stay_texts(order, page.zone)
+        form = late(book, page.zone, typed, stale, now, About(WorkOrder, id=order_id))
+        return _order(book, page, order_id, form, 409)
     return page.go(f"/intake/orders/{order_id}")
 
 

@@ -1,10 +1,7 @@
 """Rows of the parts room as the texts of their forms."""
 
-from collections.abc import Mapping
-
 from sqlmodel import Session
 
-from app.ground.forms import Sent
 from app.parts.tables import Part, Supplier
 from app.trade.money import Money
 from app.trade.stock import pieces
@@ -43,11 +40,6 @@ def supplier_texts(row: Supplier) -> dict[str, str]:
         "note": row.note,
         "retired": "" if row.active else "yes",
     }
-
-
-def theirs(typed: Sent, now: Mapping[str, str]) -> dict[str, str]:
-    """What stands in the book now, of the fields in which it differs from what was typed."""
-    return {name: text for name, text in now.items() if typed.get(name).strip() != text} or {"": ""}
 
 
 def amount(minor: int) -> str:

@@ -10,12 +10,13 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session
 
 from app.ground.book import reading
-from app.ground.forms import Filled, again, conflict
+from app.ground.first import About, late
+from app.ground.forms import Filled, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
 from app.ground.receipts import Stale
 from app.parts import facts, rules, steps
-from app.parts.forms import part_texts, supplier_texts, theirs
+from app.parts.forms import part_texts, supplier_texts
 from app.parts.tables import Part, Supplier
 from app.trade.problems import Refused
 from app.trade.stock import MoveKind
@@ -69,8 +70,6 @@ def add_part(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
         part_id = steps.save_part(book, act, None, rules.read_part(typed, shelves))
     except Refused as refused:
         return _part_form(book, page, None, again(typed, refused.problems), 422)
-    except Stale as stale:
-        return _part_form(book, page, None, conflict(typed, {}, stale.revision), 409)
     return page.go(f"/parts/catalogue/{part_id}")
 
 
@@ -118,8 +117,8 @@ def save_part(part_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -
     except Stale as stale:
         with found(book) as session:
             now = part_texts(session, session.get_one(Part, part_id))
-        late = conflict(typed, theirs(typed, now), stale.revision)
-        return _part_form(book, page, part_id, late, 409)
+        form = late(book, page.zone, typed, stale, now, About(Part, id=part_id))
+        return _part_form(book, page, part_id, form, 409)
     return page.go(f"/parts/catalogue/{part_id}")
 
 
@@ -155,8 +154,6 @@ def add_supplier(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
         steps.save_supplier(book, act, None, rules.read_supplier(typed))
     except Refused as refused:
         return _suppliers(book, page, None, again(typed, refused.problems), 422)
-    except Stale as stale:
-        return _suppliers(book, page, None, conflict(typed, {}, stale.revision), 409)
     return page.go("/parts/suppliers")
 
 
@@ -179,8 +176,8 @@ def save_supplier(supplier_id: Key, typed: Typed, act: Acting, book: Book, page:
     except Stale as stale:
         with reading(book) as session:
             now = supplier_texts(session.get_one(Supplier, supplier_id))
-        late = conflict(typed, theirs(typed, now), stale.revision)
-        return _suppliers(book, page, supplier_id, late, 409)
+        form = late(book, page.zone, typed, stale, now, About(Supplier, id=supplier_id))
+        return _suppliers(book, page, supplier_id, form, 409)
     return page.go("/parts/suppliers")
 
 

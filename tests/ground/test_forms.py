@@ -5,7 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from app.ground.forms import Filled, Sent, again, conflict, read_sent, settled
+from app.ground.forms import Filled, Sent, again, conflict, differing, read_sent, settled
 from app.trade.problems import Problem
 
 
@@ -80,6 +80,16 @@ def test_a_late_form_shows_both_versions() -> None:
     assert late.value("note") == "mine"
     assert late.theirs["note"] == "theirs"
     assert late.revision == 2
+
+
+def test_only_what_differs_is_shown_beside_what_was_typed() -> None:
+    sent = Sent([("a", "1 "), ("b", "2"), ("seen", "x"), ("seen", "y"), ("note", "one\r\ntwo")])
+    now = {"a": "1", "b": "3", "seen": "x\ny", "note": "one\ntwo", "gone": "", "there": "4"}
+    assert differing(sent, now) == {"b": "3", "there": "4"}
+    assert differing(sent, {"seen": "y\nx"}) == {"seen": "y\nx"}
+    assert Filled(typed=sent).mine("seen") == "x\ny"
+    assert Filled({"seen": "x"}).mine("seen") == ""
+    assert sent.names() == ["a", "b", "seen", "note"]
 
 
 def test_a_line_of_a_conflict_takes_the_books_texts_where_that_was_chosen() -> None:

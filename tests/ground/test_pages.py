@@ -1,5 +1,6 @@
 """Templates and how a screen answers: strict, escaped, whole page or part."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -100,7 +101,7 @@ def test_each_form_that_is_shown_has_a_key_of_its_own() -> None:
 
 # --- the macros of a field ----------------------------------------------------------------------
 
-FIELD = '{% from "shared/field.html" import field, area, tick, hidden, fixes with context %}'
+FIELD = '{% from "shared/field.html" import pick, wrong_with, field, area, tick, hidden, fixes with context %}'
 
 
 def drawn(macro: str, form: Filled) -> html.HtmlElement:
@@ -175,7 +176,9 @@ def test_what_is_wrong_is_listed_first_and_leads_to_its_fields() -> None:
 
 def test_a_late_form_says_so_and_shows_both() -> None:
     late = conflict(Sent([("note", "mine"), ("revision", "1")]), {"note": "theirs", "gone": ""}, 4)
-    assert "someone saved first" in drawn("fixes(form)", late).text_content()
+    assert "Not saved: someone saved first" in drawn("fixes(form)", late).text_content()
+    named = replace(late, first="Wyn Parry saved first, 4 May 2026, 12:05 (change line)")
+    assert "Not saved: Wyn Parry saved first, 4 May" in drawn("fixes(form)", named).text_content()
     shown = drawn('field(form, "note", "Note")', late)
     assert shown.xpath("//input")[0].get("value") == "mine"
     assert "In the book now: theirs" in shown.text_content()
@@ -185,6 +188,26 @@ def test_a_late_form_says_so_and_shows_both() -> None:
     }
     assert (hidden["revision"], hidden["token"]) == ("4", "t")
     assert hidden["submission"]
+
+
+def test_both_sides_of_a_choice_are_said_in_its_words() -> None:
+    late = conflict(Sent([("unit", "lb")]), {"unit": "kg", "seen": "a\nb"}, 2)
+    shown = drawn('pick(form, "unit", "Unit", [("lb", "pounds"), ("kg", "kilograms")])', late)
+    said = [" ".join(each.text_content().split()) for each in shown.xpath("//p")]
+    assert said == ["In the book now: kilograms", "Yours, not saved: pounds"]
+    several = drawn('wrong_with(form, "seen", [("a", "rust"), ("b", "crack")])', late)
+    assert "In the book now: rust, crack" in several.text_content()
+    assert [each.get("value") for each in several.xpath("//input[@name='theirs-seen']")] == ["a", "b"]
+    assert "Yours, not saved: nothing" in several.text_content()
+
+
+def test_what_came_before_a_row_to_be_added_is_shown_and_not_to_be_taken() -> None:
+    late = conflict(Sent([("says", "mine")]), {"says": "theirs"}, 2, adds=True)
+    shown = drawn('field(form, "says", "Says")', late)
+    assert "In the book now: theirs" in shown.text_content()
+    assert "Yours, not saved: mine" in shown.text_content()
+    assert shown.xpath("//input/@name") == ["says"]
+    assert "save again if yours is wanted too" in drawn("fixes(form)", late).text_content()
 
 
 # --- what was sent ------------------------------------------------------------------------------

@@ -11,9 +11,10 @@ from sqlmodel import col, select
 from app.estimate import facts as estimate
 from app.estimate.tables import Revision
 from app.ground.book import reading
+from app.ground.forms import Sent, differing
 from app.ground.receipts import Stale, broken
 from app.ground.shop import ShopSaid, ShopSettings, save_shop, settings_of, shop_of
-from app.ground.shop_form import differing, read_shop_said, texts_of
+from app.ground.shop_form import read_shop_said, texts_of
 from app.ground.tables import Receipt, Shop
 from app.trade.markup import selling_price
 from app.trade.money import Money, tolerance
@@ -193,7 +194,8 @@ def test_whoever_saw_an_older_shop_is_told(book: Engine) -> None:
     assert stale.value.revision == 1
     with reading(book) as session:
         assert settings_of(session).labour_rate == 9900
-        assert differing(Texts({**FORM, "labour_rate": "120"}), shop_of(session)) == {"labour_rate": "99.00"}
+        sent = Sent(list({**FORM, "labour_rate": "120"}.items()))
+        assert differing(sent, texts_of(shop_of(session))) == {"labour_rate": "99.00"}
 
 
 def test_names_that_a_shop_once_kept_and_no_one_reads_do_no_harm(book: Engine) -> None:

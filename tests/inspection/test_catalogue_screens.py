@@ -166,14 +166,36 @@ def test_a_reason_of_the_list_is_enough_to_grade_lighter(lee: Browser, book: Eng
 def test_who_changes_from_an_old_page_is_told(lee: Browser, book: Engine) -> None:
     old = standing(book)[0]
     send(lee, book, f"{ROOT}/phrases", says="Left open")
-    forms = {
-        f"{ROOT}/phrases": {"says": "Another"},
-        f"{TREAD}/limits": {"limit-least-1": "6"},
-        f"{TREAD}/kits": {"kit": CATALOGUE.kits[0].key},
-        f"{ROOT}/add": OWN,
+    kit = CATALOGUE.kits[0]
+    forms: dict[str, tuple[dict[str, str | list[str]], str]] = {
+        f"{ROOT}/phrases": ({"says": "Another"}, "Another"),
+        f"{TREAD}/limits": ({"limit-least-1": "6"}, "6"),
+        f"{TREAD}/kits": ({"kit": kit.key, "defect": ""}, kit.name),
+        f"{ROOT}/add": (OWN, OWN["name"]),
     }
-    for path, form in forms.items():
+    for path, (form, mine) in forms.items():
         answer = lee.post(path, {"revision": old, **form})
         assert answer.status_code == 409, path
-        assert "Somebody changed the catalogue since" in answer.text
-        assert re.search(r'name="revision" value="(\d+)"', answer.text)
+        assert "Not saved: Lee saved first" in answer.text, path
+        assert "(change catalogue)" in answer.text, path
+        assert f"<p>Yours, not saved: <b>{mine}</b></p>" in answer.text, path
+        assert re.search(rf'name="revision" value="{standing(book)[0]}"', answer.text)
+    removing = lee.post(f"{ROOT}/phrases", {"revision": old, "says": "Left open", "remove": "yes"})
+    assert "Not saved: Lee saved first" in removing.text
+    assert "Yours, not saved" not in removing.text
+    assert 'value="Left open"><button' in removing.text  # still there, to be taken away
+
+
+def test_a_limit_set_by_two_at_once_is_shown_side_by_side(lee: Browser, book: Engine) -> None:
+    old = standing(book)[0]
+    assert send(lee, book, f"{TREAD}/limits", limit__least__1="5")[0] == 303
+    late = lee.post(f"{TREAD}/limits", {"revision": old, "limit-least-1": "6"})
+    assert late.status_code == 409
+    assert "In the book now: <b>5</b>" in late.text
+    assert "Yours, not saved: <b>6</b>" in late.text
+    taken = {"take-limit-least-1": "limit-least-1", "theirs-limit-least-1": "5", "limit-least-1": "6"}
+    assert lee.post(f"{TREAD}/limits", {"revision": standing(book)[0], **taken}).status_code == 303
+    assert (
+        'name="limit-least-1" type="text" inputmode="decimal" autocomplete="off" value="5"'
+        in lee.get(TREAD).text
+    )

@@ -9,13 +9,13 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import NoResultFound
 
 from app.ground.book import reading
+from app.ground.forms import Sent, differing
 from app.ground.photos import read_photo
 from app.intake import facts, fields, search, steps
 from app.intake.arrival import Arrival, Kind, Known, NumberKind, OwnerSaid, StaySaid, UnitSaid
 from app.intake.search import Found
 from app.intake.steps import Album, Shot
 from app.intake.tables import Owner, WorkOrder
-from app.trade.typed import Texts
 from tests.conftest import NOON, act
 from tests.intake.arrivals import VIN, drawn, rosalind
 
@@ -155,8 +155,8 @@ def test_what_is_kept_fills_the_form_again_unchanged(book: Engine) -> None:
         "3500",
         "yes",
     )
-    assert fields.differing(Texts(texts), texts) == {}
-    assert fields.differing(Texts(texts | {"maker": "Other"}), texts) == {"maker": "Ashlode"}
+    assert differing(Sent(list(texts.items())), texts) == {}
+    assert differing(Sent(list({**texts, "maker": "Other"}.items())), texts) == {"maker": "Ashlode"}
 
 
 def test_the_promised_hour_is_shown_by_the_shops_clock(book: Engine) -> None:
