@@ -101,7 +101,7 @@ def test_each_form_that_is_shown_has_a_key_of_its_own() -> None:
 
 # --- the macros of a field ----------------------------------------------------------------------
 
-FIELD = '{% from "shared/field.html" import pick, wrong_with, field, area, tick, hidden, fixes with context %}'
+FIELD = '{% from "shared/field.html" import pick, wrong_with, field, area, tick, hidden, fixes %}'
 
 
 def drawn(macro: str, form: Filled) -> html.HtmlElement:
