@@ -12,6 +12,7 @@ from app.bench import album_screens as album
 from app.bench import needs_screens as needs
 from app.bench import screens as bench
 from app.bench import typing_screens as typing
+from app.bench.floor import found_screens as found
 from app.bench.floor import screens as floor
 from app.estimate import screens as estimate
 from app.ground import gate, people_screens, photo_screens, shop_screens, tablet_screens
@@ -51,6 +52,7 @@ ROOMS = (
         bench,
         album,
         floor,
+        found,
         accounts,
         books,
         afterwards,

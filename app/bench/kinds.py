@@ -17,6 +17,7 @@ from pydantic import BaseModel, ConfigDict
 
 from app.bench import records
 from app.trade.figure import HEAVIEST_FIRST, Grade, Verdict, Worked
+from app.trade.gauges import Gauge, question_gauge
 from app.trade.problems import Problem
 from app.trade.quantity import Quantity, alike, with_unit
 from app.trade.tire_age import USUAL_AGES, AgePolicy
@@ -83,6 +84,11 @@ class Tool:
             return f"calibration was due {said_day(self.due)}, used all the same"
         return f"calibration due {said_day(self.due)}"
 
+    @property
+    def pointer(self) -> bool:
+        """Whether it shows a pressure by a pointer on a scale whose end is known."""
+        return self.kind == "pressure gauge" and bool(self.most) and alike(self.unit, "psi")
+
     def reaches(self, reading: Quantity) -> bool:
         """Whether a reading lies in the instrument's range, ends included; an unknown end is no limit."""
         if not alike(self.unit, reading.unit):
@@ -102,10 +108,14 @@ class Used(Payload):
     calibration: str = NO_CALIBRATION
     overdue: bool = False
     outside: tuple[str, ...] = ()  # readings kept although they lie outside its range
+    coarse: tuple[
+        str, ...
+    ] = ()  # pressures kept although its scale is too large to show a small loss of them
 
     def __str__(self) -> str:
-        beyond = f"; outside its range: {', '.join(self.outside)}" if self.outside else ""
-        return ", ".join(filter(None, (self.name, self.range, self.calibration))) + beyond
+        doubts = (("outside its range", self.outside), ("scale too coarse for", self.coarse))
+        said = "".join(f"; {doubt}: {', '.join(readings)}" for doubt, readings in doubts if readings)
+        return ", ".join(filter(None, (self.name, self.range, self.calibration))) + said
 
 
 def said_day(day: date) -> str:
@@ -273,7 +283,18 @@ def ask_range(read: Reader, field: str, reading: Quantity, tool: Tool | None) ->
     return str(reading)
 
 
-def used(tool: Tool, context: Context, outside: Sequence[str] = ()) -> Used:
+def ask_scale(read: Reader, field: str, pressure: Quantity, tool: Tool | None) -> str:
+    """The pressure of a test in words where a pointer's scale is too large for it, after asking once."""
+    if tool is None or refused_at(read, field) or not tool.pointer:
+        return ""
+    gauge = Gauge(Quantity(tool.most, tool.unit), mechanical=True)
+    doubts = [each for each in question_gauge(field, pressure, gauge) if each.ask]
+    for each in doubts:
+        read.ask(field, each.says, each.accepts)
+    return str(pressure) if doubts else ""
+
+
+def used(tool: Tool, context: Context, outside: Sequence[str] = (), coarse: Sequence[str] = ()) -> Used:
     """What a record keeps of its instrument."""
     return Used(
         id=tool.id,
@@ -282,6 +303,7 @@ def used(tool: Tool, context: Context, outside: Sequence[str] = ()) -> Used:
         calibration=tool.calibration(context.on),
         overdue=tool.overdue(context.on),
         outside=tuple(filter(None, outside)),
+        coarse=tuple(filter(None, coarse)),
     )
 
 

@@ -15,6 +15,7 @@ from app.bench.kinds import (
     Tool,
     Used,
     ask_range,
+    ask_scale,
     heaviest_of,
     nothing_drawn,
     read_tool,
@@ -32,7 +33,8 @@ class Row:
 
     `options`: (value, word) pairs of a choice; `text`: words instead of a number. `least`, `most`: what is
     refused beyond; `usual`: what is asked about beyond. `required`: what to say where it is empty.
-    `head`: a heading that stands before this row and those after it.
+    `head`: a heading that stands before this row and those after it. `tested`: the pressure of a test, which
+    a pointer's scale has to fit.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Row:
     required: str = ""
     start: str = ""
     head: str = ""
+    tested: bool = False
 
     @property
     def across(self) -> bool:
@@ -199,11 +202,13 @@ def _read(typed: Typed, context: Context, how: Read) -> dict[str, object]:
     form = Reader(typed)
     needs = how.tool_required
     tool = read_tool(form, context, how.tools, required=needs) if how.tools else None
-    outside = [_read_row(form, row, tool) for row in how.in_units(typed, context)]
+    rows = how.in_units(typed, context)
+    outside = [_read_row(form, row, tool) for row in rows]
+    coarse = [_coarse(form, row, tool) for row in rows if row.tested]
     how.check(form, context)
     form.done()
     found: dict[str, object] = {row.name: form.raw(row.name) for row in how.rows(context)}
-    return found | {"instrument": used(tool, context, outside) if tool else None}
+    return found | {"instrument": used(tool, context, outside, coarse) if tool else None}
 
 
 def _read_row(form: Reader, row: Row, tool: Tool | None) -> str:
@@ -224,6 +229,13 @@ def _read_choice(form: Reader, row: Row) -> None:
         form.wrong(row.name, row.required, f"one of: {words}")
     elif found and found not in dict(row.options):
         form.wrong(row.name, "This is not one of the choices", f"one of: {words}")
+
+
+def _coarse(form: Reader, row: Row, tool: Tool | None) -> str:
+    try:
+        return ask_scale(form, row.name, Quantity(form.raw(row.name), row.unit), tool) if row.unit else ""
+    except Impossible:
+        return ""  # said already where the number was read
 
 
 def _beyond(form: Reader, row: Row, tool: Tool | None) -> str:

@@ -58,7 +58,7 @@ def begin(book: Engine, act: Act, job_id: int) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        job = _open(session, job_id)
+        job = unfinished(session, job_id)
         receipts.current(job.revision, act)
         check_word(session, job)
         job.begun_at = job.begun_at or act.at
@@ -106,7 +106,8 @@ def _signed(session: Session, job: Job) -> frozenset[int]:
     return frozenset(evidence.signed_holds(session, job.key) if job.holds else ())
 
 
-def _open(session: Session, job_id: int) -> Job:
+def unfinished(session: Session, job_id: int) -> Job:
+    """A job that is not finished; raises Refused for one that is, NoResultFound."""
     job = session.get_one(Job, job_id)
     if job.finished_at is not None:
         raise Refused([Problem("", "This job is finished", "a correction of its records")])
@@ -115,7 +116,7 @@ def _open(session: Session, job_id: int) -> Job:
 
 def begun(session: Session, act: Act, job_id: int) -> Job:
     """An unfinished job that somebody works on from now on, if nobody did before."""
-    job = _open(session, job_id)
+    job = unfinished(session, job_id)
     if job.begun_at is None:
         check_word(session, job)
         job.begun_at, job.technician_id = act.at, act.person
@@ -164,7 +165,7 @@ def accept_job(book: Engine, act: Act, job_id: int, reason: str) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        job = _open(session, job_id)
+        job = unfinished(session, job_id)
         if not _is_lead(session, act.person):
             raise Refused([Problem("", "Only a lead accepts a job without its records", "a lead")])
         if len(reason.strip()) < rules.SHORTEST_REASON:

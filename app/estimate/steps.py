@@ -1,7 +1,7 @@
 """What is done with an estimate: price, add, change, remove, freeze, and keep the owner's word."""
 
-from collections.abc import Sequence
-from dataclasses import asdict
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, replace
 from datetime import timedelta
 from decimal import Decimal
 
@@ -33,7 +33,8 @@ from app.ground.shop import shop_of
 from app.ground.taxes import settings_on
 from app.ground.words import local
 from app.inspection.catalogue import Catalogue, Kit
-from app.inspection.facts import findings_of, newest_catalogue
+from app.inspection.facts import finding_line, findings_of, newest_catalogue
+from app.inspection.tables import Finding
 from app.intake.tables import Unit, WorkOrder
 from app.trade.problems import Problem, Refused
 
@@ -53,11 +54,29 @@ def price_findings(book: Engine, act: Act, order_id: int) -> int:
             raise Refused(
                 [Problem("", "Every finding that names a kit is priced already", "work typed by hand")]
             )
-        works = [_propose(draft, catalogue.kit(each.kit), each) for each in proposed]
-        return sign(draft, "price findings", draft.revision, *works)
+        return _priced(draft, catalogue, proposed)
 
 
-def _proposed(draft: Draft, catalogue: Catalogue) -> tuple[places.Proposed, ...]:
+def price_found(session: Session, act: Act, order_id: int, finding_id: int) -> int | None:
+    """Put a finding's kits on the open revision, inside an act of the bench; the revision's key.
+
+    None where its check names no kit: that work is typed by hand.
+    """
+    catalogue, line = newest_catalogue(session), finding_line(session, session.get_one(Finding, finding_id))
+    if not rules.kits_to_price(line.kits, catalogue.check(line.check).kits):
+        return None
+    newest = newest_revision(session, order_id)
+    draft = open_draft(session, replace(act, seen=newest.revision if newest else 0), order_id)
+    return _priced(draft, catalogue, _proposed(draft, catalogue, finding_id))
+
+
+def _priced(draft: Draft, catalogue: Catalogue, proposed: Iterable[places.Proposed]) -> int:
+    works = [_propose(draft, catalogue.kit(each.kit), each) for each in proposed]
+    return sign(draft, "price findings", draft.revision, *works)
+
+
+def _proposed(draft: Draft, catalogue: Catalogue, only: int | None = None) -> tuple[places.Proposed, ...]:
+    """Works for the findings that no work of the revision answers; `only`: for this one finding."""
     works = findings_by_work(draft.session, draft.order.key)
     here = {line.work_id for line in draft.lines.values()}
     priced = {finding for work, found in works.items() if work in here for finding in found}
@@ -66,7 +85,7 @@ def _proposed(draft: Draft, catalogue: Catalogue) -> tuple[places.Proposed, ...]
             it.id, it.place, rules.group_of(it.grade, it.by), rules.kits_to_price(it.kits, own), it.name
         )
         for it in findings_of(draft.session, draft.order.key)
-        if it.id not in priced and rules.asks_for_work(it.grade)
+        if it.id not in priced and only in (None, it.id) and rules.asks_for_work(it.grade)
         for own in (catalogue.check(it.check).kits,)
     ]
     per_of = {kit.key: kit.per for kit in catalogue.kits}

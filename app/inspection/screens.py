@@ -201,10 +201,10 @@ def record_finding(
     try:
         _record(book, act, it, typed, settings)
     except Refused as refused:
-        held = _held(book, act, typed, settings)
+        held = held_of(book, act, typed, settings)
         return _refused(book, page, finding_id, typed, refused, held)
     except Stale:
-        return _conflict(book, page, finding_id, typed, _held(book, act, typed, settings))
+        return _conflict(book, page, finding_id, typed, held_of(book, act, typed, settings))
     return _saved(book, page, it, typed)
 
 
@@ -217,7 +217,7 @@ def _record(book: Engine, act: Act, it: CheckPage, typed: Sent, settings: Settin
         steps.record_finding(book, act, it.row.key, seen, settings.files)
 
 
-def _held(book: Engine, act: Act, typed: Sent, settings: Settings) -> list[int]:
+def held_of(book: Engine, act: Act, typed: Sent, settings: Settings) -> list[int]:
     """The photos of a form that was not kept, held so that the next one only names them."""
     with reading(book) as session:
         held = steps.held_photos(session, act.person, seeing.held_in(typed))

@@ -123,11 +123,11 @@ def record_finding(book: Engine, act: Act, finding_id: int, seen: Seen, folder: 
             return made
         finding = session.get_one(Finding, finding_id)
         receipts.current(finding.revision, act)
-        kept = _record(session, act, finding, seen, folder)
-        return _sign(session, act, RECORD, finding, finding.walk_id, *kept)
+        kept = look_at(session, act, finding, seen, folder)
+        return sign_look(session, act, RECORD, finding, finding.walk_id, *kept)
 
 
-def _sign(session: Session, act: Act, verb: str, row: Kept, walk_id: int, *others: SQLModel) -> int:
+def sign_look(session: Session, act: Act, verb: str, row: Kept, walk_id: int, *others: SQLModel) -> int:
     """The key of the act's row, signed with the others and, once the walk has ended, with what they lift."""
     walk = session.get_one(Walk, walk_id)
     lifted = weigh_together(session, walk_id) if walk.ended_at and walk.depth != SECOND else []
@@ -135,10 +135,13 @@ def _sign(session: Session, act: Act, verb: str, row: Kept, walk_id: int, *other
     return receipts.sign(session, act, verb, row, *rows.values())
 
 
-def _record(
+def look_at(
     session: Session, act: Act, finding: Finding, seen: Seen, folder: Path | None = None
 ) -> list[SQLModel]:
-    """The rows of one look beside the finding's own: its readings and photos."""
+    """Write one look into a finding, inside an act; its readings and photos, to be signed with it.
+
+    `folder`: where photos are kept. Raises Refused with every problem.
+    """
     looked = _look(session, act.at, finding, seen)
     photos = _photos(session, act, finding, seen, folder)
     _write(finding, act, looked, seen, _settled(session, act, looked, finding, seen))
@@ -334,8 +337,8 @@ def rest_sound(
         found = rest_of(session, walk_id, station, act.at)
         rest = [finding for finding in found if only is None or finding.key in only]
         for finding in rest:
-            _record(session, act, finding, Seen(grade=Grade.SOUND))
-        return _sign(session, act, REST, walk, walk.key, *rest)
+            look_at(session, act, finding, Seen(grade=Grade.SOUND))
+        return sign_look(session, act, REST, walk, walk.key, *rest)
 
 
 def rest_of(session: Session, walk_id: int, station: int, at: datetime) -> list[Finding]:
@@ -372,10 +375,10 @@ def same_reading(
         first, *others = _places(session, finding_ids)
         receipts.current(first.revision, act)
         _alike(first, others)
-        kept = _record(session, act, first, seen, folder)
+        kept = look_at(session, act, first, seen, folder)
         for finding in others:
-            kept += _record(session, act, finding, replace(seen, photos=()))
-        return _sign(session, act, SAME, first, first.walk_id, *others, *kept)
+            kept += look_at(session, act, finding, replace(seen, photos=()))
+        return sign_look(session, act, SAME, first, first.walk_id, *others, *kept)
 
 
 def _places(session: Session, finding_ids: Sequence[int]) -> list[Finding]:

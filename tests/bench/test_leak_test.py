@@ -1,5 +1,6 @@
 """Timed leak test as a record: pressures in the range of the named gauge, in the unit of their test."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -68,8 +69,56 @@ def test_a_pressure_on_new_pipe_is_held_against_the_gauge_in_psi() -> None:
 
 
 def test_a_water_column_is_held_against_a_gauge_in_psi_by_its_worth() -> None:
-    # 9 in wc is 0.325 psi (1 psi = 27.708 in wc at 4 °C: NIST SP 811); a gauge from 0 to 100 psi holds it.
-    assert KIND.read(Texts({**FORM, "instrument": str(WATER_GAUGE.id)}), HERE).instrument is not None
+    # 9 in wc is 0.325 psi (1 psi = 27.708 in wc at 4 °C: NIST SP 811); a gauge from 0 to 100 psi holds it,
+    # and is far too coarse for it: its scale ends at more than five times the pressure (IFGC 406.4.1).
+    found = problems({**FORM, "instrument": str(WATER_GAUGE.id)})
+    assert [(each.field, each.ask) for each in found] == [("start", True)]
+    assert "too coarse for 9 in wc" in found[0].says.replace("\xa0", " ")
+
+
+@pytest.mark.parametrize(
+    ("most", "asked"),
+    [("15", False), ("50", False), ("50.1", True), ("60", True), ("100", True)],
+)
+def test_a_pointers_scale_ends_at_five_times_the_test_pressure(most: str, asked: bool) -> None:
+    # IFGC 406.4.1: a mechanical gauge ends at most at 5 times the test pressure; 10 psi.
+    here = context(tools=(replace(PSI, most=most),))
+    if not asked:
+        assert KIND.read(Texts(PIPING), here).instrument is not None
+        return
+    with pytest.raises(Refused) as refused:
+        KIND.read(Texts(PIPING), here)
+    (problem,) = refused.value.problems
+    assert (problem.field, problem.ask) == ("start", True)
+    assert "50.0 psi" in problem.accepts.replace("\xa0", " ")
+
+
+def test_a_water_column_is_never_too_coarse() -> None:
+    column = replace(GAUGE, most="400")
+    here = context(tools=(column,))
+    assert KIND.read(Texts(FORM), here).instrument is not None
+
+
+def test_a_scale_kept_all_the_same_is_printed_beside_the_figure() -> None:
+    here = context(tools=(replace(PSI, most="100"),))
+    kept = KIND.read(Texts({**PIPING, "confirm-start": "10"}), here)
+    assert "scale too coarse for: 10 psi" in str(kept.instrument).replace("\xa0", " ")
+    assert kept.instrument is not None
+    assert kept.instrument.outside == ()
+    assert KIND.kept(kept.model_dump(mode="json")) == kept
+
+
+def test_a_record_of_before_knows_no_scale_and_is_read_all_the_same() -> None:
+    old = KIND.read(Texts(PIPING), HERE).model_dump(mode="json")
+    del old["instrument"]["coarse"]
+    assert KIND.kept(old).instrument is not None
+
+
+@pytest.mark.parametrize("changed", [{"start": "x"}, {"start": ""}, {"test": ""}])
+def test_a_pressure_that_cannot_be_read_is_told_and_its_scale_not_asked(changed: dict[str, str]) -> None:
+    with pytest.raises(Refused) as refused:
+        KIND.read(Texts({**PIPING, **changed}), context(tools=(replace(PSI, most="100"),)))
+    assert not any(each.ask for each in refused.value.problems)
 
 
 def test_without_a_test_no_range_is_asked_about() -> None:

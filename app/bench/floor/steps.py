@@ -123,9 +123,14 @@ def pause(book: Engine, act: Act, job_id: int, why: Pause) -> int:
             return made
         job = _running(session, job_id)
         receipts.current(job.revision, act)
-        job.paused_at, job.paused_for, job.paused_note = act.at, why.waits_for.value, why.note
-        job.revision += 1
-        return receipts.sign(session, act, "pause job", job, *all_ended(session, act, job_id))
+        return receipts.sign(session, act, "pause job", job, *paused(session, act, job, why))
+
+
+def paused(session: Session, act: Act, job: Job, why: Pause) -> list[Stint]:
+    """Put a begun job to rest inside an act; the stints that end with it, to be signed along with the job."""
+    job.paused_at, job.paused_for, job.paused_note = act.at, why.waits_for.value, why.note
+    job.revision += 1
+    return all_ended(session, act, job.key)
 
 
 def _running(session: Session, job_id: int) -> Job:

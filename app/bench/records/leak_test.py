@@ -29,7 +29,15 @@ def rows(_context: Context) -> tuple[Row, ...]:
     times = "3; with appliances 10; new pipe 15"
     return (
         Row("test", "Which test", options=TESTS, required="Say which test", start="leak"),
-        Row("start", "Pressure at the start", "", limits, most="400", required="The start is missing"),
+        Row(
+            "start",
+            "Pressure at the start",
+            "",
+            limits,
+            most="400",
+            required="The start is missing",
+            tested=True,
+        ),
         _warmth("start_temperature", "Temperature at the start"),
         Row("minutes", "Watched for", "min", times, most="1440", required="The time is missing"),
         Row("end", "Pressure at the end", "", "as at the start", most="400", required="The end is missing"),
