@@ -294,9 +294,11 @@ def _new_photos(
 def hold_photos(book: Engine, act: Act, pictures: Sequence[Picture], folder: Path) -> list[int]:
     """Keys of pictures kept without a finding yet, so that a refused form loses none.
 
-    The same act again gives the same keys. A later form names them in `Seen.held`.
+    The same act again gives the same keys. A later form names them in `Seen.held`. Raises Refused where the
+    act's own key was used for something else: nothing of that form is held.
     """
     with writing(book) as session:
+        receipts.repeated(session, act)
         numbered = enumerate(pictures)
         return [_hold(session, act.part(f"photo {number}"), each, folder) for number, each in numbered]
 

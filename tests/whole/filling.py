@@ -39,7 +39,7 @@ WORDS = {
     "look": "By eye and by hand",
     "seen-1": "Loose",
 }
-PICKED = ("instrument", "category")  # lists of which nothing is chosen yet
+PICKED = ("instrument", "category", "finding")  # lists of which nothing is chosen yet
 NAMES = re.compile(
     r"name|who|(?<!superseded_)by$|read_by|taken|title|what|reason|note|concern|carrier|read_back"
 )

@@ -180,11 +180,11 @@ def test_the_steps_say_where_they_hold(held: int, signed: Signed) -> None:
     assert "Hold: a second person looks before the work goes on" in signed("Wren").get(JOB).text
 
 
-def test_found_on_the_way_leads_to_a_finding_and_its_price(job: int, signed: Signed, here: Stay) -> None:
+def test_found_on_the_way_is_told_on_a_page_of_its_own(job: int, signed: Signed) -> None:
     page = signed("Toni").get(JOB).text
-    for path in (f"/inspection/orders/{here.order}", f"/estimate/{here.order}"):
-        assert f'href="{path}"' in page
-        assert signed("Toni").get(path).status_code in (200, 303)  # the newest walk-round
+    assert f'href="{JOB}/found"' in page
+    assert signed("Toni").get(f"{JOB}/found").status_code == 200
+    assert f'href="{JOB}/found"' not in signed("Wren").get(JOB).text
 
 
 def test_a_person_who_holds_a_job_sees_no_empty_form(job: int, signed: Signed, here: Stay) -> None:
