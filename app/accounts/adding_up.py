@@ -11,7 +11,7 @@ from app.trade.money import Money, Rounding, spread, summed
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import read_number
 from app.trade.tax import TaxCode, TaxRate
-from app.trade.totals import LineKind, Rule, TaxGroup, Totals, totals
+from app.trade.totals import LineKind, PrintedLine, Rule, TaxGroup, totals
 
 CORE_BACK = "core came back"
 EXEMPT = "exempt buyer, certificate"
@@ -110,15 +110,15 @@ class Sum:
     gross: int
 
 
-def added_up(entries: Sequence[Entry], rates: Mapping[str, TaxRate], rounding: Rounding) -> Sum:
-    """Lines with their amounts, tax by rate and totals, each amount rounded once.
+def added_up(entries: Sequence[Entry], rates: Mapping[str, TaxRate], rule: Rule) -> Sum:
+    """Lines with their amounts, tax by rate and totals, each amount rounded once by the shop's rule.
 
     Raises Refused where a category has no rate. Source: EN 16931 BR-CO-10 to BR-CO-15.
     """
-    found = _totals(entries, rates, rounding)
+    found = totals([entry.line.as_line() for entry in entries], rates, rule)
     return Sum(
         lines=tuple(
-            _line(n, entry, printed.net, rates[entry.line.tax])
+            _line(n, entry, printed, rates[entry.line.tax])
             for n, (entry, printed) in enumerate(zip(entries, found.lines, strict=True), 1)
         ),
         taxes=tuple(map(_tax, found.groups)),
@@ -128,11 +128,7 @@ def added_up(entries: Sequence[Entry], rates: Mapping[str, TaxRate], rounding: R
     )
 
 
-def _totals(entries: Sequence[Entry], rates: Mapping[str, TaxRate], rounding: Rounding) -> Totals:
-    return totals([entry.line.as_line() for entry in entries], rates, Rule(rounding=rounding))
-
-
-def _line(n: int, entry: Entry, net: Money, rate: TaxRate) -> BilledLine:
+def _line(n: int, entry: Entry, printed: PrintedLine, rate: TaxRate) -> BilledLine:
     line = entry.line
     return BilledLine(
         n=n,
@@ -143,7 +139,8 @@ def _line(n: int, entry: Entry, net: Money, rate: TaxRate) -> BilledLine:
         what=line.what,
         quantity=line.quantity,
         price=line.price,
-        amount=net.minor,
+        amount=printed.net.minor,
+        taxed=None if printed.tax is None else printed.tax.minor,
         tax=line.tax,
         code=rate.code,
         percent=_plain(rate.percent),
@@ -175,16 +172,16 @@ def as_entry(line: BilledLine) -> Entry:
 
 
 def taken_back(
-    stands: Sequence[BilledLine], chosen: Sequence[BilledLine], rates: Mapping[str, TaxRate], how: Rounding
+    stands: Sequence[BilledLine], chosen: Sequence[BilledLine], rates: Mapping[str, TaxRate], rule: Rule
 ) -> Sum:
     """What a credit note over some of the lines that still stand comes to.
 
     The tax of each rate is what the tax falls by, so that credit notes over every line of an invoice add up
     to its tax to the cent, whatever the cents of each.
     """
-    credited = added_up([as_entry(line) for line in chosen], rates, how)
-    after = added_up([as_entry(line) for line in stands if line not in chosen], rates, how)
-    before = added_up([as_entry(line) for line in stands], rates, how)
+    credited = added_up([as_entry(line) for line in chosen], rates, rule)
+    after = added_up([as_entry(line) for line in stands if line not in chosen], rates, rule)
+    before = added_up([as_entry(line) for line in stands], rates, rule)
     taxes = tuple(_fall(each, before.taxes, after.taxes) for each in credited.taxes)
     tax = summed(Money(each.tax) for each in taxes).minor
     return replace(credited, taxes=taxes, tax=tax, gross=credited.net + tax)

@@ -10,9 +10,9 @@ from enum import StrEnum
 
 from pydantic import BaseModel, ConfigDict
 
-from app.trade.money import Money, summed
+from app.trade.money import Money, Rounding, summed
 from app.trade.tax import TaxCode, TaxRate
-from app.trade.totals import LineKind
+from app.trade.totals import Basis, LineKind, Rule
 
 
 class Kind(StrEnum):
@@ -61,7 +61,10 @@ class Tag(Part):
 
 
 class BilledLine(Part):
-    """One line. `price`: minor units for one; `tax`: its category; `of`: number of the line it takes back."""
+    """One line. `price`: minor units for one; `tax`: its category; `of`: number of the line it takes back.
+
+    `taxed`: its tax in minor units, only where tax is rounded on every line.
+    """
 
     n: int
     work_id: int | None
@@ -75,6 +78,7 @@ class BilledLine(Part):
     tax: str
     code: TaxCode
     percent: str
+    taxed: int | None = None
     became: str = ""
     of: int | None = None
 
@@ -146,6 +150,8 @@ class Bill(Part):
     received: tuple[Received, ...] = ()
     undone: tuple[Undone, ...] = ()
     note: str = ""
+    rounding: Rounding | None = None  # None: made before it was kept
+    basis: Basis = Basis.DOCUMENT
     witness: str = ""  # hash of the newest receipt before it
 
     @property
@@ -174,6 +180,10 @@ class Bill(Part):
         for line in self.lines:
             found.setdefault((line.group, line.title, line.work_id), []).append(line)
         return [(group, title, lines[0].became, lines) for (group, title, _), lines in found.items()]
+
+    def rule(self, otherwise: Rounding) -> Rule:
+        """How it was rounded; `otherwise`: what becomes of half a cent where the bill does not say."""
+        return Rule(self.rounding or otherwise, self.basis)
 
     def rates(self) -> dict[str, TaxRate]:
         """The rate of each tax category, as it was when the bill was made."""

@@ -103,7 +103,7 @@ def take_back(book: Engine, act: Act, bill_id: int, said: CreditSaid) -> int:
         stands = telling.lines_named(told, [line.n for line in standing(session, bill_id)])
         wanted = rules.check_lines(said, [line.n for line in stands])
         chosen = [line for line in stands if line.n in wanted]
-        sums = adding_up.taken_back(stands, chosen, told.rates(), telling.rounding_of(session))
+        sums = adding_up.taken_back(stands, chosen, told.rates(), telling.rule_of(session, told))
         rules.check_credit(sums.gross)
         head = Head(Kind.CREDIT, _number(session, "credit note", day), act, row.work_order_id, day, day)
         return _keep(session, head, telling.credit_note(session, head, told, sums, said.reason), row)

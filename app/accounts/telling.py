@@ -21,8 +21,9 @@ from app.ground.shop import settings_of, shop_of
 from app.ground.taxes import settings_on
 from app.ground.words import local
 from app.intake.facts import order_head, owner_of
-from app.trade.money import Money, Rounding
+from app.trade.money import Money
 from app.trade.tax import TaxRate
+from app.trade.totals import Rule
 
 HELD = "Held from earlier"
 
@@ -41,15 +42,15 @@ class Head:
 
 def sum_of(session: Session, order_id: int, said: InvoiceSaid, found: Ready, day: date) -> Sum:
     """What the chosen works come to on a day, less the discount; Refused where that is more than the bill."""
-    rounding = rounding_of(session)
+    rule = settings_of(session).rule
     entries = adding_up.entries_of(found.chosen(said.works), said.cores_back)
-    entries = adding_up.discounted(entries, Money(said.off), said.why, rounding)
-    return adding_up.added_up(entries, rates_on(session, order_id, day), rounding)
+    entries = adding_up.discounted(entries, Money(said.off), said.why, rule.rounding)
+    return adding_up.added_up(entries, rates_on(session, order_id, day), rule)
 
 
-def rounding_of(session: Session) -> Rounding:
-    """What becomes of half a cent in this shop."""
-    return Rounding(settings_of(session).rounding)
+def rule_of(session: Session, bill: document.Bill) -> Rule:
+    """How a bill was rounded, so that what takes it back is rounded alike."""
+    return bill.rule(settings_of(session).rule.rounding)
 
 
 def rates_on(session: Session, order_id: int, day: date) -> dict[str, TaxRate]:
@@ -62,7 +63,7 @@ def rates_on(session: Session, order_id: int, day: date) -> dict[str, TaxRate]:
 def invoice(session: Session, head: Head, found: Ready, sums: Sum) -> document.Bill:
     """The invoice over some lines of a work order."""
     billed = {line.work_id for line in sums.lines}
-    return _bill(session, head, sums).model_copy(
+    return _bill(session, head, sums, settings_of(session).rule).model_copy(
         update={
             "agreed_on": _agreed_on(found.ledger, billed, shop_of(session).zone),
             "received": tuple(_received(session, head)),
@@ -74,10 +75,10 @@ def invoice(session: Session, head: Head, found: Ready, sums: Sum) -> document.B
 def credit_note(session: Session, head: Head, of: document.Bill, sums: Sum, reason: str) -> document.Bill:
     """The credit note that takes lines of an invoice back."""
     update = {"takes_back": of.number, "taken_back_from": of.on, "reason": reason, "note": ""}
-    return _bill(session, head, sums).model_copy(update=update)
+    return _bill(session, head, sums, rule_of(session, of)).model_copy(update=update)
 
 
-def _bill(session: Session, head: Head, sums: Sum) -> document.Bill:
+def _bill(session: Session, head: Head, sums: Sum, rule: Rule) -> document.Bill:
     shop, terms, tag = shop_of(session), terms_of(session), order_head(session, head.order_id)
     return document.Bill(
         kind=head.kind,
@@ -101,6 +102,8 @@ def _bill(session: Session, head: Head, sums: Sum) -> document.Bill:
         tax=sums.tax,
         gross=sums.gross,
         note=terms.note,
+        rounding=rule.rounding,
+        basis=rule.basis,
         witness=receipts.head(session),
     )
 

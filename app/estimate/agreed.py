@@ -8,7 +8,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from app.estimate.cover import Bounds, Yes, lapses
-from app.estimate.rows import estimate_of, revisions_of, works_of
+from app.estimate.rows import estimate_of, revisions_of, settings_as, works_of
 from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground import people
 from app.ground.shop import ShopSettings, settings_of
@@ -95,7 +95,7 @@ def _charges_now(session: Session, order_ids: Sequence[int]) -> dict[int, ShopSe
         .where(col(Estimate.work_order_id).in_(order_ids))
         .order_by(col(Revision.id))
     )
-    return {order: settings.with_kept(totals.get("settings", {})) for order, totals in rows}
+    return {order: settings_as(totals, settings) for order, totals in rows}
 
 
 def _findings(session: Session, order_ids: Sequence[int]) -> dict[int, tuple[int, ...]]:

@@ -17,7 +17,6 @@ from app.ground.series import dated_number
 from app.ground.shop import ShopSettings, settings_of, shop_of
 from app.ground.words import local
 from app.intake.tables import WorkOrder
-from app.trade.money import Rounding
 from app.trade.totals import LineKind
 
 
@@ -70,7 +69,7 @@ class Draft:
     def price(self, line: WorkLine, new: NewLine) -> None:
         """Put what a line says and costs into its row; the amount is rounded here and nowhere else."""
         line.what, line.quantity, line.price, line.tax = new.what, new.quantity, new.price, new.tax
-        line.amount = new.amount(Rounding(self.settings.rounding)).minor
+        line.amount = new.amount(self.settings.rule.rounding).minor
 
     def remove(self, line: WorkLine) -> None:
         """Take a line off the revision."""

@@ -23,7 +23,7 @@ from app.estimate.rows import lines_of as lines_of
 from app.estimate.rows import newest_revision as newest_revision
 from app.estimate.rows import revisions_of as revisions_of
 from app.estimate.rules import Group, NewLine, Way
-from app.estimate.sums import Sums, deposit, sums, worked_total
+from app.estimate.sums import Sums, deposit, sums, weight, worked_total
 from app.estimate.tables import Estimate, Revision, Work, WorkLine
 from app.ground import people
 from app.ground.taxes import DaySettings
@@ -486,8 +486,7 @@ def _item(work: LedgerWork, settings: DaySettings) -> Item:
     """A work as the budget weighs it: what stops the tow, the other musts, should, may wait."""
     lighter = work.group is not Group.MUST or work.grade is not Grade.DNT
     rank = rules.HEAVIEST_GROUP_FIRST.index(work.group) + int(lighter)
-    rates = rules.rates_of(settings)
-    cost = sum((it.amount * (1 + rates[it.tax].percent / 100) for it in work.lines), Decimal(0))
+    cost = weight(_new_lines([work]), settings)
     return Item(work.id, rank, max(cost, Decimal(0)), max(len(work.findings), 1))
 
 

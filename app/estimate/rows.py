@@ -1,17 +1,20 @@
 """The rows of an estimate, as steps and read models both find them."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date
+from typing import Any, TypeVar
 
 from sqlmodel import Session, col, select
 
 from app.estimate.rules import Group, NewLine, Offered
 from app.estimate.tables import Estimate, Revision, Work, WorkFinding, WorkLine
-from app.ground.shop import settings_of
+from app.ground.shop import ShopSettings, settings_of
 from app.ground.taxes import DaySettings, settings_on
 from app.inspection.facts import findings_of
 from app.trade.money import Tolerance
 from app.trade.totals import LineKind
+
+Settings = TypeVar("Settings", bound=ShopSettings)
 
 
 def estimate_of(session: Session, order_id: int) -> Estimate | None:
@@ -87,11 +90,18 @@ def offered(lines: list[WorkLine], works: dict[int, Work], holding: Collection[i
 
 def charges_of(session: Session, revision: Revision | None, today: date) -> DaySettings:
     """The settings and tax rates that price a revision: as when it was frozen, else as they are today."""
-    settings = settings_on(session, today)
-    return settings.with_kept(revision.totals.get("settings", {})) if revision else settings
+    return settings_as(revision.totals if revision else {}, settings_on(session, today))
+
+
+def settings_as(totals: Mapping[str, Any], now: Settings) -> Settings:
+    """The settings that were frozen in a revision's totals; those of now where it is open.
+
+    A setting that they do not name came later: it is what a shop begins with, which is as it was before.
+    """
+    return type(now)().with_kept(totals["settings"]) if "settings" in totals else now
 
 
 def margin_of(session: Session, order_id: int) -> Tolerance:
     """How far work may pass what was agreed, by the settings that price the newest revision."""
-    newest, settings = newest_revision(session, order_id), settings_of(session)
-    return settings.with_kept(newest.totals.get("settings", {}) if newest else {}).tolerance
+    newest = newest_revision(session, order_id)
+    return settings_as(newest.totals if newest else {}, settings_of(session)).tolerance

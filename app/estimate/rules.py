@@ -13,7 +13,7 @@ from app.trade.money import Money, Rounding, capped_share
 from app.trade.problems import Refused
 from app.trade.quantity import read_number
 from app.trade.tax import TaxRate, rate_of
-from app.trade.totals import Line, LineKind
+from app.trade.totals import Line, LineKind, Rule
 from app.trade.typed import Reader, Typed
 
 TENTH = Decimal("0.1")
@@ -89,8 +89,8 @@ class Charges(Protocol):
         ...
 
     @property
-    def rounding(self) -> str:
-        """What becomes of half a cent."""
+    def rule(self) -> Rule:
+        """What becomes of half a cent, and where tax is rounded."""
         ...
 
     def percent(self, name: str) -> Decimal:

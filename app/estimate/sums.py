@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
+from decimal import Decimal
 from typing import Any
 
 from app.estimate.rules import Charges, NewLine, Taxing, rates_of
 from app.trade.figure import Worked
-from app.trade.money import Money, Rounding, percent_of, summed
-from app.trade.totals import LineKind, Rule, Totals, amount_due, totals
+from app.trade.money import Money, percent_of, summed
+from app.trade.totals import Basis, LineKind, Totals, amount_due, totals
 
 
 @dataclass(frozen=True)
@@ -57,13 +58,20 @@ def sums(lines: Sequence[NewLine], charges: Taxing) -> Sums:
 
 def totals_of(lines: Sequence[NewLine], charges: Taxing) -> Totals:
     """The totals of lines, as the trade works them out."""
-    rule = Rule(rounding=Rounding(charges.rounding))
-    return totals([line.as_line() for line in lines], rates_of(charges), rule)
+    return totals([line.as_line() for line in lines], rates_of(charges), charges.rule)
+
+
+def weight(lines: Sequence[NewLine], charges: Taxing) -> Decimal:
+    """What lines add to a document with tax, in minor units; where tax is rounded later, not rounded."""
+    if charges.rule.basis is Basis.LINE:
+        return Decimal(totals_of(lines, charges).gross.minor)
+    rates, rounding = rates_of(charges), charges.rule.rounding
+    return sum((it.amount(rounding).minor * (1 + rates[it.tax].percent / 100) for it in lines), Decimal(0))
 
 
 def deposit(gross: int, charges: Charges) -> int:
     """What is asked for in advance of an amount with tax: the shop's share of it, rounded once."""
-    return percent_of(Money(gross), charges.percent("deposit_percent"), Rounding(charges.rounding)).minor
+    return percent_of(Money(gross), charges.percent("deposit_percent"), charges.rule.rounding).minor
 
 
 def worked_total(lines: Sequence[NewLine], charges: Taxing) -> Worked[Money]:

@@ -13,7 +13,8 @@ from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.tables import Receipt, Shop
 from app.trade.markup import Step
-from app.trade.money import Money, Tolerance
+from app.trade.money import Money, Rounding, Tolerance
+from app.trade.totals import Basis, Rule
 
 
 @dataclass(frozen=True)
@@ -23,12 +24,15 @@ class ShopSettings:
     `margin` and `margin_percent`: work may cost more than agreed by the less or the greater of the two, at
     most `margin_cap` (0: no cap), before the owner is asked again. `deposit_percent`: share of what was
     agreed, with tax, asked for in advance. `markup_...`: mark-up on the cost of parts, in three steps.
-    `law_place`: whose law the papers name, such as a state; empty for "local law".
+    `tax_basis`: whether
+    tax is rounded once for each rate of a document, or on every line. `law_place`: whose law the papers
+    name, such as a state; empty for "local law".
     """
 
     labour_rate: int = 12500
     labour_minimum_tenths: int = 2
     rounding: str = "half_up"
+    tax_basis: str = "document"
     supplies_percent: str = "3"
     supplies_cap: int = 4500
     valid_days: int = 30
@@ -54,6 +58,11 @@ class ShopSettings:
     def percent(self, name: str) -> Decimal:
         """A share by its name (`deposit_percent` ...), in percent."""
         return Decimal(str(getattr(self, name)))
+
+    @property
+    def rule(self) -> Rule:
+        """What becomes of half a cent, and where tax is rounded."""
+        return Rule(Rounding(self.rounding), Basis(self.tax_basis))
 
     @property
     def tolerance(self) -> Tolerance:

@@ -9,6 +9,7 @@ from zoneinfo import available_timezones
 from app.ground.shop import ShopSaid, ShopSettings
 from app.ground.tables import Shop
 from app.trade.money import Money, Rounding
+from app.trade.totals import Basis
 from app.trade.typed import Reader, Typed
 
 AGES = ("tire_watch_years", "tire_needs_years", "tire_dnt_years")
@@ -78,11 +79,13 @@ def _settings(read: Reader) -> ShopSettings:
     watch, needs, dnt = _ages(read)
     low_to, middle_to = _steps(read)
     rounding = read.choice("rounding", Rounding, required="The rounding is missing")
+    basis = read.choice("tax_basis", Basis, required="Where tax is rounded is missing")
     unit = read.choice("weight_unit", WeightUnit, required="The unit of balance weights is missing")
     return ShopSettings(
         labour_rate=_money(read, "labour_rate", least=1, most=100_000, usual=(3_000, 30_000)),
         labour_minimum_tenths=_tenths(read),
         rounding=rounding or Rounding.HALF_UP,
+        tax_basis=basis or Basis.DOCUMENT,
         supplies_percent=_percent(read, "supplies_percent", usual="15"),
         supplies_cap=_money(read, "supplies_cap", most=1_000_000, usual=(0, 50_000)),
         valid_days=_days(read),

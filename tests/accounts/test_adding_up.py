@@ -15,7 +15,7 @@ from app.estimate.rules import NewLine
 from app.trade.money import Money, Rounding
 from app.trade.problems import Refused
 from app.trade.tax import TaxCode, TaxRate, rate_of
-from app.trade.totals import LineKind
+from app.trade.totals import USUAL, Basis, LineKind, Rule
 
 HALF_UP = Rounding.HALF_UP
 RATES = {
@@ -69,7 +69,7 @@ def test_ten_thousand_documents_add_up_as_plain_fractions_say() -> None:
     random = Random(16931)  # the number of the standard: the same documents on every run
     for _ in range(DOCUMENTS):
         lines = random_lines(random)
-        found = added_up([Entry(each) for each in lines], RATES, HALF_UP)
+        found = added_up([Entry(each) for each in lines], RATES, USUAL)
         amounts, groups, gross = reference(lines)
         assert [each.amount for each in found.lines] == amounts
         assert {(str(t.code), Fraction(t.percent)): (t.base, t.tax) for t in found.taxes} == groups
@@ -94,7 +94,7 @@ def test_the_worked_bill_of_bearings_and_grease() -> None:
         line(11500, "labour", "1.4", LineKind.LABOUR),
         line(1490, quantity="0.35"),
     ]
-    found = added_up([Entry(each) for each in lines], RATES, HALF_UP)
+    found = added_up([Entry(each) for each in lines], RATES, USUAL)
     assert [each.amount for each in found.lines] == [7750, 16100, 522]
     assert (found.net, found.tax, found.gross) == (24372, 496, 24868)
 
@@ -111,14 +111,14 @@ def test_the_worked_bill_of_bearings_and_grease() -> None:
     ],
 )
 def test_tax_is_rounded_once_on_the_invoice(lines: list[int], percent: str, tax: int) -> None:
-    found = added_up([Entry(line(each)) for each in lines], {"parts": rate_of(Decimal(percent))}, HALF_UP)
+    found = added_up([Entry(line(each)) for each in lines], {"parts": rate_of(Decimal(percent))}, USUAL)
     assert found.tax == tax
 
 
 def test_half_a_cent_goes_where_the_shop_says() -> None:
     half = [Entry(line(25, quantity="0.1"))]  # 2.5 cents
-    assert added_up(half, RATES, Rounding.HALF_UP).net == 3
-    assert added_up(half, RATES, Rounding.HALF_EVEN).net == 2
+    assert added_up(half, RATES, USUAL).net == 3
+    assert added_up(half, RATES, Rule(Rounding.HALF_EVEN)).net == 2
 
 
 def work(*lines: NewLine) -> Done:
@@ -128,11 +128,11 @@ def work(*lines: NewLine) -> Done:
 def test_a_core_that_came_back_takes_its_deposit_off_with_its_tax() -> None:
     made = work(line(12000), line(4000, kind=LineKind.CORE, what="Core deposit"))
     entries = adding_up.entries_of([made], frozenset({2}))
-    found = added_up(entries, RATES, HALF_UP)
+    found = added_up(entries, RATES, USUAL)
     assert [each.amount for each in found.lines] == [12000, 4000, -4000]
     assert found.lines[2].what == "Core deposit, core came back"
     assert (found.net, found.tax) == (12000, 720)  # 6 % of the part alone
-    kept = added_up(adding_up.entries_of([made]), RATES, HALF_UP)
+    kept = added_up(adding_up.entries_of([made]), RATES, USUAL)
     assert (kept.net, kept.tax) == (16000, 960)
 
 
@@ -147,14 +147,14 @@ def test_a_core_that_came_back_takes_its_deposit_off_with_its_tax() -> None:
 )
 def test_a_discount_is_shared_out_to_the_cent(off: int, shares: list[int]) -> None:
     entries = [Entry(line(12000)), Entry(line(7995, "labour")), Entry(line(5005, "disposal"))]
-    found = added_up(discounted(entries, Money(off), "goodwill", HALF_UP), RATES, HALF_UP)
+    found = added_up(discounted(entries, Money(off), "goodwill", HALF_UP), RATES, USUAL)
     assert [each.amount for each in found.lines[3:]] == shares
     assert found.net == 25000 - off
     assert all(each.what.startswith("goodwill, on ") for each in found.lines[3:])
 
 
 def test_a_discount_comes_before_tax() -> None:
-    found = added_up(discounted([Entry(line(10000))], Money(1000), "goodwill", HALF_UP), RATES, HALF_UP)
+    found = added_up(discounted([Entry(line(10000))], Money(1000), "goodwill", HALF_UP), RATES, USUAL)
     assert (found.net, found.tax, found.gross) == (9000, 540, 9540)  # 6 % of 90.00
 
 
@@ -172,13 +172,13 @@ def test_shares_of_a_discount_add_up_to_it(prices: list[int], off: int) -> None:
     taxes = list(RATES)
     entries = [Entry(line(price, taxes[n % len(taxes)])) for n, price in enumerate(prices)]
     off = min(off, sum(prices))
-    found = added_up(discounted(entries, Money(off), "goodwill", HALF_UP), RATES, HALF_UP)
+    found = added_up(discounted(entries, Money(off), "goodwill", HALF_UP), RATES, USUAL)
     assert found.net == sum(prices) - off
 
 
 def test_an_exempt_buyer_pays_no_tax_and_the_bill_says_why() -> None:
     rates = adding_up.exempt(RATES, "EX-42")
-    found = added_up([Entry(line(10000)), Entry(line(5000, "labour"))], rates, HALF_UP)
+    found = added_up([Entry(line(10000)), Entry(line(5000, "labour"))], rates, USUAL)
     (tax,) = found.taxes
     assert (tax.code, tax.base, tax.tax, found.gross) == (TaxCode.EXEMPT, 15000, 0, 15000)
     assert tax.reason == "exempt buyer, certificate EX-42"  # BR-E-10: the reason is given
@@ -186,17 +186,17 @@ def test_an_exempt_buyer_pays_no_tax_and_the_bill_says_why() -> None:
 
 def test_a_line_without_a_rate_is_refused() -> None:
     with pytest.raises(Refused, match="no rate"):
-        added_up([Entry(line(100, "nothing"))], RATES, HALF_UP)
+        added_up([Entry(line(100, "nothing"))], RATES, USUAL)
 
 
 @given(st.randoms(use_true_random=False))
 def test_credit_notes_over_every_line_give_back_exactly_what_was_billed(random: Random) -> None:
     lines = [each for each in random_lines(random) if each.price]
-    billed = added_up([Entry(each) for each in lines], RATES, HALF_UP)
+    billed = added_up([Entry(each) for each in lines], RATES, USUAL)
     stands, back = list(billed.lines), [0, 0, 0]
     while stands:
         chosen = random.sample(stands, random.randint(1, len(stands)))
-        note = taken_back(stands, chosen, RATES, HALF_UP)
+        note = taken_back(stands, chosen, RATES, USUAL)
         assert note.gross == note.net + note.tax
         back = [back[0] + note.net, back[1] + note.tax, back[2] + note.gross]
         stands = [each for each in stands if each not in chosen]
@@ -205,22 +205,49 @@ def test_credit_notes_over_every_line_give_back_exactly_what_was_billed(random: 
 
 def test_the_cents_of_partial_credit_notes_do_not_drift() -> None:
     # by hand: 6 % of 1.74 is 0.10 in all; each 0.58 alone would give back 0.03, 0.09 in all
-    billed = added_up([Entry(line(58))] * 3, RATES, HALF_UP)
+    billed = added_up([Entry(line(58))] * 3, RATES, USUAL)
     stands, taxes = list(billed.lines), []
     while stands:
-        taxes.append(taken_back(stands, stands[:1], RATES, HALF_UP).tax)
+        taxes.append(taken_back(stands, stands[:1], RATES, USUAL).tax)
         stands = stands[1:]
     assert (billed.tax, sum(taxes)) == (10, 10)
 
 
+# Streamlined Sales and Use Tax Agreement section 324, item basis and invoice basis; by hand
+@pytest.mark.parametrize(
+    ("cents", "percent", "by_line", "by_document"),
+    [([105] * 3, "8.25", [9, 9, 9], 26), ([505] * 4, "6.875", [35] * 4, 139), ([58] * 3, "6", [3, 3, 3], 10)],
+)
+def test_tax_is_rounded_on_every_line_where_the_shop_says_so(
+    cents: list[int], percent: str, by_line: list[int], by_document: int
+) -> None:
+    entries, rates = [Entry(line(each)) for each in cents], {"parts": rate_of(Decimal(percent))}
+    found = added_up(entries, rates, Rule(basis=Basis.LINE))
+    assert [each.taxed for each in found.lines] == by_line
+    assert found.tax == found.taxes[0].tax == sum(by_line)
+    whole = added_up(entries, rates, USUAL)
+    assert (whole.tax, {each.taxed for each in whole.lines}) == (by_document, {None})
+
+
+@given(st.randoms(use_true_random=False), st.sampled_from(list(Rounding)))
+def test_credit_notes_by_line_give_each_line_its_own_tax_back(random: Random, rounding: Rounding) -> None:
+    rule = Rule(rounding, Basis.LINE)
+    billed = added_up([Entry(each) for each in random_lines(random) if each.price], RATES, rule)
+    stands = list(billed.lines)
+    while stands:
+        note = taken_back(stands, stands[:1], RATES, rule)
+        assert (note.tax, note.lines[0].taxed) == (stands[0].taxed, stands[0].taxed)
+        stands = stands[1:]
+
+
 def test_a_line_taken_back_names_the_line_that_it_takes_back() -> None:
-    billed = added_up([Entry(line(100)), Entry(line(200))], RATES, HALF_UP)
-    note = taken_back(billed.lines, billed.lines[1:], RATES, HALF_UP)
+    billed = added_up([Entry(line(100)), Entry(line(200))], RATES, USUAL)
+    note = taken_back(billed.lines, billed.lines[1:], RATES, USUAL)
     assert [(each.n, each.of, each.amount) for each in note.lines] == [(1, 2, 200)]
     assert as_entry(billed.lines[0]).of == 1
 
 
 def test_rates_of_one_percent_stand_together() -> None:
     rates = {"parts": rate_of(Decimal("6")), "supplies": TaxRate(TaxCode.RATED, Decimal("6.0"))}
-    found = added_up([Entry(line(100)), Entry(line(100, "supplies"))], rates, HALF_UP)
+    found = added_up([Entry(line(100)), Entry(line(100, "supplies"))], rates, USUAL)
     assert [(each.percent, each.base) for each in found.taxes] == [("6", 200)]

@@ -17,11 +17,12 @@ from app.accounts.ubl import to_ubl
 from app.estimate.rules import NewLine
 from app.trade.money import Money, Rounding
 from app.trade.tax import rate_of
-from app.trade.totals import LineKind
+from app.trade.totals import Basis, LineKind, Rule
 from tests.accounts.test_adding_up import RATES, random_lines
 
 NOON = datetime(2026, 5, 8, 16, 0, tzinfo=UTC)
 DAY = date(2026, 5, 8)
+HOUSE = Rule()  # half up, once for each rate
 SHOP = Party(
     name="Two Creeks & Sons <Trailers>",
     address="1 Mill Lane",
@@ -32,11 +33,18 @@ SHOP = Party(
 OWNER = Party(name="Rosalind Achterberg", country="US")
 
 
-def bill(lines: Sequence[NewLine], *, paid: int = 0, off: int = 0, kind: Kind = Kind.INVOICE) -> Bill:
+def bill(
+    lines: Sequence[NewLine],
+    *,
+    paid: int = 0,
+    off: int = 0,
+    kind: Kind = Kind.INVOICE,
+    rule: Rule = HOUSE,
+) -> Bill:
     entries = discounted(
         [Entry(each, title="Hubs") for each in lines], Money(off), "goodwill", Rounding.HALF_UP
     )
-    sums = added_up(entries, RATES, Rounding.HALF_UP)
+    sums = added_up(entries, RATES, rule)
     received = (Received(what="Deposit", on=DAY, means="cash", amount=paid),) if paid else ()
     return Bill(
         kind=kind,
@@ -324,7 +332,7 @@ def test_our_totals_are_those_of_the_examples(
     lines: list[tuple[str, str]], rates: tuple[str, ...], tax: int, gross: int
 ) -> None:
     entries = [Entry(part(int(Decimal(amount) * 100), tax=percent)) for amount, percent in lines]
-    found = added_up(entries, {each: rate_of(Decimal(each)) for each in rates}, Rounding.HALF_UP)
+    found = added_up(entries, {each: rate_of(Decimal(each)) for each in rates}, HOUSE)
     assert (found.tax, found.gross) == (tax, gross)
 
 
@@ -332,3 +340,19 @@ def test_a_rule_broken_says_its_code() -> None:
     assert Broken("BR-16", "There is at least one line") in broken(
         example([], [("S", "21", "0.00", "0.00")], totals("0.00", "0.00", "0.00", "0.00", "0.00"))
     )
+
+
+@pytest.mark.parametrize(
+    ("many", "tax", "rules"),
+    [
+        (3, 9, []),  # 6 % of 1.74 is 0.10, and each 0.58 alone has 0.03: a cent off, which the rule allows
+        (68, 204, []),  # 6 % of 39.44 is 2.37: 0.33 off
+        (300, 900, ["BR-CO-17"]),  # 6 % of 174.00 is 10.44: 1.44 off, and the rule ends below 1.00
+    ],
+)
+def test_a_bill_rounded_by_line_is_an_e_invoice_as_long_as_the_rule_lets_it(
+    many: int, tax: int, rules: list[str]
+) -> None:
+    found = bill([part(58)] * many, rule=Rule(basis=Basis.LINE))
+    assert found.tax == tax
+    assert [each.rule for each in e_invoice(found)[1]] == rules

@@ -19,9 +19,12 @@ from app.ground.book import reading
 from app.ground.papers import Paper, Printer
 from app.ground.press import Press
 from app.ground.tables import Document
+from app.ground.words import money
 from tests.accounts.stays import WREN, account, bill, billed, cash, desk, finished, paid
+from tests.accounts.test_steps import settings
 from tests.conftest import act
 from tests.estimate.arrived import BREAKAWAY, TREAD
+from tests.ground.taxing import taxed
 
 TWO = (TREAD, BREAKAWAY)
 
@@ -151,3 +154,15 @@ def test_the_close_of_the_day_says_whether_the_drawer_agrees(book: Engine, shelf
         "240.86",
     ):
         assert each in said
+
+
+def test_tax_rounded_by_line_is_printed_beside_each_line(book: Engine, shelf: Shelf) -> None:
+    settings(book, tax_basis="line")
+    taxed(book, parts="8.25", labour="8.25")
+    row = bill(book, billed(book, finished(book, TWO)))
+    pdf = shelf.bill(row)
+    found = text_of(pdf)
+    lines = papers.told(row).lines
+    assert len([each for each in lines if each.taxed]) > 3
+    assert all(f"{each.percent} % {money(each.taxed)}" in found for each in lines if each.taxed)
+    assert sum(each.taxed or 0 for each in lines) == row.tax

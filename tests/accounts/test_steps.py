@@ -1,6 +1,7 @@
 """The acts of the accounts against a real book: what is billed once, never beyond a yes, taken back whole."""
 
 from datetime import date, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
 from sqlalchemy import Engine
@@ -198,6 +199,31 @@ def test_the_shop_s_rounding_is_the_bill_s(book: Engine) -> None:
     (parts,) = [tax for tax in said.taxes if tax.percent == "0.5"]
     assert (parts.base, parts.tax) == (14950, 75)  # 0.5 % of 149.50 is 0.7475
     assert said.tax == 75
+
+
+def test_a_shop_that_rounds_by_line_does_so_from_the_estimate_to_the_credit_note(book: Engine) -> None:
+    settings(book, tax_basis="line")
+    taxed(book, parts="8.25", labour="8.25", supplies="8.25", disposal="8.25")
+    order_id = finished(book, TWO)
+    offered = account(book, order_id).ready.ledger.total
+    row = bill(book, billed(book, order_id))
+    said = told(row)
+    assert (said.tax, said.gross) == (offered.tax, offered.gross)
+    rate = Decimal("8.25") / 100  # item basis, half up: Streamlined Agreement s. 324
+    by_hand = [int((each.amount * rate).quantize(Decimal(1), ROUND_HALF_UP)) for each in said.lines]
+    assert [each.taxed for each in said.lines] == by_hand
+    assert said.tax == sum(by_hand)
+    settings(book, tax_basis="document", rounding="half_even")
+    for line in said.lines:
+        note = told(bill(book, credit(book, row.key, line.n)))
+        assert (note.basis, note.rounding, note.tax) == ("line", "half_up", line.taxed)
+
+
+def test_a_frozen_estimate_is_rounded_as_it_was_shown(book: Engine) -> None:
+    order_id = finished(book, TWO)
+    before = account(book, order_id).ready.ledger.total
+    settings(book, tax_basis="line", rounding="half_even")
+    assert account(book, order_id).ready.ledger.total == before
 
 
 def test_terms_stand_on_the_bill_and_an_older_bill_stays_as_it_was(book: Engine) -> None:

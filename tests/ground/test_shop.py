@@ -130,6 +130,7 @@ def test_every_setting_stands_in_the_form_and_is_read_back() -> None:
         labour_rate=9900,
         labour_minimum_tenths=5,
         rounding="half_even",
+        tax_basis="line",
         supplies_percent="5",
         supplies_cap=6000,
         valid_days=14,
