@@ -14,6 +14,9 @@ from app.bench import screens as bench
 from app.bench import typing_screens as typing
 from app.bench.floor import found_screens as found
 from app.bench.floor import screens as floor
+from app.canvas import piece_screens as canvas_pieces
+from app.canvas import screens as canvas
+from app.canvas import seam_screens as canvas_seams
 from app.estimate import screens as estimate
 from app.ground import gate, people_screens, photo_screens, shop_screens, tablet_screens
 from app.ground import screens as ground
@@ -53,6 +56,9 @@ ROOMS = (
         album,
         floor,
         found,
+        canvas,
+        canvas_pieces,
+        canvas_seams,
         accounts,
         books,
         afterwards,

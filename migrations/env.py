@@ -5,6 +5,7 @@ from alembic import context
 
 import app.accounts.tables
 import app.bench.tables
+import app.canvas.tables
 import app.estimate.tables
 import app.handover.tables
 import app.inspection.tables

@@ -24,6 +24,7 @@ from app.bench.kinds import record_kinds
 from app.bench.rules import Evidence, How, NewInstrument
 from app.bench.torques import WRENCH
 from app.demo.fitting import fitting
+from app.demo.loft import Loft
 from app.demo.pictures import picture
 from app.demo.records import played, texts_for
 from app.demo.shelf import Shelf
@@ -93,6 +94,7 @@ def furnish(settings: Settings) -> None:
     for stay in sorted(scenario["stay"], key=lambda each: -each["days"]):
         play.stay(stay)
     shelf.serve()
+    Loft(book, play.act, play.today).measure()
     play.press.close()
     book.dispose()
 

@@ -30,6 +30,9 @@ class ReadingLine:
     confirmed_by: str = ""
 
 
+CANVAS_KIT = "k46"  # "Canvas piece or zip" of the catalogue
+
+
 @dataclass(frozen=True)
 class FindingLine:
     """A finding with all that a page or a paper says of it."""
@@ -60,6 +63,11 @@ class FindingLine:
     kits: tuple[str, ...]
     readings: tuple[ReadingLine, ...] = ()
     photos: tuple[int, ...] = field(default=())
+
+    @property
+    def about_canvas(self) -> bool:
+        """Whether new canvas would answer it."""
+        return CANVAS_KIT in self.kits and self.grade not in (Grade.SOUND, Grade.UNSEEN)
 
     @property
     def weight(self) -> tuple[int, int, int]:

@@ -38,6 +38,7 @@ WORDS = {
     "counted": "150.00",
     "look": "By eye and by hand",
     "seen-1": "Loose",
+    "ease": "2",
 }
 PICKED = ("instrument", "category", "finding")  # lists of which nothing is chosen yet
 NAMES = re.compile(

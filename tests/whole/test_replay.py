@@ -123,6 +123,10 @@ EDITS = {
     "/inspection/findings/{finding_id}",
     "/parts/catalogue/{part_id}/edit",
     "/parts/suppliers/{supplier_id}",
+    "/canvas/{canvas_id}",
+    "/canvas/parts/{part_id}",
+    "/canvas/pieces/{piece_id}",
+    "/canvas/pieces/{piece_id}/edges",
 }
 
 

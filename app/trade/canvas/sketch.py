@@ -16,6 +16,7 @@ SCALES = (1, 2, 5, 10, 20, 25, 50, 100)
 ROOM = 20.0  # mm of paper round the piece, for its dimensions
 OFF, BEYOND, GAP = 9.0, 1.5, 1.5  # mm of paper: dimension line off its edge, posts past it, and their gap
 LETTER_IN, TEXT_OFF = 4.5, 2.6  # mm of paper: letter inside its corner, number off its line
+ACROSS_AT = 0.3  # share of a diagonal at which its name stands, clear of the warp arrow
 RULER, MARGIN = 50, 4  # mm of paper
 
 
@@ -46,6 +47,16 @@ class Letter:
 
 
 @dataclass(frozen=True)
+class Across:
+    """A diagonal that a problem names: its name in words, its path, where the words stand and how turned."""
+
+    name: str
+    path: str
+    place: Point
+    angle: Decimal
+
+
+@dataclass(frozen=True)
 class Ruler:
     """A ruler under the sketch: its path, its two ends, and the millimetres of cloth that it spans."""
 
@@ -66,6 +77,7 @@ class Sketch:
     cut: str
     dimensions: tuple[Dimension, ...]
     letters: tuple[Letter, ...]
+    across: tuple[Across, ...]
     warp: str
     ruler: Ruler
 
@@ -122,6 +134,7 @@ def sketch(shown: Shown, paper: Paper = CONFIRMATION) -> Sketch:
         cut=frame.outline(shown.cut) if shown.cut else "",
         dimensions=tuple(_dimension(edge, frame, paper, shown.wrong) for edge in shown.finished.edges),
         letters=tuple(_letter(bend, frame, shown.wrong) for bend in shown.finished.bends()),
+        across=tuple(_across(shown.finished, name, frame) for name in _named_across(shown)),
         warp=_warp(shown, frame),
         ruler=_ruler(scale, height),
     )
@@ -167,6 +180,20 @@ def _letter(bend: tuple[Corner, Corner, Corner], frame: Frame, wrong: Collection
     through = _unit(after - here) + _unit(here - before)
     name = bend[1].name
     return Letter(name, spot(here + _unit(through) * -1j * LETTER_IN), name in wrong)
+
+
+def _named_across(shown: Shown) -> list[str]:
+    """The diagonals that a problem names, in the alphabet's order."""
+    letters = {corner.name for corner in shown.finished.corners}
+    sides = {edge.name for edge in shown.finished.edges}
+    return sorted(name for name in shown.wrong - sides if "-" in name and set(name.split("-")) <= letters)
+
+
+def _across(outline: Outline, name: str, frame: Frame) -> Across:
+    start, end = (frame.at(outline.corner(letter).number) for letter in name.split("-"))
+    way = _unit(end - start)
+    beside = start + (end - start) * ACROSS_AT + way * -1j * TEXT_OFF
+    return Across(name.replace("-", " to "), line((start, end)), spot(beside), readable(way))
 
 
 def _unit(way: complex) -> complex:

@@ -1,0 +1,333 @@
+"""What the canvas room knows of an order, as pages, papers and plans read it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from decimal import Decimal
+from functools import cached_property
+from typing import TypeVar
+
+from sqlmodel import Session, col, select
+
+from app.bench.facts import open_findings
+from app.canvas.rules import (
+    EdgeSaid,
+    How,
+    Measured,
+    allowance_of,
+    draft_of,
+    lettered_as,
+    mirrored,
+    read_shrink,
+    sides_of,
+    to_sew,
+)
+from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasRelease, CanvasSeam, OfOrder
+from app.ground import people
+from app.inspection.facts import FindingLine
+from app.intake.facts import OrderHead, order_head
+from app.trade.canvas.allowances import Allowance, CutPiece, Shrink
+from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems
+from app.trade.canvas.outline import Outline
+from app.trade.canvas.readiness import Kind, Order, Part, holds_back
+from app.trade.canvas.taped import Draft
+from app.trade.problems import Impossible, Problem
+from app.trade.quantity import read_number
+
+Row = TypeVar("Row", bound=OfOrder)
+
+
+@dataclass(frozen=True)
+class PieceRead:
+    """A piece with all that follows from its measures.
+
+    `draft`: outline and what is wrong with the measures. `cut`: where every edge's allowance is known.
+    `mark`: what stands on its label ("P7"). `problems`: what is wrong with draft, edges and mate together.
+    """
+
+    key: int
+    name: str
+    mark: str
+    row: CanvasPiece
+    draft: Draft
+    edges: Mapping[str, EdgeSaid]
+    cloth: str
+    cut: CutPiece | None
+    edge_problems: tuple[Problem, ...]
+    mate_problems: tuple[Problem, ...] = ()
+
+    @property
+    def finished(self) -> Outline | None:
+        """Its finished outline, seen from outside; None where the measures do not fix one."""
+        return self.draft.outline
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """Everything wrong or asked about it; the field is the name of an edge or a corner."""
+        return (*self.draft.problems, *self.edge_problems, *self.mate_problems)
+
+    @property
+    def warp_angle(self) -> Decimal:
+        """Degrees of the warp against the clock from A to B."""
+        return read_number(self.row.warp_angle)
+
+    @property
+    def copies(self) -> int:
+        """How many of it are cut."""
+        return self.row.copies
+
+
+@dataclass(frozen=True)
+class SeamRead:
+    """A seam: its two sides with their lengths, and what keeps them from being sewn together."""
+
+    row: CanvasSeam
+    one: tuple[SeamSide, ...]
+    other: tuple[SeamSide, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True)
+class ReleaseRead:
+    """The newest release: when, by whom, and whether the order was changed since."""
+
+    at: datetime
+    by: str
+    stands: bool
+    confirmed: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class OrderRead:
+    """A canvas order with everything that follows from it. `version` rises with every change to it."""
+
+    key: int
+    number: str
+    head: OrderHead
+    row: CanvasOrder
+    opened_by: str
+    parts: tuple[CanvasPart, ...]
+    pieces: tuple[PieceRead, ...]
+    seams: tuple[SeamRead, ...]
+    version: int
+    release: ReleaseRead | None
+
+    @property
+    def released(self) -> bool:
+        """Whether it may be cut as it stands now."""
+        return self.release is not None and self.release.stands and not self.row.called_off
+
+    @property
+    def stands(self) -> str:
+        """How far it has come, in words."""
+        if self.row.called_off:
+            return "Called off"
+        if self.release and self.released:
+            return "Released to be cut"
+        stands = _held(self.holds_back) if self.holds_back else "Ready to be released"
+        return f"Changed since it was released: {stands}" if self.release else stands
+
+    @cached_property
+    def holds_back(self) -> tuple[Problem, ...]:
+        """All that keeps it from being released; what only asks can be kept by who releases it."""
+        return holds_back(readiness(self))
+
+    def of_kind(self, kind: Kind) -> tuple[CanvasPart, ...]:
+        """Its parts of one kind."""
+        return tuple(part for part in self.parts if part.kind == kind)
+
+    def piece(self, key: int) -> PieceRead | None:
+        """Its piece of a key."""
+        return next((piece for piece in self.pieces if piece.key == key), None)
+
+    def of_cloth(self, cloth_id: int) -> tuple[PieceRead, ...]:
+        """The pieces cut from one cloth, one cut plan."""
+        return tuple(piece for piece in self.pieces if piece.row.cloth_id == cloth_id)
+
+
+def _held(problems: Sequence[Problem]) -> str:
+    hard = sum(not problem.ask for problem in problems)
+    count = hard or len(problems)
+    things = "1 thing" if count == 1 else f"{count} things"
+    if not hard:
+        return f"{things} to be confirmed"
+    return f"{things} hold{'s' if hard == 1 else ''} it back"
+
+
+def canvas_number(key: int) -> str:
+    """The number of a canvas order on pages and papers: K-0012."""
+    return f"K-{key:04}"
+
+
+def canvas_order(session: Session, key: int) -> OrderRead:
+    """One canvas order; NoResultFound where there is none of that key."""
+    row = session.get_one(CanvasOrder, key)
+    parts = tuple(rows_of(session, CanvasPart, key))
+    pieces = _pieces(session, key, {part.key: part for part in parts})
+    version = version_of(session, row)
+    return OrderRead(
+        key=key,
+        number=canvas_number(key),
+        head=order_head(session, row.work_order_id),
+        row=row,
+        opened_by=people.names(session)[row.opened_by],
+        parts=parts,
+        pieces=pieces,
+        seams=_seams(session, key, pieces),
+        version=version,
+        release=_release(session, key, version),
+    )
+
+
+def canvas_orders(session: Session, work_order_id: int) -> list[OrderRead]:
+    """The canvas orders of a work order, the oldest first, without those called off."""
+    asked = select(CanvasOrder.id).where(
+        CanvasOrder.work_order_id == work_order_id, col(CanvasOrder.called_off) == ""
+    )
+    return [canvas_order(session, key) for key in session.exec(asked.order_by(col(CanvasOrder.id))) if key]
+
+
+def findings_about_canvas(session: Session, work_order_id: int) -> list[FindingLine]:
+    """Open findings of a work order that are answered by new canvas, the heaviest first."""
+    return [line for line in open_findings(session, work_order_id) if line.about_canvas]
+
+
+def rows_of(session: Session, kind: type[Row], order_id: int) -> list[Row]:
+    """The rows of one kind of an order that were not taken off, in the order in which they were added."""
+    asked = select(kind).where(kind.canvas_order_id == order_id, col(kind.taken_off).is_(False))
+    return list(session.exec(asked.order_by(col(kind.id))))
+
+
+def version_of(session: Session, order: CanvasOrder) -> int:
+    """Rises by one with every change to the order, its parts, pieces and seams, and never falls."""
+    kinds: tuple[type[OfOrder], ...] = (CanvasPart, CanvasPiece, CanvasSeam)
+    asked = (select(kind.revision).where(kind.canvas_order_id == order.key) for kind in kinds)
+    return order.revision + sum(revision + 1 for each in asked for revision in session.exec(each))
+
+
+def _release(session: Session, key: int, version: int) -> ReleaseRead | None:
+    asked = select(CanvasRelease).where(CanvasRelease.canvas_order_id == key)
+    row = session.exec(asked.order_by(col(CanvasRelease.id).desc()).limit(1)).first()
+    if row is None:
+        return None
+    by = people.names(session)[row.released_by]
+    return ReleaseRead(row.created_at, by, row.version == version, tuple(row.confirmed))
+
+
+# Pieces
+
+
+def measured_of(row: CanvasPiece) -> Measured:
+    """A piece's measures as typed."""
+    return Measured(How(row.how), row.corners, row.typed, row.unit, frozenset(row.inward))
+
+
+def _pieces(session: Session, key: int, parts: Mapping[int, CanvasPart]) -> tuple[PieceRead, ...]:
+    rows = {row.key: row for row in rows_of(session, CanvasPiece, key)}
+    read = {row.key: _piece(row, _draft(row, rows), parts.get(row.cloth_id or 0)) for row in rows.values()}
+    return tuple(replace(piece, mate_problems=_unlike_mate(piece, read)) for piece in read.values())
+
+
+def _draft(row: CanvasPiece, rows: Mapping[int, CanvasPiece]) -> Draft:
+    if row.how != How.MIRROR:
+        return draft_of(measured_of(row))
+    original = rows.get(row.mirror_of_id or 0)
+    if original is None or original.how == How.MIRROR:
+        return Draft(None, (Problem("", "The piece that this mirrors was taken off", "its own measures"),))
+    return mirrored(draft_of(measured_of(original)))
+
+
+def _piece(row: CanvasPiece, draft: Draft, cloth: CanvasPart | None) -> PieceRead:
+    edges = {name: EdgeSaid(**said) for name, said in row.edges.items()}
+    cut: CutPiece | None = None
+    wrong: tuple[Problem, ...] = ()
+    if draft.stands and draft.outline is not None:
+        sewn = to_sew(draft.outline, edges, shrink_of(cloth, read_number(row.warp_angle)))
+        cut, wrong = sewn.cut, sewn.problems
+    name = cloth.place if cloth else ""
+    return PieceRead(row.key, row.name, f"P{row.key}", row, draft, edges, name, cut, wrong)
+
+
+def shrink_of(cloth: CanvasPart | None, warp_angle: Decimal) -> Shrink:
+    """What the cloth of a piece shrinks; nothing where that is not known yet, which the release asks for."""
+    said = cloth.known.get("shrink", "") if cloth else ""
+    try:
+        return Shrink(*read_shrink(said), warp_angle)
+    except Impossible:
+        return Shrink(warp_angle=warp_angle)
+
+
+def allowances_of(piece: PieceRead) -> dict[str, Allowance]:
+    """The allowance of each edge of a piece whose `cut` is there."""
+    found = {name: allowance_of(said) for name, said in piece.edges.items()}
+    return {name: allowance for name, allowance in found.items() if allowance}
+
+
+def _unlike_mate(piece: PieceRead, read: Mapping[int, PieceRead]) -> tuple[Problem, ...]:
+    mate = read.get(piece.row.mate_of_id or 0)
+    if mate is None or mate.finished is None or piece.finished is None:
+        return ()
+    return mate_problems(piece.finished, lettered_as(piece.finished, mate.finished))
+
+
+# Seams
+
+
+def pieces_in(row: CanvasSeam) -> set[int]:
+    """The keys of the pieces that a seam holds together."""
+    return {int(edge.partition(":")[0]) for edge in (*row.one, *row.other)}
+
+
+def _seams(session: Session, key: int, pieces: tuple[PieceRead, ...]) -> tuple[SeamRead, ...]:
+    outlines = {piece.key: (piece.name, piece.finished) for piece in pieces if piece.finished}
+    known = {key: (name, outline) for key, (name, outline) in outlines.items() if outline}
+    return tuple(_seam(row, known) for row in rows_of(session, CanvasSeam, key))
+
+
+def _seam(row: CanvasSeam, outlines: Mapping[int, tuple[str, Outline]]) -> SeamRead:
+    one, other = sides_of(row.one, outlines), sides_of(row.other, outlines)
+    if not one or not other:
+        says = f"Seam {row.name} cannot be compared: a piece of it has no outline"
+        return SeamRead(row, one, other, (Problem("", says, "measures that fix both pieces"),))
+    if len(one) > 1:
+        return SeamRead(row, one, other, ring_problems(one, other[0]))
+    ease = read_number(row.ease) if row.ease.strip() else Decimal(0)
+    return SeamRead(row, one, other, seam_problems(one[0], other[0], ease))
+
+
+# Release
+
+
+def readiness(order: OrderRead) -> Order:
+    """The order as the trade judges whether it is ready."""
+    parts = [Part(Kind(row.kind), f"part-{row.key}", row.place, row.known) for row in order.parts]
+    old = [
+        (row, Part(Kind.ZIPPER, f"part-{row.key}-old", f"old half at {row.place}", row.old))
+        for row in order.parts
+        if row.runs_with_old
+    ]
+    new = {part.key: part for part in parts}
+    of_pieces = (part for piece in order.pieces for part in _of_piece(piece))
+    return Order(
+        parts=(*parts, *(part for _, part in old), *of_pieces),
+        drafts={f"piece-{piece.key}": Draft(piece.finished, piece.problems) for piece in order.pieces},
+        found=tuple(problem for seam in order.seams for problem in seam.problems),
+        zipped=tuple((new[f"part-{row.key}"], part) for row, part in old),
+    )
+
+
+def _of_piece(piece: PieceRead) -> tuple[Part, ...]:
+    known = {**piece.row.known, "cloth": piece.cloth}
+    edges = piece.finished.edges if piece.finished else ()
+    return (
+        Part(Kind.PIECE, f"piece-{piece.key}", piece.name, known),
+        *(
+            Part(
+                Kind.EDGE,
+                f"piece-{piece.key}.{edge.name}",
+                f"edge {edge.words} of {piece.name}",
+                {"held": piece.edges.get(edge.name, EdgeSaid()).held},
+            )
+            for edge in edges
+        ),
+    )

@@ -1,0 +1,133 @@
+"""Pages of the pieces of a canvas order: added, measured, their edges and cloth, taken off."""
+
+from collections.abc import Callable, Mapping
+
+from fastapi import APIRouter, Depends, HTTPException, Response
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from app.canvas import facts, said, shown, steps
+from app.canvas.facts import OrderRead, PieceRead
+from app.canvas.screens import Key, added, done
+from app.canvas.tables import CanvasPiece
+from app.ground.first import About, late
+from app.ground.forms import Filled, Sent, again
+from app.ground.gate import ANYONE, Acting, Book, Page, Typed
+from app.ground.keyed import found
+from app.ground.pages import Pages
+from app.ground.receipts import Stale
+from app.trade.canvas.allowances import EdgeKind
+from app.trade.canvas.readiness import Kind
+from app.trade.problems import Refused
+
+router = APIRouter()
+NO_PIECE = "There is no such piece of a canvas order."
+TEXTS = {"measures": shown.piece_texts, "edges": shown.edge_texts}  # what the book holds for each form
+KINDS = (("", "Not known yet"), *((kind.value, kind.word.capitalize()) for kind in EdgeKind))
+
+
+@router.post("/canvas/{canvas_id}/pieces", dependencies=[Depends(ANYONE)])
+def add_piece(canvas_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Add a piece, and go on to its measures."""
+
+    def step(order: OrderRead) -> int:
+        others = {piece.key: piece.name for piece in order.pieces}
+        return steps.add_piece(book, act, order.key, said.read_new_piece(typed, others))
+
+    return added(book, page, canvas_id, typed, "piece", step)
+
+
+@router.get("/canvas/pieces/{piece_id}", dependencies=[Depends(ANYONE)])
+def piece_page(piece_id: Key, book: Book, page: Page) -> Response:
+    """One piece: its sketch, its measures, its edges."""
+    return _piece(book, page, piece_id)
+
+
+def _piece(
+    book: Engine, page: Pages, piece_id: int, forms: Mapping[str, Filled] | None = None, status: int = 200
+) -> Response:
+    with found(book, piece_id, no_such=NO_PIECE) as session:
+        piece, order = _piece_of(session, piece_id)
+    given, revision = forms or {}, piece.row.revision
+    return page.show(
+        "canvas/piece",
+        status=status,
+        it=order,
+        head=order.head,
+        piece=piece,
+        card=shown.piece_card(piece, shown.LARGE),
+        groups=shown.measures_of(piece),
+        letters=facts.measured_of(piece.row).names,
+        sides=facts.measured_of(piece.row).sides,
+        others=shown.measured_pieces(order, piece.key),
+        kinds=KINDS,
+        cloths=[("", "Not known yet"), *((str(it.key), it.place) for it in order.of_kind(Kind.CLOTH))],
+        asked=said.piece_questions(),
+        form=given.get("measures", Filled(shown.piece_texts(piece), revision=revision)),
+        edge_form=given.get("edges", Filled(shown.edge_texts(piece), revision=revision)),
+        wrong=any(form.wrong for form in given.values()),
+    )
+
+
+def _piece_of(session: Session, piece_id: int) -> tuple[PieceRead, OrderRead]:
+    order = facts.canvas_order(session, session.get_one(CanvasPiece, piece_id).canvas_order_id)
+    if (piece := order.piece(piece_id)) is None:
+        raise HTTPException(404, NO_PIECE)
+    return piece, order
+
+
+@router.post("/canvas/pieces/{piece_id}", dependencies=[Depends(ANYONE)])
+def save_measures(piece_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keep the measures of a piece, as a draft where they do not carry yet."""
+
+    def step(piece: PieceRead, order: OrderRead) -> int:
+        others = {it.key: it.name for it in order.pieces if it.key != piece.key}
+        return steps.save_measures(
+            book, act, piece.key, said.read_piece(typed, facts.measured_of(piece.row), others)
+        )
+
+    return _do(book, page, piece_id, typed, "measures", step)
+
+
+@router.post("/canvas/pieces/{piece_id}/edges", dependencies=[Depends(ANYONE)])
+def save_edges(piece_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keep what is done with the edges of a piece, and its cloth."""
+
+    def step(piece: PieceRead, order: OrderRead) -> int:
+        cloths = {it.key: it.place for it in order.of_kind(Kind.CLOTH)}
+        sides = facts.measured_of(piece.row).sides
+        return steps.save_edges(book, act, piece.key, said.read_edges(typed, sides, cloths))
+
+    return _do(book, page, piece_id, typed, "edges", step)
+
+
+@router.post("/canvas/pieces/{piece_id}/remove", dependencies=[Depends(ANYONE)])
+def take_piece_off(piece_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Take a piece off its order."""
+    with found(book, piece_id, no_such=NO_PIECE) as session:
+        order = session.get_one(CanvasPiece, piece_id).canvas_order_id
+    return done(book, page, order, typed, "gone", lambda _: steps.take_piece_off(book, act, piece_id))
+
+
+def _do(
+    book: Engine,
+    page: Pages,
+    piece_id: int,
+    typed: Sent,
+    name: str,
+    step: Callable[[PieceRead, OrderRead], int],
+) -> Response:
+    """One act on a piece; what was refused, or came too late, stays in its form on the piece's page."""
+    try:
+        with found(book, piece_id, no_such=NO_PIECE) as session:
+            piece, order = _piece_of(session, piece_id)
+        step(piece, order)
+    except Refused as refused:
+        return _piece(book, page, piece_id, {name: again(typed, refused.problems)}, 422)
+    except Stale as stale:
+        with found(book, piece_id, no_such=NO_PIECE) as session:
+            piece, _ = _piece_of(session, piece_id)
+        now = TEXTS[name](piece)
+        form = late(book, page.zone, typed, stale, now, About(CanvasPiece, id=piece_id))
+        return _piece(book, page, piece_id, {name: form}, 409)
+    return page.go(f"/canvas/pieces/{piece_id}")

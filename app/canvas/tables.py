@@ -1,0 +1,98 @@
+"""What the canvas room keeps: orders, what is known of their parts, pieces as measured, seams, releases.
+
+Whether an order may be cut, its outlines, lengths and sizes are never kept: facts.py derives them.
+"""
+
+from typing import Any, ClassVar
+
+from sqlalchemy import JSON, UniqueConstraint
+from sqlmodel import Field
+
+from app.ground.tables import APPEND_ONLY, Kept
+
+APPEND_ONLY += ["canvasrelease"]
+
+
+class CanvasOrder(Kept, table=True):
+    """New canvas for the unit of one work order. `called_off`: why nothing comes of it, else empty."""
+
+    work_order_id: int = Field(foreign_key="workorder.id", index=True)
+    finding_id: int | None = Field(default=None, foreign_key="finding.id")  # what led here
+    opened_by: int = Field(foreign_key="person.id")
+    maker: str = "here"  # here, or loft: who cuts and sews
+    pattern: str = "measure"  # measure, old (the old piece is the pattern) or file (pattern on file)
+    wishes: str = ""  # more light, more privacy
+    fitting: str = ""  # instructions for who fits it
+    aftercare: str = ""
+    called_off: str = ""
+    revision: int = 0
+
+
+class OfOrder(Kept):
+    """Base of what an order is made of. `taken_off`: it belongs to the order no longer."""
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    taken_off: bool = False
+    revision: int = 0
+
+
+class CanvasPart(OfOrder, table=True):
+    """What is known of one part of an order, by the keys of its questions in readiness.QUESTIONS.
+
+    `known`: answers as written. `old`: of a zipper, the answers for the half that stays on the old tent.
+    """
+
+    kind: str  # readiness.Kind: order, frame, cloth, window, zipper, fastener
+    place: str  # "front wall, door"; of a cloth its name
+    known: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
+    old: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
+    runs_with_old: bool = False  # a zipper that must run with a half that stays
+
+
+class CanvasPiece(OfOrder, table=True):
+    """One piece of cloth as it was measured; a draft where its measures do not carry.
+
+    `typed`: measures as typed, by `A-B` (side or diagonal), `A-x`, `A-y` (coordinates), `A` (inner angle).
+    `edges`: by `A-B`, what is done with it: kind, mm and pole as typed, held. `inward`: corners so marked.
+    """
+
+    name: str
+    how: str = "tape"  # tape (sides and diagonals), coordinates, angles, or mirror of `mirror_of_id`
+    corners: int = 4
+    unit: str = "mm"
+    typed: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
+    inward: list[str] = Field(default_factory=list, sa_type=JSON)
+    edges: dict[str, dict[str, str]] = Field(default_factory=dict, sa_type=JSON)
+    known: dict[str, str] = Field(default_factory=dict, sa_type=JSON)  # readiness.PIECE, but for its cloth
+    cloth_id: int | None = Field(default=None, foreign_key="canvaspart.id")
+    warp_angle: str = "0"  # degrees against the clock from A to B
+    copies: int = 1
+    mirror_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # cut as its mirror
+    mate_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # measured; must be its mirror
+    note: str = ""
+
+
+class CanvasSeam(OfOrder, table=True):
+    """Edges that are sewn or zipped to each other. An edge is `7:A-B`: key of its piece, and its name.
+
+    More than one piece on the first side makes a ring: all walls round the edge of a roof.
+    """
+
+    name: str
+    one: list[str] = Field(default_factory=list, sa_type=JSON)
+    other: list[str] = Field(default_factory=list, sa_type=JSON)
+    ease: str = ""  # mm that the first side is longer by intent, as typed
+
+
+class CanvasRelease(Kept, table=True):
+    """An order is released to be cut as it stood: `version` is that of facts.version_of.
+
+    What is changed afterwards needs another release. `confirmed`: what was asked and kept all the same.
+    """
+
+    __table_args__: ClassVar[Any] = (UniqueConstraint("canvas_order_id", "version"),)
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    version: int
+    confirmed: list[str] = Field(default_factory=list, sa_type=JSON)
+    released_by: int = Field(foreign_key="person.id")

@@ -1,0 +1,102 @@
+"""The demo's canvas orders of `seed_data/demo_canvas.toml`, played in by the acts of the canvas room."""
+
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy import Engine
+from sqlmodel import select
+
+from app.canvas import facts, said, shown, steps
+from app.canvas.rules import How
+from app.ground.acting import Act
+from app.ground.book import reading
+from app.ground.settings import folder
+from app.intake.tables import Unit, WorkOrder
+from app.trade.canvas.readiness import Kind
+from app.trade.typed import Texts
+
+Acting = Callable[[str, datetime, int], Act]
+
+
+@dataclass(frozen=True)
+class Loft:
+    """The canvas room being furnished. `act`: makes an act of a role at a time over a revision."""
+
+    book: Engine
+    act: Acting
+    today: datetime
+
+    def measure(self) -> None:
+        """All canvas orders of the demo, for its folding tent trailer."""
+        told = tomllib.loads((folder("seed_data") / "demo_canvas.toml").read_text())
+        with reading(self.book) as session:
+            asked = select(WorkOrder.id).join(Unit).where(Unit.kind == "tent")
+            tent = session.exec(asked).one()
+        for each in told["order"]:
+            self._order(tent or 0, each)
+
+    def _order(self, tent: int, told: Mapping[str, Any]) -> None:
+        at = self.today - timedelta(days=told["days"])
+        with reading(self.book) as session:
+            lines = facts.findings_about_canvas(session, tent)
+            finding = next((line.id for line in lines if line.check == told.get("finding")), None)
+        key = steps.open_order(self.book, self.act("writer", at, 0), tent, finding)
+        steps.save_order(self.book, self.act("writer", at, 0), key, said.read_order(Texts(told["said"])))
+        for kind, answers in told["answers"].items():
+            self._answer(key, Kind(kind), answers, at)
+        for each in told["part"]:
+            self._part(key, each, at)
+        for each in told["piece"]:
+            self._piece(key, each, at)
+        for each in told.get("seam", ()):
+            self._seam(key, each, at)
+        if told.get("released"):
+            self._release(key, at + timedelta(hours=3))
+
+    def _answer(self, order: int, kind: Kind, answers: Mapping[str, str], at: datetime) -> None:
+        with reading(self.book) as session:
+            (part,) = facts.canvas_order(session, order).of_kind(kind)
+        texts = Texts({**shown.part_texts(part), **answers})
+        act = self.act("technician", at, part.revision)
+        steps.save_part(self.book, act, part.key, said.read_part(texts, kind))
+
+    def _part(self, order: int, told: Mapping[str, str], at: datetime) -> None:
+        kind = Kind(told["kind"])
+        key = steps.add_part(self.book, self.act("technician", at, 0), order, kind, told["place"])
+        steps.save_part(self.book, self.act("technician", at, 0), key, said.read_part(Texts(told), kind))
+
+    def _piece(self, order: int, told: Mapping[str, Any], at: datetime) -> None:
+        with reading(self.book) as session:
+            it = facts.canvas_order(session, order)
+        names = {piece.name: piece.key for piece in it.pieces}
+        new = said.NewPiece(
+            told["name"],
+            How(told["how"]),
+            int(told.get("corners", 4)),
+            "mm",
+            names.get(told.get("mirror_of", "")),
+        )
+        key = steps.add_piece(self.book, self.act("technician", at, 0), order, new)
+        if "typed" not in told:
+            return
+        measures = said.PieceSaid(told["name"], dict(told["typed"]), [])
+        steps.save_measures(self.book, self.act("technician", at, 0), key, measures)
+        cloth = {part.place: part.key for part in it.of_kind(Kind.CLOTH)}[told["cloth"]]
+        edges = said.EdgesSaid(told.get("edges", {}), told.get("known", {}), cloth, "0", 1)
+        steps.save_edges(self.book, self.act("technician", at, 1), key, edges)
+
+    def _seam(self, order: int, told: Mapping[str, Any], at: datetime) -> None:
+        with reading(self.book) as session:
+            pieces = {piece.name: piece.key for piece in facts.canvas_order(session, order).pieces}
+        one, other = ([f"{pieces[told[side][0]]}:{told[side][1]}"] for side in ("one", "other"))
+        seam = said.SeamSaid(told["name"], one, other)
+        steps.add_seam(self.book, self.act("technician", at, 0), order, seam)
+
+    def _release(self, order: int, at: datetime) -> None:
+        with reading(self.book) as session:
+            it = facts.canvas_order(session, order)
+        kept = [problem.says for problem in it.holds_back]
+        steps.release(self.book, self.act("lead", at, it.version), order, kept)

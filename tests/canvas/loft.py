@@ -1,0 +1,83 @@
+"""A canvas order for the tests: a tent trailer taken in, its order, a piece that stands."""
+
+from sqlalchemy import Engine
+
+from app.canvas import facts, said, shown, steps
+from app.canvas.facts import OrderRead
+from app.canvas.rules import How
+from app.ground.book import reading
+from app.trade.canvas.readiness import Kind
+from app.trade.typed import Texts
+from tests.conftest import act
+from tests.parts.shelf import order as work_order
+
+# A wall of 3 by 4: its diagonals are 5 (Pythagoras), here in hundreds of millimetres.
+WALL = {"A-B": "400", "B-C": "300", "C-D": "400", "A-D": "300", "A-C": "500", "B-D": "500"}
+ANSWERS = {
+    Kind.ORDER: {
+        "unit": "2011 Quillon Hatch 10",
+        "scope": "front wall",
+        "rest": "staying",
+        "old": "kept",
+        "ship": "shop",
+        "signed": "Ines Varga, 2 May",
+    },
+    Kind.FRAME: {"straight": "straight", "height": "1,425 mm"},
+    Kind.CLOTH: {
+        "what": "cotton and polyester canvas",
+        "mass": "10 oz/yd²",
+        "colour": "sand, sample 3",
+        "coating": "none",
+        "flame": "none",
+        "shrink": "3 and 0",
+    },
+}
+SEEN = {"outside": "face out, A to B down", "tight": "on the frame", "by": "Toni, 4 May"}
+
+
+def opened(book: Engine) -> int:
+    """A new canvas order of a unit that came in."""
+    order_id, _ = work_order(book)
+    return steps.open_order(book, act(), order_id)
+
+
+def read(book: Engine, key: int) -> OrderRead:
+    """A canvas order as the pages read it."""
+    with reading(book) as session:
+        return facts.canvas_order(session, key)
+
+
+def answer(book: Engine, key: int, kind: Kind) -> int:
+    """Every question of the one part of a kind answered; returns the part's key."""
+    (part,) = read(book, key).of_kind(kind)
+    texts = Texts({**shown.part_texts(part), **ANSWERS[kind]})
+    return steps.save_part(book, act(seen=part.revision), part.key, said.read_part(texts, kind))
+
+
+def cloth(book: Engine, key: int) -> int:
+    """A cloth of which all is known; it shrinks 3 percent along the warp."""
+    steps.add_part(book, act(), key, Kind.CLOTH, "wall cloth")
+    return answer(book, key, Kind.CLOTH)
+
+
+def piece(book: Engine, key: int, name: str = "Front wall", typed: dict[str, str] | None = None) -> int:
+    """A piece measured by tape."""
+    new = said.NewPiece(name, How.TAPE)
+    made = steps.add_piece(book, act(), key, new)
+    measures = said.PieceSaid(name, dict(WALL if typed is None else typed), [])
+    return steps.save_measures(book, act(), made, measures)
+
+
+def sewn(book: Engine, key: int, cloth_id: int, kind: str = "hem") -> int:
+    """What is done with all edges of a piece, and its cloth."""
+    edges = {side: {"kind": kind, "held": "sewn"} for side in ("A-B", "B-C", "C-D", "A-D")}
+    return steps.save_edges(book, act(seen=1), key, said.EdgesSaid(edges, dict(SEEN), cloth_id, "0", 1))
+
+
+def ready(book: Engine) -> int:
+    """An order of which everything is known."""
+    key = opened(book)
+    answer(book, key, Kind.ORDER)
+    answer(book, key, Kind.FRAME)
+    sewn(book, piece(book, key), cloth(book, key))
+    return key

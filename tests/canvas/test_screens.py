@@ -1,0 +1,218 @@
+"""The pages of the canvas room, as a browser meets them."""
+
+import re
+from collections.abc import Callable
+from html import unescape
+
+from sqlalchemy import Engine
+
+from app.canvas import steps
+from app.canvas.facts import findings_about_canvas
+from app.ground.acting import new_key
+from app.ground.book import reading
+from app.inspection.facts import CANVAS_KIT
+from app.trade.canvas.readiness import Kind
+from tests.canvas import loft
+from tests.conftest import Browser, act
+from tests.parts.shelf import order as work_order
+
+Signed = Callable[[str], Browser]
+WALL = {**loft.WALL, "name": "Front wall"}
+
+
+def sent(seen: int = 0, /, **fields: str) -> dict[str, str | list[str]]:
+    return {"submission": new_key(), "revision": str(seen), **fields}
+
+
+def test_an_order_is_opened_from_the_work_orders_page(book: Engine, signed: Signed) -> None:
+    order_id, _ = work_order(book)
+    toni = signed("Toni")
+    assert "No canvas order yet" in toni.get(f"/canvas/orders/{order_id}").text
+    answer = toni.post(f"/canvas/orders/{order_id}", sent(finding=""))
+    assert answer.status_code == 303
+    page = toni.get(answer.headers["location"])
+    assert page.status_code == 200
+    assert "Canvas order K-0001" in page.text
+    assert "K-0001" in toni.get(f"/canvas/orders/{order_id}").text
+
+
+def test_a_finding_that_is_not_about_canvas_is_refused(book: Engine, signed: Signed) -> None:
+    order_id, _ = work_order(book)
+    answer = signed("Toni").post(f"/canvas/orders/{order_id}", sent(finding="12"))
+    assert answer.status_code == 422
+    assert "is not one of the list" in answer.text
+
+
+def test_every_question_leads_to_the_field_where_it_is_answered(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    loft.piece(book, key)
+    toni = signed("Toni")
+    page = unescape(toni.get(f"/canvas/{key}").text)
+    links = set(re.findall(r'href="(/canvas/(?:parts|pieces)/\d+)#([\w-]+)"', page))
+    assert len(links) > 8
+    for address, field in links:
+        assert f'id="{field}"' in toni.get(address).text, (address, field)
+
+
+def test_a_part_is_added_and_goes_on_to_its_questions(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    toni = signed("Toni")
+    refused = toni.post(f"/canvas/{key}/parts", sent(kind="zipper", place=""))
+    assert refused.status_code == 422
+    assert 'aria-describedby="place-hint place-fix"' in refused.text
+    answer = toni.post(f"/canvas/{key}/parts", sent(kind="zipper", place="door"))
+    page = toni.get(answer.headers["location"]).text
+    assert "Which size is on the slider&#39;s back?" in page
+    assert "The half that stays on the old tent" in page
+
+
+def test_answers_come_back_where_one_is_refused(book: Engine, signed: Signed) -> None:
+    part = loft.cloth(book, loft.opened(book))
+    fields = {"place": "wall cloth", "what": "duck", "flame": "fireproof"}
+    answer = signed("Toni").post(f"/canvas/parts/{part}", sent(1, **fields))
+    assert answer.status_code == 422
+    assert "No cloth is fire-proof" in answer.text
+    assert 'value="duck"' in answer.text
+
+
+def test_answers_that_come_too_late_show_what_came_first(book: Engine, signed: Signed) -> None:
+    part = loft.cloth(book, loft.opened(book))
+    fields = {"place": "wall cloth", "what": "duck"}
+    answer = signed("Toni").post(f"/canvas/parts/{part}", sent(0, **fields))
+    assert answer.status_code == 409
+    assert "cotton and polyester canvas" in answer.text
+    assert 'value="duck"' in answer.text
+
+
+def test_measures_are_typed_and_drawn(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    toni = signed("Toni")
+    fields = {"name": "Front wall", "how": "tape", "corners": "4", "unit": "mm", "mirror_of": ""}
+    at = toni.post(f"/canvas/{key}/pieces", sent(**fields)).headers["location"]
+    assert "Side A to B is missing" in toni.get(at).text
+    assert toni.post(at, sent(**WALL)).status_code == 303
+    page = toni.get(at).text
+    assert "B to D closes" in page
+    assert page.count('class="canvas-finished"') == 1
+    assert "A to B 400" in page
+
+
+def test_a_draft_is_kept_and_its_wrong_edge_is_named_on_the_drawing(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    made = loft.piece(book, key)
+    toni = signed("Toni")
+    assert toni.post(f"/canvas/pieces/{made}", sent(1, **{**WALL, "B-D": "540"})).status_code == 303
+    page = toni.get(f"/canvas/pieces/{made}").text
+    assert "<b>Draft.</b>" in page
+    # 540 against the 500 of Pythagoras.
+    assert "B to D is 40.0\u00a0mm long of what the other lengths make it" in page
+    assert page.count('class="canvas-across"') == 1
+    assert 'value="540"' in page
+
+
+def test_a_measure_that_is_no_number_stays_beside_its_fix(book: Engine, signed: Signed) -> None:
+    made = loft.piece(book, loft.opened(book))
+    answer = signed("Toni").post(f"/canvas/pieces/{made}", sent(1, **{**WALL, "C-D": "four"}))
+    assert answer.status_code == 422
+    assert 'value="four"' in answer.text
+    assert 'aria-describedby="C-D-fix"' in answer.text
+
+
+def test_edges_and_cloth_make_the_cut_size(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    cloth, made = loft.cloth(book, key), loft.piece(book, key)
+    edges = {f"kind-{side}": "plain" for side in ("A-B", "B-C", "C-D", "A-D")}
+    answer = signed("Toni").post(
+        f"/canvas/pieces/{made}/edges",
+        sent(1, **edges, cloth=str(cloth), warp_angle="90", copies="2", outside="face out"),
+    )
+    assert answer.status_code == 303
+    piece = loft.read(book, key).piece(made)
+    assert piece is not None
+    assert piece.cut is not None
+    # 13 for a plain seam on both sides; 3 percent along the warp, which now runs across A to B.
+    assert round(piece.cut.cut.width) == 426
+    assert round(piece.cut.cut.height) == round(300 / 0.97 + 26)
+    assert "2 of it" in signed("Toni").get(f"/canvas/pieces/{made}").text
+
+
+def test_a_lead_or_writer_releases(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    found = loft.read(book, key)
+    kept = [problem.says for problem in found.holds_back]
+    form = {**sent(found.version), "kept": kept}
+    assert signed("Toni").post(f"/canvas/{key}/release", form).status_code == 403
+    wren = signed("Wren")
+    assert "Release it to be cut" in wren.get(f"/canvas/{key}").text
+    assert wren.post(f"/canvas/{key}/release", form).status_code == 303
+    assert "Released to be cut" in wren.get(f"/canvas/{key}").text
+
+
+def test_a_release_of_what_is_not_known_names_it(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    answer = signed("Wren").post(f"/canvas/{key}/release", sent(loft.read(book, key).version))
+    assert answer.status_code == 422
+    assert "Has the owner signed the finished sizes?" in answer.text
+
+
+def test_a_release_of_what_was_not_looked_at_is_late(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    seen = loft.read(book, key).version
+    steps.add_part(book, act(), key, Kind.WINDOW, "front")
+    assert signed("Wren").post(f"/canvas/{key}/release", sent(seen)).status_code == 409
+
+
+def test_an_order_is_called_off_with_a_reason(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    wren = signed("Wren")
+    assert wren.post(f"/canvas/{key}/call-off", sent(why="")).status_code == 422
+    assert wren.post(f"/canvas/{key}/call-off", sent(why="Sold as it is")).status_code == 303
+    page = wren.get(f"/canvas/{key}").text
+    assert "Called off" in page
+    assert "Sold as it is" in page
+    assert "Release it" not in page
+
+
+def test_what_is_not_there_is_not_found(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    made = loft.piece(book, key)
+    steps.take_piece_off(book, act(seen=1), made)
+    toni = signed("Toni")
+    for path in (
+        "/canvas/99",
+        "/canvas/parts/99",
+        "/canvas/pieces/99",
+        f"/canvas/pieces/{made}",
+        "/canvas/orders/99",
+    ):
+        assert toni.get(path).status_code == 404, path
+
+
+def test_the_kit_that_leads_here_is_the_canvas_piece_of_the_catalogue(book: Engine) -> None:
+    from app.ground.settings import folder
+    from app.inspection.catalogue import read_catalogue
+
+    kit = read_catalogue(folder("seed_data") / "catalogue").kit(CANVAS_KIT)
+    assert kit.name == "Canvas piece or zip"
+    with reading(book) as session:
+        assert findings_about_canvas(session, work_order(book)[0]) == []
+
+
+def test_measures_that_come_too_late_show_who_came_first(book: Engine, signed: Signed) -> None:
+    made = loft.piece(book, loft.opened(book))
+    answer = signed("Toni").post(f"/canvas/pieces/{made}", sent(0, **{**WALL, "A-B": "410"}))
+    assert answer.status_code == 409
+    assert "Lee saved first" in answer.text
+    assert "In the book now: <b>400</b>" in answer.text
+    assert "Yours, not saved: <b>410</b>" in answer.text
+
+
+def test_the_orders_own_form_that_comes_too_late_keeps_what_was_typed(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    own = {"maker": "loft", "pattern": "file", "wishes": "", "fitting": "", "aftercare": ""}
+    toni = signed("Toni")
+    assert toni.post(f"/canvas/{key}", sent(0, **own)).status_code == 303
+    answer = toni.post(f"/canvas/{key}", sent(0, **{**own, "wishes": "More light"}))
+    assert answer.status_code == 409
+    assert "More light</textarea>" in answer.text
+    assert loft.read(book, key).row.wishes == ""
