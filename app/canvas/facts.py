@@ -67,6 +67,12 @@ class PieceRead:
         return (*self.draft.problems, *self.edge_problems, *self.mate_problems)
 
     @property
+    def faults(self) -> tuple[Problem, ...]:
+        """What is wrong or asked about its shape, to be marked on its drawing."""
+        sewn = self.cut.problems if self.cut else ()
+        return (*self.draft.problems, *self.mate_problems, *sewn)
+
+    @property
     def warp_angle(self) -> Decimal:
         """Degrees of the warp against the clock from A to B."""
         return read_number(self.row.warp_angle)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import combinations
 
+from app.trade.canvas.adjusted import suspects
 from app.trade.canvas.allowances import (
     Allowance,
     CutPiece,
@@ -109,6 +110,17 @@ def _plotted(measured: Measured) -> Draft:
 def _walked(measured: Measured) -> Draft:
     angles = (read_number(measured.typed[name]) for name in measured.names)
     return walked(Walk(tuple(map(measured.mm, measured.sides)), tuple(angles)))
+
+
+def may_be_misread(measured: Measured, draft: Draft) -> tuple[str, ...]:
+    """The tape lengths of which one alone, read again, would make all others fit, in words: `A to C`.
+
+    None where nothing is wrong, where it is not measured by tape, or where too few checks were taken.
+    """
+    if measured.how is not How.TAPE or draft.outline is None or draft.stands:
+        return ()
+    lengths = {name: measured.mm(name) for name in measured.typed if measured.has(name)}
+    return tuple(name.replace("-", " to ") for name in suspects(draft.outline, lengths))
 
 
 def mirrored(draft: Draft) -> Draft:

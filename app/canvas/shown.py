@@ -6,14 +6,15 @@ from decimal import Decimal
 
 from app.canvas import said
 from app.canvas.facts import OrderRead, PieceRead, SeamRead, measured_of
-from app.canvas.rules import HOW_WORDS, How, Measured
+from app.canvas.rules import HOW_WORDS, How, Measured, may_be_misread
 from app.canvas.tables import CanvasOrder, CanvasPart
 from app.trade.bounds import says
 from app.trade.canvas.mates import SeamSide
 from app.trade.canvas.outline import Outline, length_said
 from app.trade.canvas.readiness import ZIPPER, Kind, Part, Question, open_questions
 from app.trade.canvas.sketch import Paper, Shown, Sketch, sketch
-from app.trade.figure import plain
+from app.trade.canvas.taped import closure_figure
+from app.trade.figure import Worked, plain
 from app.trade.problems import Problem
 from app.trade.quantity import with_unit
 
@@ -166,7 +167,8 @@ class Card:
     area: str
     cloth: str
     copies: int
-    closures: tuple[str, ...]
+    closures: tuple[Worked[Decimal], ...]
+    misread: tuple[str, ...]
     problems: tuple[Problem, ...]
 
 
@@ -180,13 +182,14 @@ def piece_card(piece: PieceRead, paper: Paper = SMALL) -> Card:
         sketch=_sketch(piece, cut, paper),
         how=_how(piece),
         stands=_stands(piece),
-        wrong=any(not problem.ask for problem in piece.problems),
+        wrong=any(not problem.ask for problem in piece.faults),
         finished=_size(piece.finished),
         cut=_size(cut),
         area=_area(cut),
         cloth=piece.cloth,
         copies=piece.copies,
-        closures=tuple(closure.words for closure in piece.draft.closures),
+        closures=tuple(map(closure_figure, piece.draft.closures)),
+        misread=may_be_misread(measured_of(piece.row), piece.draft),
         problems=piece.problems,
     )
 
@@ -194,7 +197,7 @@ def piece_card(piece: PieceRead, paper: Paper = SMALL) -> Card:
 def _sketch(piece: PieceRead, cut: Outline | None, paper: Paper) -> Sketch | None:
     if piece.finished is None:
         return None
-    shown = Shown(piece.finished, cut, piece.warp_angle, piece.problems)
+    shown = Shown(piece.finished, cut, piece.warp_angle, piece.faults)
     return sketch(shown, Paper(paper.width, paper.height, piece.row.unit))
 
 

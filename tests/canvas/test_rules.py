@@ -10,6 +10,8 @@ from app.canvas.rules import (
     Measured,
     allowance_of,
     draft_of,
+    lettered_as,
+    may_be_misread,
     mirrored,
     read_shrink,
     sides_of,
@@ -187,3 +189,64 @@ def test_the_sides_of_a_seam_are_gathered_by_piece() -> None:
         ("wall", ("A-B", "B-C"), Decimal(1200)),
         ("end", ("A-B",), Decimal(600)),
     ]
+
+
+# A regular pentagon of side 1000: all diagonals are the golden ratio times the side (Euclid XIII.8).
+GOLDEN = "1618.034"
+PENTAGON = dict.fromkeys(("A-B", "B-C", "C-D", "D-E", "A-E"), "1000") | dict.fromkeys(
+    ("A-C", "A-D", "B-D", "B-E", "C-E"), GOLDEN
+)
+
+
+def test_a_pentagon_of_the_golden_ratio_closes_by_all_its_diagonals() -> None:
+    measured = Measured(How.TAPE, 5, PENTAGON)
+    draft = draft_of(measured)
+    assert draft.stands
+    assert len(draft.closures) == 3  # ten lengths, 2n - 3 = 7 needed
+    assert all(abs(closure.off) < Decimal("0.01") for closure in draft.closures)
+    assert may_be_misread(measured, draft) == ()
+
+
+@pytest.mark.parametrize("edge", ["A-D", "C-E", "C-D"])
+def test_one_wrong_reading_among_enough_checks_is_pointed_at(edge: str) -> None:
+    wrong = str(Decimal(PENTAGON[edge]) + 40)
+    measured = Measured(How.TAPE, 5, {**PENTAGON, edge: wrong})
+    draft = draft_of(measured)
+    assert not draft.stands
+    assert may_be_misread(measured, draft) == (edge.replace("-", " to "),)
+
+
+def test_one_check_alone_cannot_point_at_the_wrong_reading() -> None:
+    wall = {"A-B": "400", "B-C": "300", "C-D": "400", "A-D": "300", "A-C": "500", "B-D": "540"}
+    measured = Measured(How.TAPE, 4, wall)
+    assert may_be_misread(measured, draft_of(measured)) == ()
+
+
+def test_nothing_is_suspected_of_coordinates() -> None:
+    measured = Measured(How.COORDINATES, 3, {})
+    assert may_be_misread(measured, draft_of(measured)) == ()
+
+
+# A mate lettered by itself
+
+
+@pytest.mark.parametrize("first", range(4))
+def test_a_mirror_fits_whatever_corner_its_letters_begin_at(first: int) -> None:
+    # A wall of 800, high on its right: as far as lengths go a mirror is the same piece (an isometry).
+    wall = outline_of([0, 800, 800 + 900j, 300j])
+    corners = [corner.number for corner in wall.mirrored().corners]
+    mate = outline_of([*corners[first:], *corners[:first]])
+    found = lettered_as(wall, mate)
+    for edge in wall.edges:
+        assert found.edge(edge.name).length == pytest.approx(edge.length, abs=Decimal("1e-6"))
+
+
+def test_a_copy_of_a_lopsided_piece_fits_at_no_corner() -> None:
+    wall = outline_of([0, 800, 800 + 900j, 300j])
+    found = lettered_as(wall, wall)
+    assert any(abs(found.edge(edge.name).length - edge.length) > 6 for edge in wall.edges)
+
+
+def test_a_mate_of_another_number_of_corners_comes_back_as_it_is() -> None:
+    triangle = outline_of([0, 600, 600j])
+    assert lettered_as(SQUARE, triangle) is triangle

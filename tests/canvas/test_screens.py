@@ -92,7 +92,7 @@ def test_measures_are_typed_and_drawn(book: Engine, signed: Signed) -> None:
     assert "Side A to B is missing" in toni.get(at).text
     assert toni.post(at, sent(**WALL)).status_code == 303
     page = toni.get(at).text
-    assert "B to D closes" in page
+    assert "closure B to D" in page
     assert page.count('class="canvas-finished"') == 1
     assert "A to B 400" in page
 

@@ -16,6 +16,7 @@ SCALES = (1, 2, 5, 10, 20, 25, 50, 100)
 ROOM = 20.0  # mm of paper round the piece, for its dimensions
 OFF, BEYOND, GAP = 9.0, 1.5, 1.5  # mm of paper: dimension line off its edge, posts past it, and their gap
 LETTER_IN, TEXT_OFF = 4.5, 2.6  # mm of paper: letter inside its corner, number off its line
+LETTER_SHARE = 0.25  # of the shorter edge at most, so that letters of a slim piece stand apart
 ACROSS_AT = 0.3  # share of a diagonal at which its name stands, clear of the warp arrow
 RULER, MARGIN = 50, 4  # mm of paper
 
@@ -178,8 +179,9 @@ def _number(mm: Decimal, unit: str) -> str:
 def _letter(bend: tuple[Corner, Corner, Corner], frame: Frame, wrong: Collection[str]) -> Letter:
     before, here, after = (frame.at(corner.number) for corner in bend)
     through = _unit(after - here) + _unit(here - before)
+    reach = min(LETTER_IN, LETTER_SHARE * min(abs(after - here), abs(here - before)))
     name = bend[1].name
-    return Letter(name, spot(here + _unit(through) * -1j * LETTER_IN), name in wrong)
+    return Letter(name, spot(here + _unit(through) * -1j * reach), name in wrong)
 
 
 def _named_across(shown: Shown) -> list[str]:

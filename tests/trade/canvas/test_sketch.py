@@ -169,3 +169,25 @@ def test_a_draft_is_drawn_to_scale_with_its_cut_line(outline: Outline) -> None:
     widths = [max(it.real for it in path) - min(it.real for it in path) for path in box]
     assert widths[0] * scale == pytest.approx(float(cut.width), abs=0.015 * scale)
     assert widths[0] > widths[1]
+
+
+def test_letters_of_a_slim_piece_stand_apart() -> None:
+    # A skirt of 2,400 by 100: at 1 to 20 its ends are 5 mm of paper, a letter about 3 mm high.
+    found = sketch(Shown(outline_of([0, 2400, 2400 + 100j, 100j])))
+    at = {letter.name: letter.place for letter in found.letters}
+    assert at["A"].y - at["D"].y > 3
+    assert at["B"].y - at["C"].y > 3
+
+
+def test_a_diagonal_that_a_problem_names_is_drawn_with_its_name() -> None:
+    problems = (Problem("B-E", "B to E is long"), Problem("A-B", "a side"), Problem("Q-R", "elsewhere"))
+    found = sketch(Shown(END_PANEL, problems=problems))
+    (across,) = found.across
+    assert across.name == "B to E"
+    start, end = places(across.path)
+    assert abs(start - end) * 20 == pytest.approx(2452.53, abs=0.5)  # Pythagoras: 2150 and 1180
+    assert [dimension.name for dimension in found.dimensions if dimension.wrong] == ["A-B"]
+
+
+def test_nothing_lies_across_a_piece_without_a_fault() -> None:
+    assert sketch(Shown(END_PANEL)).across == ()
