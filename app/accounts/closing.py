@@ -25,7 +25,7 @@ class BillTold(Part):
 
 
 class PaymentTold(Part):
-    """Money in the close, below 0 where it was given back."""
+    """Money in the close, below 0 where it was given back. `rounded`: what coins left off."""
 
     number: str
     kind: str
@@ -33,6 +33,7 @@ class PaymentTold(Part):
     means: str
     reference: str
     amount: int
+    rounded: int = 0
 
 
 class Day(Part):
@@ -76,6 +77,11 @@ class Day(Part):
     def refunded(self) -> dict[Means, int]:
         """Money given back, by means, as positive amounts."""
         return dict(by_means((each.means, -each.amount) for each in self.payments if each.amount < 0))
+
+    @property
+    def rounded(self) -> int:
+        """What coins left off all of it; below 0 where they took more."""
+        return sum(each.rounded for each in self.payments)
 
     @property
     def cash(self) -> int:
@@ -131,4 +137,5 @@ def _payment(row: Payment, order: WorkOrder) -> PaymentTold:
         means=row.means,
         reference=row.reference,
         amount=row.amount,
+        rounded=row.rounded,
     )

@@ -28,7 +28,7 @@ from app.ground.series import order_number
 from app.ground.shop import settings_of
 from app.intake.facts import OrderHead, order_head
 from app.intake.tables import Owner, WorkOrder
-from app.trade.money import Money
+from app.trade.money import Money, cash
 
 Row = TypeVar("Row", Bill, Payment)
 PAPER_OF = {Kind.INVOICE: "invoice", Kind.CREDIT: "credit note"}
@@ -59,13 +59,14 @@ class BillFacts:
 
 @dataclass(frozen=True)
 class PaymentFacts:
-    """Money received, or given back where `amount` is below 0."""
+    """Money received, or given back where `amount` is below 0. `rounded`: what coins left off."""
 
     id: int
     number: str
     kind: str
     means: str
     amount: int
+    rounded: int
     reference: str
     on: date
     noted_at: datetime
@@ -76,7 +77,10 @@ class PaymentFacts:
 
 @dataclass(frozen=True)
 class Account:
-    """The account of one work order, in minor units with tax. `owed`: below 0 where money is held."""
+    """The account of one work order, in minor units with tax. `owed`: below 0 where money is held.
+
+    `coin`: the smallest that the shop pays and takes.
+    """
 
     head: OrderHead
     bills: tuple[BillFacts, ...]
@@ -88,11 +92,19 @@ class Account:
     terms: TermsSaid
     deposit: int
     seen: int
+    coin: int
 
     @property
     def owed(self) -> int:
         """Invoices less credit notes and payments."""
         return self.invoiced - self.received
+
+    @property
+    def in_cash(self) -> int | None:
+        """What settles it in coins, where that is not what is owed or held; None where it is."""
+        owed = Money(abs(self.owed))
+        coins = cash(owed, self.coin)
+        return coins.minor if self.billed and coins != owed else None
 
     @property
     def billed(self) -> bool:
@@ -108,7 +120,7 @@ def account(session: Session, order_id: int, today: date) -> Account:
         payments_of(session, order_id),
         people.names(session),
     )
-    received = sum(row.amount for row in payments)
+    received = sum(row.counts for row in payments)
     left, found = left_of(bills, received), ready(session, order_id, today)
     numbers = {row.key: row.number for row in bills}
     return Account(
@@ -122,6 +134,7 @@ def account(session: Session, order_id: int, today: date) -> Account:
         terms=terms_of(session),
         deposit=_deposit(session, found),
         seen=seen(session, order_id),
+        coin=settings_of(session).cash_step,
     )
 
 
@@ -174,6 +187,7 @@ def _payment(session: Session, row: Payment, names: Mapping[int, str]) -> Paymen
         kind=row.kind,
         means=row.means,
         amount=row.amount,
+        rounded=row.rounded,
         reference=row.reference,
         on=row.on_day,
         noted_at=row.created_at,
@@ -237,7 +251,7 @@ def owing(session: Session, today: date) -> Owing:
     bills = _grouped(session.exec(select(Bill).order_by(col(Bill.id))))
     payments = _grouped(session.exec(select(Payment).order_by(col(Payment.id))))
     heads = _heads(session, {*bills, *payments})
-    received = {key: sum(row.amount for row in mine) for key, mine in payments.items()}
+    received = {key: sum(row.counts for row in mine) for key, mine in payments.items()}
     lines = [
         _owed_line(heads[key], row, left, today)
         for key, mine in bills.items()
@@ -344,6 +358,6 @@ def settled_of(session: Session, order_id: int) -> Settled | None:
     bills = bills_of(session, order_id)
     if not bills:
         return None
-    paid = sum(row.amount for row in payments_of(session, order_id))
+    paid = sum(row.counts for row in payments_of(session, order_id))
     numbers = tuple(row.number for row in bills if row.kind == Kind.INVOICE)
     return Settled(numbers, invoiced(bills), paid, invoiced(bills) - paid)

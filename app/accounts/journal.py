@@ -4,7 +4,7 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date
 
 from sqlmodel import Session, col, select
@@ -75,7 +75,10 @@ def _payments(session: Session, first: date, last: date) -> Iterator[Entry]:
     found = select(Payment, WorkOrder, Owner).join(WorkOrder, col(Payment.work_order_id) == col(WorkOrder.id))
     owned = found.join(Owner, col(WorkOrder.owner_id) == col(Owner.id))
     for row, order, owner in session.exec(owned.where(Payment.on_day >= first, Payment.on_day <= last)):
-        yield _payment(row, order_number(order.number), owner.name)
+        entry = _payment(row, order_number(order.number), owner.name)
+        yield entry
+        if row.rounded:
+            yield replace(entry, kind="rounding to coins", gross=_amount(row.rounded), reference="")
 
 
 def _payment(row: Payment, order: str, owner: str) -> Entry:

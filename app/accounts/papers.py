@@ -72,7 +72,10 @@ def _once(act: Act, key: str, snapshot: Mapping[str, Any]) -> Act:
 
 @dataclass(frozen=True)
 class Receipt:
-    """What a receipt says. Amounts in minor units; `left`: owed after it, below 0 where money is held."""
+    """What a receipt says. Amounts in minor units; `left`: owed after it, below 0 where money is held.
+
+    `rounded`: what coins left off and counts as paid too; below 0 where they took more.
+    """
 
     number: str
     kind: str
@@ -85,11 +88,12 @@ class Receipt:
     by: str
     note: str
     owed_before: int
+    rounded: int = 0
 
     @property
     def left(self) -> int:
         """What is owed after it."""
-        return self.owed_before - self.amount
+        return self.owed_before - self.amount - self.rounded
 
 
 def receipt_paper(session: Session, row: Payment) -> Paper:
@@ -107,6 +111,7 @@ def receipt_paper(session: Session, row: Payment) -> Paper:
         by=people.names(session).get(row.taken_by, ""),
         note=row.note,
         owed_before=row.owed_before,
+        rounded=row.rounded,
     )
     return Paper(
         template="receipt",
@@ -121,7 +126,12 @@ def receipt_paper(session: Session, row: Payment) -> Paper:
 
 def receipt_act(act: Act, row: Payment) -> Act:
     """The act that prints a receipt, once."""
-    return _once(act, f"accounts/payment/{row.key}/paper", row.model_dump(mode="json"))
+    return _once(act, f"accounts/payment/{row.key}/paper", _dumped(row))
+
+
+def _dumped(row: Payment) -> dict[str, Any]:
+    """What a receipt says; without the rounding where there is none, as before it was kept."""
+    return row.model_dump(mode="json", exclude=None if row.rounded else {"rounded"})
 
 
 def day_paper(session: Session, row: DayClose) -> Paper:

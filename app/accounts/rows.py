@@ -39,7 +39,7 @@ def invoiced(bills: Iterable[Bill]) -> int:
 
 def owed(session: Session, order_id: int) -> int:
     """Invoices less credit notes and payments, in minor units; below 0 where money is held for the owner."""
-    received = sum(payment.amount for payment in payments_of(session, order_id))
+    received = sum(payment.counts for payment in payments_of(session, order_id))
     return invoiced(bills_of(session, order_id)) - received
 
 

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from app.accounts.adding_up import Done
 from app.estimate.cover import Bounds, Yes, lapses
-from app.trade.money import MONEY_ACCEPTS, Money
+from app.trade.money import MONEY_ACCEPTS, Money, cash
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Reader, Typed
 
@@ -190,20 +190,41 @@ def _confirmed(read: Reader, field: str) -> bool:
     return bool(read.raw(field)) and read.typed.get(f"confirm-{field}") == read.raw(field)
 
 
-def check_payment(said: PaymentSaid, owed: int) -> None:
-    """Raise Refused, to be confirmed, where more came in than is owed. `owed`: minor units."""
-    most = Money(max(owed, 0))
+def payable(means: Means, minor: int, coin: int) -> Money:
+    """An amount as it is paid by some means: in cash to the smallest `coin` (minor units), else exact."""
+    return cash(Money(minor), coin) if means is Means.CASH else Money(minor)
+
+
+def check_coins(said: PaymentSaid, coin: int) -> None:
+    """Raise Refused where an amount in cash cannot be paid in coins. `coin`: the smallest, minor units."""
+    nearest = payable(said.means, said.amount, coin)
+    if Money(said.amount) != nearest:
+        says = f"{Money(said.amount)} cannot be paid in coins of {Money(coin)}"
+        raise Refused([Problem("amount", says, f"{nearest if nearest.minor else Money(coin)}")])
+
+
+def left_by_coins(said: PaymentSaid, settles: int, coin: int) -> int:
+    """What coins leave off an amount that settles `settles` (minor units); below 0 where they take more.
+
+    0 where it settles less or more than that. Source: common practice; the difference is BT-114 of EN 16931.
+    """
+    return settles - said.amount if Money(said.amount) == payable(said.means, settles, coin) else 0
+
+
+def check_payment(said: PaymentSaid, owed: int, coin: int = 1) -> None:
+    """Raise Refused, to be confirmed, where more came in than is owed. `owed`, `coin`: minor units."""
+    most = payable(said.means, max(owed, 0), coin)
     if Money(said.amount) > most and not said.confirmed:
         says = f"{Money(said.amount)} is more than is owed"
         raise Refused([Problem("amount", says, f"usually at most {most}", ask=True)])
 
 
-def check_refund(said: PaymentSaid, owed: int, received: int) -> None:
+def check_refund(said: PaymentSaid, owed: int, received: int, coin: int = 1) -> None:
     """Raise Refused where more would go back than came in; to be confirmed, where more than is held."""
-    if said.amount > received:
-        accepts = f"at most {Money(received)}"
-        raise Refused([Problem("amount", f"Only {Money(received)} was received", accepts)])
-    held = Money(max(-owed, 0))
+    most = payable(said.means, received, coin)
+    if Money(said.amount) > most:
+        raise Refused([Problem("amount", f"Only {Money(received)} was received", f"at most {most}")])
+    held = payable(said.means, max(-owed, 0), coin)
     if Money(said.amount) > held and not said.confirmed:
         raise Refused(
             [Problem("amount", f"{held} is held for the owner", f"usually at most {held}", ask=True)]

@@ -18,7 +18,7 @@ from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.series import dated_number
-from app.ground.shop import shop_of
+from app.ground.shop import settings_of, shop_of
 from app.ground.words import local
 from app.intake.tables import Owner, WorkOrder
 from app.trade.problems import Problem, Refused
@@ -127,11 +127,13 @@ def take_payment(book: Engine, act: Act, order_id: int, said: PaymentSaid) -> in
             return made
         session.get_one(WorkOrder, order_id)
         receipts.current(seen(session, order_id), act)
-        billed = bool(bills_of(session, order_id))
+        billed, coin = bool(bills_of(session, order_id)), settings_of(session).cash_step
+        rules.check_coins(said, coin)
         if billed:
-            rules.check_payment(said, owed(session, order_id))
+            rules.check_payment(said, owed(session, order_id), coin)
         kind = "payment" if billed else "deposit"
-        row = _payment(session, act, order_id, said, kind, said.amount)
+        off = rules.left_by_coins(said, owed(session, order_id), coin) if billed else 0
+        row = _payment(session, act, order_id, said, kind, said.amount, off)
         return receipts.sign(session, act, "take payment", row)
 
 
@@ -145,13 +147,18 @@ def give_back(book: Engine, act: Act, order_id: int, said: PaymentSaid) -> int:
             return made
         session.get_one(WorkOrder, order_id)
         receipts.current(seen(session, order_id), act)
-        received = sum(row.amount for row in payments_of(session, order_id))
-        rules.check_refund(said, owed(session, order_id), received)
-        row = _payment(session, act, order_id, said, "refund", -said.amount)
+        received = sum(row.counts for row in payments_of(session, order_id))
+        held, coin = -owed(session, order_id), settings_of(session).cash_step
+        rules.check_coins(said, coin)
+        rules.check_refund(said, -held, received, coin)
+        off = rules.left_by_coins(said, held, coin)
+        row = _payment(session, act, order_id, said, "refund", -said.amount, -off)
         return receipts.sign(session, act, "give back", row)
 
 
-def _payment(session: Session, act: Act, order_id: int, said: PaymentSaid, kind: str, amount: int) -> Payment:
+def _payment(
+    session: Session, act: Act, order_id: int, said: PaymentSaid, kind: str, amount: int, rounded: int
+) -> Payment:
     return Payment(
         created_at=act.at,
         work_order_id=order_id,
@@ -159,6 +166,7 @@ def _payment(session: Session, act: Act, order_id: int, said: PaymentSaid, kind:
         kind=kind,
         means=said.means,
         amount=amount,
+        rounded=rounded,
         reference=said.reference,
         on_day=said.on_day,
         owed_before=owed(session, order_id),

@@ -50,9 +50,15 @@ class Payment(Kept, table=True):
     amount: int
     reference: str = ""  # number of the cheque, of the card slip, of the transfer
     on_day: date  # when it was received, in the shop's zone
+    rounded: int = 0  # what coins left off and counts as paid too; below 0 where coins took more
     owed_before: int  # what the owner owed before it, below 0 where money was held
     note: str = ""
     taken_by: int = Field(foreign_key="person.id")
+
+    @property
+    def counts(self) -> int:
+        """What it counts on the account: the amount with what coins left off."""
+        return self.amount + self.rounded
 
 
 class Exemption(Kept, table=True):

@@ -155,7 +155,7 @@ def _received(session: Session, head: Head) -> Iterator[document.Received]:
 
 
 def _as_received(row: Payment) -> document.Received:
-    return document.Received(what=row.kind.capitalize(), on=row.on_day, means=row.means, amount=row.amount)
+    return document.Received(what=row.kind.capitalize(), on=row.on_day, means=row.means, amount=row.counts)
 
 
 def lines_named(bill: document.Bill, numbers: Sequence[int]) -> list[document.BilledLine]:

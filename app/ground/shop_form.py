@@ -13,7 +13,15 @@ from app.trade.totals import Basis
 from app.trade.typed import Reader, Typed
 
 AGES = ("tire_watch_years", "tire_needs_years", "tire_dnt_years")
-MONEY = ("labour_rate", "supplies_cap", "margin", "margin_cap", "markup_low_to", "markup_middle_to")
+MONEY = (
+    "labour_rate",
+    "cash_step",
+    "supplies_cap",
+    "margin",
+    "margin_cap",
+    "markup_low_to",
+    "markup_middle_to",
+)
 MARKUPS = ("markup_low", "markup_middle", "markup_high")
 OLDEST_USUAL = 10  # years: common practice counts a tire as too old from here, whatever its tread
 
@@ -86,6 +94,7 @@ def _settings(read: Reader) -> ShopSettings:
         labour_minimum_tenths=_tenths(read),
         rounding=rounding or Rounding.HALF_UP,
         tax_basis=basis or Basis.DOCUMENT,
+        cash_step=_money(read, "cash_step", least=1, most=100, usual=(1, 25)),
         supplies_percent=_percent(read, "supplies_percent", usual="15"),
         supplies_cap=_money(read, "supplies_cap", most=1_000_000, usual=(0, 50_000)),
         valid_days=_days(read),
