@@ -24,10 +24,11 @@ from app.canvas.rules import (
 )
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasRelease, CanvasSeam, OfOrder
 from app.ground import people
-from app.inspection.facts import FindingLine
+from app.inspection.catalogue import Caution
+from app.inspection.facts import CANVAS_KIT, FindingLine, newest_catalogue
 from app.intake.facts import OrderHead, order_head
 from app.trade.canvas.allowances import Allowance, CutPiece, Shrink
-from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems
+from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems, symmetry_problems
 from app.trade.canvas.outline import Outline
 from app.trade.canvas.readiness import Kind, Order, Part, holds_back
 from app.trade.canvas.taped import Draft
@@ -193,6 +194,12 @@ def canvas_orders(session: Session, work_order_id: int) -> list[OrderRead]:
     return [canvas_order(session, key) for key in session.exec(asked.order_by(col(CanvasOrder.id))) if key]
 
 
+def cautions(session: Session) -> tuple[Caution, ...]:
+    """What stands beside the measuring of canvas: the cautions of the kit that makes it."""
+    catalogue = newest_catalogue(session)
+    return catalogue.cautions_of(catalogue.kit(CANVAS_KIT))
+
+
 def findings_about_canvas(session: Session, work_order_id: int) -> list[FindingLine]:
     """Open findings of a work order that are answered by new canvas, the heaviest first."""
     return [line for line in open_findings(session, work_order_id) if line.about_canvas]
@@ -231,7 +238,10 @@ def measured_of(row: CanvasPiece) -> Measured:
 def _pieces(session: Session, key: int, parts: Mapping[int, CanvasPart]) -> tuple[PieceRead, ...]:
     rows = {row.key: row for row in rows_of(session, CanvasPiece, key)}
     read = {row.key: _piece(row, _draft(row, rows), parts.get(row.cloth_id or 0)) for row in rows.values()}
-    return tuple(replace(piece, mate_problems=_unlike_mate(piece, read)) for piece in read.values())
+    return tuple(
+        replace(piece, mate_problems=(*_unlike_mate(piece, read), *_unlike_halves(piece)))
+        for piece in read.values()
+    )
 
 
 def _draft(row: CanvasPiece, rows: Mapping[int, CanvasPiece]) -> Draft:
@@ -274,6 +284,12 @@ def _unlike_mate(piece: PieceRead, read: Mapping[int, PieceRead]) -> tuple[Probl
     if mate is None or mate.finished is None or piece.finished is None:
         return ()
     return mate_problems(piece.finished, lettered_as(piece.finished, mate.finished))
+
+
+def _unlike_halves(piece: PieceRead) -> tuple[Problem, ...]:
+    if not piece.row.halves or piece.finished is None:
+        return ()
+    return symmetry_problems(piece.finished)
 
 
 # Seams

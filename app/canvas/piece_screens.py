@@ -6,13 +6,13 @@ from fastapi import APIRouter, Depends, HTTPException, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from app.canvas import facts, said, shown, steps
+from app.canvas import album, facts, said, shown, steps
 from app.canvas.facts import OrderRead, PieceRead
 from app.canvas.screens import Key, added, done
 from app.canvas.tables import CanvasPiece
 from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, Acting, Book, Page, Typed
+from app.ground.gate import ANYONE, Acting, Book, Page, Set, Typed
 from app.ground.keyed import found
 from app.ground.pages import Pages
 from app.ground.receipts import Stale
@@ -21,6 +21,7 @@ from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
 
 router = APIRouter()
+UPLOAD = 27_000_000
 NO_PIECE = "There is no such piece of a canvas order."
 TEXTS = {"measures": shown.piece_texts, "edges": shown.edge_texts}  # what the book holds for each form
 KINDS = (("", "Not known yet"), *((kind.value, kind.word.capitalize()) for kind in EdgeKind))
@@ -48,6 +49,7 @@ def _piece(
 ) -> Response:
     with found(book, piece_id, no_such=NO_PIECE) as session:
         piece, order = _piece_of(session, piece_id)
+        pictures, cautions = album.pictures_of(session, piece_id), facts.cautions(session)
     given, revision = forms or {}, piece.row.revision
     return page.show(
         "canvas/piece",
@@ -63,6 +65,9 @@ def _piece(
         kinds=KINDS,
         cloths=[("", "Not known yet"), *((str(it.key), it.place) for it in order.of_kind(Kind.CLOTH))],
         asked=said.piece_questions(),
+        pictures=pictures,
+        cautions=cautions,
+        photo_form=given.get("photos", Filled()),
         form=given.get("measures", Filled(shown.piece_texts(piece), revision=revision)),
         edge_form=given.get("edges", Filled(shown.edge_texts(piece), revision=revision)),
         wrong=any(form.wrong for form in given.values()),
@@ -99,6 +104,16 @@ def save_edges(piece_id: Key, typed: Typed, act: Acting, book: Book, page: Page)
         return steps.save_edges(book, act, piece.key, said.read_edges(typed, sides, cloths))
 
     return _do(book, page, piece_id, typed, "edges", step)
+
+
+@router.post("/canvas/pieces/{piece_id}/photos", dependencies=[Depends(ANYONE)], max_body_size=UPLOAD)
+def add_photos(piece_id: Key, typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+    """Keep photos of a piece."""
+
+    def step(piece: PieceRead, _order: OrderRead) -> int:
+        return album.keep_photos(book, act, piece.key, album.read_photos(typed), settings.files)
+
+    return _do(book, page, piece_id, typed, "photos", step)
 
 
 @router.post("/canvas/pieces/{piece_id}/remove", dependencies=[Depends(ANYONE)])

@@ -229,6 +229,7 @@ class PieceSaid:
     typed: dict[str, str]
     inward: list[str]
     mate_of_id: int | None = None
+    halves: bool = False
     note: str = ""
 
 
@@ -244,9 +245,9 @@ def read_piece(typed: Typed, measured: Measured, others: Mapping[int, str]) -> P
         _check_measure(read, each, measured)
     inward = [each for each in typed.all("inward") if each in measured.names]
     mate = one_of(read, "mate_of", others)
-    note = read.text("note", most=TEXT, lines=True)
+    halves, note = read.yes("halves"), read.text("note", most=TEXT, lines=True)
     read.done()
-    return PieceSaid(name, {key: text for key, text in found.items() if text}, inward, mate, note)
+    return PieceSaid(name, {key: text for key, text in found.items() if text}, inward, mate, halves, note)
 
 
 def _check_measure(read: Reader, name: str, measured: Measured) -> None:

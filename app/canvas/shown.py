@@ -237,6 +237,7 @@ def piece_texts(piece: PieceRead) -> dict[str, str]:
         "name": row.name,
         "inward": "\n".join(row.inward),
         "mate_of": str(row.mate_of_id or ""),
+        "halves": "yes" if row.halves else "",
         "note": row.note,
     }
 

@@ -10,7 +10,7 @@ from sqlmodel import Field
 
 from app.ground.tables import APPEND_ONLY, Kept
 
-APPEND_ONLY += ["canvasrelease"]
+APPEND_ONLY += ["canvasrelease", "canvasphoto"]
 
 
 class CanvasOrder(Kept, table=True):
@@ -69,6 +69,7 @@ class CanvasPiece(OfOrder, table=True):
     copies: int = 1
     mirror_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # cut as its mirror
     mate_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # measured; must be its mirror
+    halves: bool = False  # it has two like halves, so that they are held against each other
     note: str = ""
 
 
@@ -96,3 +97,12 @@ class CanvasRelease(Kept, table=True):
     version: int
     confirmed: list[str] = Field(default_factory=list, sa_type=JSON)
     released_by: int = Field(foreign_key="person.id")
+
+
+class CanvasPhoto(Kept, table=True):
+    """A photo of a piece: the old canvas with a tape on it, a zipper beside a ruler. It proves no measure."""
+
+    canvas_piece_id: int = Field(foreign_key="canvaspiece.id", index=True)
+    photo_id: int = Field(foreign_key="photo.id")
+    words: str = ""
+    made_by: int = Field(foreign_key="person.id")

@@ -6,9 +6,11 @@ from app.canvas import facts, said, shown, steps
 from app.canvas.facts import OrderRead
 from app.canvas.rules import How
 from app.ground.book import reading
+from app.inspection import editing
 from app.trade.canvas.readiness import Kind
 from app.trade.typed import Texts
 from tests.conftest import act
+from tests.inspection.walks import CATALOGUE
 from tests.parts.shelf import order as work_order
 
 # A wall of 3 by 4: its diagonals are 5 (Pythagoras), here in hundreds of millimetres.
@@ -37,6 +39,7 @@ SEEN = {"outside": "face out, A to B down", "tight": "on the frame", "by": "Toni
 
 def opened(book: Engine) -> int:
     """A new canvas order of a unit that came in."""
+    editing.keep_catalogue(book, CATALOGUE)
     order_id, _ = work_order(book)
     return steps.open_order(book, act(), order_id)
 

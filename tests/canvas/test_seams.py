@@ -144,6 +144,21 @@ def test_a_measured_mate_must_be_the_mirror(
     assert (piece.mate_problems == ()) is fits
 
 
+@pytest.mark.parametrize(("peak", "fits"), [("600", True), ("630", False)])
+def test_two_halves_that_should_be_alike_are_held_against_each_other(
+    book: Engine, peak: str, fits: bool
+) -> None:
+    # A gable of 1200 with its peak in the middle, then 30 beside it: by Pythagoras its two slopes are then
+    # 854.5 and 806.1 instead of 848.5 each.
+    gable = {"A-x": "0", "A-y": "0", "B-x": "1200", "B-y": "0", "C-x": peak, "C-y": "600"}
+    key = loft.opened(book)
+    made = steps.add_piece(book, act(), key, said.NewPiece("Gable", How.COORDINATES, 3))
+    steps.save_measures(book, act(), made, said.PieceSaid("Gable", gable, [], halves=True))
+    piece = loft.read(book, key).piece(made)
+    assert piece is not None
+    assert ([it for it in piece.mate_problems if "halves differ" in it.says] == []) is fits
+
+
 def test_a_mate_of_another_number_of_corners_is_told(book: Engine) -> None:
     key = loft.opened(book)
     made = steps.add_piece(book, act(), key, said.NewPiece("Gable", How.TAPE, 3))

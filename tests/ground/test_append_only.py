@@ -23,8 +23,8 @@ NEVER = [
     *("answer", "benchrecord", "clearance", "finalcheck", "handover", "movement", "retorquevisit"),
     # how the place of a job looked before and after it
     "jobphoto",
-    # that canvas may be cut as it stood
-    "canvasrelease",
+    # that canvas may be cut as it stood, and how its pieces looked
+    *("canvasrelease", "canvasphoto"),
     # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding
     *("holdsigned", "takenback", "photomarks", "photoleftout"),
     # at which rate the shop charged tax, and from when
