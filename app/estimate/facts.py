@@ -93,10 +93,14 @@ class LedgerWork:
 
     @property
     def way_word(self) -> str:
-        """What stands before one of several ways of the same work; a way that was declined is not pressed."""
+        """What stands before one of several ways of the same work; once the owner picked, none is pressed."""
         if self.declined:
             return "You said no to this way"
-        return "We recommend this" if self.instead_of is None else "Or this instead"
+        if self.word is not None and self.word.holds:
+            return "You chose this way"
+        if self.instead_of is None:
+            return "We recommend this" if self.counts else "You chose another way"
+        return "Or this instead"
 
     @property
     def safety(self) -> bool:
@@ -160,13 +164,15 @@ class Budget:
 class Since:
     """What changed since the owner last answered: to which revision, when, the changes in plain words.
 
-    `more`: what has to be asked, new works and rises, in minor units before tax; 0 where nothing has to be.
+    `more`: what has to be asked, unanswered works and rises, in minor units before tax; 0 where nothing has
+    to be. `fresh`: keys of the works that the owner has not been shown yet.
     """
 
     n: int
     said_at: datetime
     changes: tuple[str, ...]
     more: int
+    fresh: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -435,7 +441,9 @@ def _since(session: Session, made: Ledger, revision: Revision) -> Since | None:
     n, answered = kept[-1]
     changes = difference(session, answered.revision_id, revision.key)
     more = sum(work.open_amount for work in made.works)
-    return Since(n, answered.said_at, changes, more) if changes else None
+    before = {line.work_id for line in lines_of(session, answered.revision_id)}
+    fresh = frozenset(work.id for work in made.works if work.id not in before)
+    return Since(n, answered.said_at, changes, more, fresh) if changes else None
 
 
 def within_budget(session: Session, found: Ledger, amount: int, today: date) -> Ledger:

@@ -39,11 +39,13 @@ def test_before_an_answer_and_before_a_change_nothing_has_changed_since(book: En
 
 
 def test_what_was_found_since_is_told_and_summed(book: Engine) -> None:
-    since = ledger(book, supplement(book)).since
+    order_id = supplement(book)
+    since = ledger(book, order_id).since
     assert since is not None
     # 2 h at 125.00; the cap of supplies, 45.00, was used up by the roof
     assert since.changes == ("Added: Weld a new plate, 250.00.",)
     assert (since.n, since.said_at) == (1, NOON)
+    assert since.fresh == {work_named(book, order_id, "Weld").id}
 
 
 def test_what_has_to_be_asked_is_new_work_and_what_rose_beyond_the_margin(book: Engine) -> None:
@@ -187,6 +189,7 @@ def test_the_owner_sees_what_is_new_and_that_the_rest_stands(signed: Signed, boo
     for words in (
         "Found once the hub was open",
         "New</b> since you answered",
+        "Not answered yet</b>",  # the roof: shown before, and passed over
         "That stands",
         "225.50 so far",
     ):
@@ -232,6 +235,8 @@ def test_the_printed_supplement_says_the_same(signed: Signed, book: Engine) -> N
         "Added: Weld a new plate, 250.00.",
         "You agreed to 225.50 so far, before tax.",
         "New since you answered.",
+        "What you have yet to answer comes to",
+        "Price, $ Yes No Later",  # each head in one piece
         "Deposit that we ask for, 30 % of what you agree to",
     ):
         assert words in text

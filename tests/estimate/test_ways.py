@@ -104,8 +104,29 @@ def test_the_way_that_the_owner_declined_is_no_longer_recommended(book: Engine) 
     say(book, order_id, WorkSaid(roof, Said.NO), WorkSaid(patch, Said.YES))
     assert [ledger(book, order_id).work(key).way_word for key in (roof, patch)] == [
         "You said no to this way",
+        "You chose this way",
+    ]
+
+
+def test_once_the_owner_picked_nothing_is_recommended_any_more(book: Engine) -> None:
+    order_id, roof, patch = shown_ways(book)
+    say(book, order_id, WorkSaid(patch, Said.YES))
+    assert [ledger(book, order_id).work(key).way_word for key in (roof, patch)] == [
+        "You chose another way",
+        "You chose this way",
+    ]
+    say(book, order_id, WorkSaid(roof, Said.YES))  # and thinks better of it
+    assert [ledger(book, order_id).work(key).way_word for key in (roof, patch)] == [
+        "You chose this way",
         "Or this instead",
     ]
+
+
+def test_a_pick_put_off_leaves_the_recommended_way_recommended(book: Engine) -> None:
+    order_id, roof, patch = shown_ways(book)
+    say(book, order_id, WorkSaid(roof, Said.LATER))
+    assert ledger(book, order_id).work(roof).way_word == "We recommend this"
+    assert ledger(book, order_id).work(patch).way_word == "Or this instead"
 
 
 def test_yes_to_both_ways_is_refused_beside_the_second(book: Engine) -> None:
