@@ -54,6 +54,7 @@ def open_order(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page)
     """Open a canvas order."""
     try:
         with found(book, order_id, no_such=NO_VISIT) as session:
+            order_head(session, order_id)
             known = {line.id: line.name for line in facts.findings_about_canvas(session, order_id)}
         made = steps.open_order(book, act, order_id, _finding(typed, known))
     except Refused as refused:

@@ -188,6 +188,15 @@ def test_what_is_not_there_is_not_found(book: Engine, signed: Signed) -> None:
         assert toni.get(path).status_code == 404, path
 
 
+def test_nothing_is_done_to_what_is_not_there(book: Engine, signed: Signed) -> None:
+    wren = signed("Wren")
+    paths = ["orders/99", "99", "99/parts", "99/pieces", "99/seams", "99/rings", "99/release", "99/call-off"]
+    paths += ["parts/99", "parts/99/remove", "pieces/99", "pieces/99/edges", "pieces/99/photos"]
+    paths += ["pieces/99/remove", "seams/99/remove", f"orders/{2**63 - 1}"]
+    for path in paths:
+        assert wren.post(f"/canvas/{path}", sent()).status_code == 404, path
+
+
 def test_the_kit_that_leads_here_is_the_canvas_piece_of_the_catalogue(book: Engine) -> None:
     from app.ground.settings import folder
     from app.inspection.catalogue import read_catalogue

@@ -18,7 +18,7 @@ OFF, BEYOND, GAP = 9.0, 1.5, 1.5  # mm of paper: dimension line off its edge, po
 LETTER_IN, TEXT_OFF = 4.5, 2.6  # mm of paper: letter inside its corner, number off its line
 LETTER_SHARE = 0.25  # of the shorter edge at most, so that letters of a slim piece stand apart
 ACROSS_AT = 0.3  # share of a diagonal at which its name stands, clear of the warp arrow
-RULER, MARGIN = 50, 4  # mm of paper
+RULER, MARGIN, RULER_SAYS = 50, 4, 40  # mm of paper; the last for the ruler's words beside it
 
 
 @dataclass(frozen=True)
@@ -128,7 +128,7 @@ def sketch(shown: Shown, paper: Paper = CONFIRMATION) -> Sketch:
     frame = Frame(1 / scale, complex(ROOM - float(left) / scale, ROOM + float(top) / scale))
     width, height = (float(side) / scale + 2 * ROOM for side in (outer.width, outer.height))
     return Sketch(
-        width=kept(max(width, RULER + 2 * MARGIN)),
+        width=kept(max(width, RULER + 2 * MARGIN + RULER_SAYS)),
         height=kept(height),
         scale=f"1 to {scale}",
         finished=frame.outline(shown.finished),
