@@ -7,6 +7,7 @@ are `asset:` names of this paper, the fonts that ship with the program, and the 
 import logging
 import multiprocessing
 import os
+import re
 import tempfile
 from collections.abc import Callable, Mapping
 from concurrent.futures import ProcessPoolExecutor
@@ -19,6 +20,7 @@ from typing import Any
 from app.ground.settings import folder
 
 SECONDS = 60
+BEYOND_LATIN = re.compile("[\u0180-\u1fff\ufb00-\ufdff\ufe70-\ufeff]")  # letters that only names bring along
 SIZES = {
     "letter": "@page { size: Letter; margin-left: 20.95mm; margin-right: 20.95mm }",
     "a4": "@page { size: A4; margin-left: 18mm; margin-right: 18mm }",
@@ -145,9 +147,8 @@ def _rendered(sheet: Sheet) -> bytes:
 
     fonts = FontConfiguration()
     read: dict[str, Any] = {"url_fetcher": _fetcher(sheet), "base_url": "asset:/"}
-    ours = (folder("static") / "css" / "paper.css").read_text()
     made: bytes = HTML(string=sheet.html, **read).write_pdf(
-        stylesheets=[CSS(string=css, font_config=fonts, **read) for css in (ours, SIZES[sheet.size])],
+        stylesheets=[CSS(string=css, font_config=fonts, **read) for css in styles_of(sheet)],
         font_config=fonts,
         pdf_variant="pdf/a-3a",
         dpi=150,
@@ -155,6 +156,13 @@ def _rendered(sheet: Sheet) -> bytes:
         attachments=[_attachment(each, read["url_fetcher"]) for each in sheet.enclosed],
     )
     return made
+
+
+def styles_of(sheet: Sheet) -> list[str]:
+    """The style sheets of a paper; the fonts for names beyond Latin only where it has such letters."""
+    css = folder("static") / "css"
+    names = ["paper-names.css"] if BEYOND_LATIN.search(sheet.html) else []
+    return [*((css / name).read_text() for name in ("paper.css", *names)), SIZES[sheet.size]]
 
 
 def _attachment(each: Enclosed, fetcher: object) -> Any:  # noqa: ANN401 - a class of the renderer

@@ -2,18 +2,22 @@
 
 import io
 import os
+import re
 import signal
 import threading
 import time
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from unicodedata import normalize
 
 import pikepdf
 import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from app.ground.press import SECONDS, Enclosed, NotPrinted, Press, Sheet, to_pdf
+from app.ground.press import SECONDS, Enclosed, NotPrinted, Press, Sheet, styles_of, to_pdf
+from app.ground.settings import folder
 from tests.conftest import NOON
 
 HEAD = "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'><title>Paper</title></head><body>"
@@ -21,6 +25,16 @@ HEAD = "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'><title>Paper<
 
 def sheet(body: str, **more: object) -> Sheet:
     return Sheet(f"{HEAD}{body}</body></html>", **more)  # type: ignore[arg-type]
+
+
+OURS = re.compile("Hyperlegible|Barlow|Names")
+
+
+def fonts_of(pdf: bytes) -> set[str]:
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        return {
+            str(font.BaseFont) for page in opened.pages for font in page.Resources.get("/Font", {}).values()
+        }
 
 
 def texts(pdf: bytes) -> list[str]:
@@ -92,6 +106,50 @@ def test_a_paper_has_a_minute_and_no_more() -> None:
 )
 def test_signs_of_the_trade_and_of_names_are_in_our_fonts(press: Press, text: str, shown: str) -> None:
     assert texts(press.print(sheet(f"<p>{text}</p>"))) == [shown]
+
+
+# Letters with tone marks as Unicode composes them (Unicode 15, canonical composition).
+TONES = "\u0301\u0300\u0309\u0303\u0323"
+VIETNAMESE = "".join(normalize("NFC", vowel + tone) for vowel in "aăâeêioôơuưy" for tone in TONES)
+NAMES = {
+    "Greek": "Νίκος Παπαδόπουλος Άγγελος Ξένος",
+    "Cyrillic": "Дмитрий Щербаков Юлія Їжак Ђорђе Џунић",
+    "Vietnamese": f"Nguyễn Thị Phượng Đỗ {VIETNAMESE}{VIETNAMESE.upper()}",
+    "Armenian": "Արամ Խաչատրյան",
+    "Georgian": "გიორგი ჭავჭავაძე",
+    "Hebrew": "שרה כהן אביגיל לוי",
+    "Arabic": "محمد عبد الرحمن گلزار پرویز",
+}
+
+
+def signs(text: str) -> Counter[str]:
+    """How often each sign stands in a text, whatever the order and the blanks that a reader finds."""
+    return Counter("".join(normalize("NFKC", text).split()))
+
+
+@pytest.mark.parametrize("letters", NAMES)
+def test_names_of_other_alphabets_are_printed_whole_from_our_own_fonts(press: Press, letters: str) -> None:
+    name = NAMES[letters]
+    pdf = press.print(sheet(f"<h1>{name}</h1><p>{name}</p>"))
+    (text,) = texts(pdf)
+    assert signs(text) == signs(name * 2)  # a sign without a letter in any font would come back as another
+    assert all(OURS.search(font) for font in fonts_of(pdf)), fonts_of(pdf)
+
+
+def test_a_paper_in_latin_letters_loads_no_font_for_names(press: Press) -> None:
+    assert len(styles_of(sheet("<p>Zoë Łukasz, 110 lbf·ft, ½ in</p>"))) == 2
+    assert len(styles_of(sheet("<p>Νίκος</p>"))) == 3
+    assert not any("Names" in font for font in fonts_of(press.print(sheet("<p>Zoë Łukasz</p>"))))
+
+
+def test_the_fonts_for_names_are_small_and_carry_their_licence() -> None:
+    files = sorted((folder("static") / "fonts").glob("noto-*.woff2"))
+    assert len(files) == 10
+    assert sum(path.stat().st_size for path in files) < 1_500_000
+    # OFL 1.1, condition 2: each copy contains the copyright notice and the licence.
+    licence = (folder("static") / "fonts" / "noto-sans-OFL.txt").read_text()
+    assert licence.startswith("Copyright 2015-2020 Google LLC")
+    assert "SIL OPEN FONT LICENSE Version 1.1" in licence
 
 
 def test_a_sign_that_no_font_of_ours_has_stops_no_paper(press: Press) -> None:
