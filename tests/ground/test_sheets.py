@@ -9,7 +9,7 @@ from app.ground import sheets
 from app.ground.settings import folder
 
 CSS = folder("static") / "css"
-SCREENS = sorted(path for path in CSS.rglob("*.css") if path.name != "paper.css")
+SCREENS = sorted(path for path in CSS.rglob("*.css") if not path.name.startswith("paper"))
 
 
 def test_every_sheet_is_joined_once_in_its_layer() -> None:
