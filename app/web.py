@@ -15,8 +15,10 @@ from app.bench import typing_screens as typing
 from app.bench.floor import found_screens as found
 from app.bench.floor import screens as floor
 from app.canvas import piece_screens as canvas_pieces
+from app.canvas import plan_screens as canvas_plans
 from app.canvas import screens as canvas
 from app.canvas import seam_screens as canvas_seams
+from app.canvas.searching import Searches
 from app.estimate import screens as estimate
 from app.ground import gate, people_screens, photo_screens, shop_screens, tablet_screens
 from app.ground import screens as ground
@@ -58,6 +60,7 @@ ROOMS = (
         found,
         canvas,
         canvas_pieces,
+        canvas_plans,
         canvas_seams,
         accounts,
         books,
@@ -76,19 +79,21 @@ def build(settings: Settings) -> FastAPI:
     book = open_book(settings.book)
     migrate(book, settings.backups / backup_name(now()))
     editing.keep_catalogue(book, _shipped())
-    press = Press()
+    press, searches = Press(), Searches()
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
         press.warm()
         yield
         press.close()
+        searches.close()
         book.dispose()
 
     app = FastAPI(
         title="Castlenut", openapi_url=None, docs_url=None, max_body_size=LARGEST_FORM, lifespan=life
     )
     app.state.book, app.state.settings, app.state.press = book, settings, press
+    app.state.searches = searches
     gate.guard(app, settings)
     for room in ROOMS:
         app.include_router(room.router)

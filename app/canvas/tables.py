@@ -10,7 +10,7 @@ from sqlmodel import Field
 
 from app.ground.tables import APPEND_ONLY, Kept
 
-APPEND_ONLY += ["canvasrelease", "canvasphoto"]
+APPEND_ONLY += ["canvasrelease", "canvasphoto", "cutplan"]
 
 
 class CanvasOrder(Kept, table=True):
@@ -105,4 +105,22 @@ class CanvasPhoto(Kept, table=True):
     canvas_piece_id: int = Field(foreign_key="canvaspiece.id", index=True)
     photo_id: int = Field(foreign_key="photo.id")
     words: str = ""
+    made_by: int = Field(foreign_key="person.id")
+
+
+class CutPlan(Kept, table=True):
+    """One plan of the pieces of a cloth on its roll, as it was found; the shortest of a version is cut from.
+
+    `roll`: the roll's form as typed. `pieces`: cut and stitch outlines as they were; `laid`: where each copy
+    lies. `version` is that of facts.version_of: a plan of an older one is no longer cut from. `length` in mm.
+    """
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    cloth_id: int = Field(foreign_key="canvaspart.id", index=True)
+    version: int
+    roll: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
+    pieces: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)
+    laid: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)
+    found: str
+    length: str
     made_by: int = Field(foreign_key="person.id")

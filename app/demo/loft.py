@@ -9,7 +9,8 @@ from typing import Any
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from app.canvas import facts, said, shown, steps
+from app.canvas import facts, plans, said, shown, steps
+from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.rules import How
 from app.ground.acting import Act
 from app.ground.book import reading
@@ -55,6 +56,7 @@ class Loft:
             self._seam(key, each, at)
         if told.get("released"):
             self._release(key, at + timedelta(hours=3))
+            self._lay(key, told["roll"], at + timedelta(hours=4))
 
     def _answer(self, order: int, kind: Kind, answers: Mapping[str, str], at: datetime) -> None:
         with reading(self.book) as session:
@@ -94,6 +96,13 @@ class Loft:
         one, other = ([f"{pieces[told[side][0]]}:{told[side][1]}"] for side in ("one", "other"))
         seam = said.SeamSaid(told["name"], one, other)
         steps.add_seam(self.book, self.act("technician", at, 0), order, seam)
+
+    def _lay(self, order: int, roll: Mapping[str, str], at: datetime) -> None:
+        with reading(self.book) as session:
+            it = facts.canvas_order(session, order)
+        (cloth,) = it.of_kind(Kind.CLOTH)
+        texts = Texts({**USUAL_ROLL, **roll})
+        plans.lay(self.book, self.act("technician", at, it.version), it, cloth, read_roll(texts))
 
     def _release(self, order: int, at: datetime) -> None:
         with reading(self.book) as session:

@@ -25,6 +25,8 @@ NEVER = [
     "jobphoto",
     # that canvas may be cut as it stood, and how its pieces looked
     *("canvasrelease", "canvasphoto"),
+    # a plan as it was found, from which cloth was cut
+    "cutplan",
     # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding
     *("holdsigned", "takenback", "photomarks", "photoleftout"),
     # at which rate the shop charged tax, and from when

@@ -78,6 +78,16 @@ def bands(
     return tuple(_band(plan, part, width / float(length), stitch or {}) for part in parts)
 
 
+def at_full_size(plan: CutPlan, stitch: Mapping[str, Outline] | None = None) -> Band:
+    """The whole plan in one length at full size, for a plotter: drawing units are millimetres.
+
+    `stitch`: as for `bands`. Impossible for an empty plan.
+    """
+    if not plan.laid:
+        raise Impossible("Nothing is laid on this cloth", "a plan with at least one piece")
+    return _band(plan, (Decimal(0), plan.length), 1.0, stitch or {})
+
+
 def _band(plan: CutPlan, part: tuple[Decimal, Decimal], scale: float, stitch: Mapping[str, Outline]) -> Band:
     start, end = part
     frame = Frame(scale, complex(-float(start) * scale, float(plan.strip.width) * scale))

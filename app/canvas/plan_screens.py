@@ -1,0 +1,171 @@
+"""Pages of the cut plan of a cloth: the roll, the plan to scale, a search for a shorter one, its files."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from app.canvas import facts, plans
+from app.canvas.facts import OrderRead
+from app.canvas.plans import PlanRead
+from app.canvas.roll import USUAL_ROLL, Lies, Tool, read_roll
+from app.canvas.screens import Key
+from app.canvas.searching import Searches
+from app.canvas.tables import CanvasPart
+from app.ground import receipts
+from app.ground.acting import Act
+from app.ground.book import reading
+from app.ground.forms import Filled, Sent, again
+from app.ground.gate import ANYONE, Acting, Book, Page, Typed
+from app.ground.keyed import found
+from app.ground.pages import Pages, fill
+from app.ground.receipts import Stale
+from app.trade.canvas.dxf import dxf_text
+from app.trade.canvas.readiness import Kind
+from app.trade.canvas.search import Search
+from app.trade.canvas.sheets import plotter_page
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Reader
+
+router = APIRouter()
+NO_CLOTH = "There is no such cloth of a canvas order."
+NO_PLAN = "There is no such cut plan."
+CHANGED = Problem("", "The order was changed since this page was shown; it stands below as it is now")
+SECONDS, USUAL_SECONDS = (5, 20, 60), "5"
+THREADS = 2
+
+
+def searches_of(request: Request) -> Searches:
+    """The searching process of this application."""
+    found_: Searches = request.app.state.searches
+    return found_
+
+
+Searching = Annotated[Searches, Depends(searches_of)]
+
+
+@router.get("/canvas/cloths/{cloth_id}/plan", dependencies=[Depends(ANYONE)])
+def plan_page(cloth_id: Key, book: Book, page: Page) -> Response:
+    """The cut plan of one cloth."""
+    return _plan(book, page, cloth_id)
+
+
+def _plan(
+    book: Engine, page: Pages, cloth_id: int, form: Filled | None = None, status: int = 200
+) -> Response:
+    with found(book, cloth_id, no_such=NO_CLOTH) as session:
+        cloth, order = _cloth(session, cloth_id)
+        known = plans.plans_of(session, order, cloth_id)
+    texts = known.newest.roll.texts if known.newest else USUAL_ROLL
+    return page.show(
+        "canvas/plan",
+        status=status,
+        it=order,
+        head=order.head,
+        cloth=cloth,
+        pieces=order.of_cloth(cloth_id),
+        known=known,
+        plan=known.best,
+        tools=[(tool.value, tool.word) for tool in Tool],
+        lies=[(each.value, each.word) for each in Lies],
+        seconds=[(str(each), f"{each} seconds") for each in SECONDS],
+        form=form or Filled({**texts, "seconds": USUAL_SECONDS}, revision=order.version),
+    )
+
+
+def _cloth(session: Session, cloth_id: int) -> tuple[CanvasPart, OrderRead]:
+    cloth = session.get_one(CanvasPart, cloth_id)
+    if cloth.kind != Kind.CLOTH or cloth.taken_off:
+        raise HTTPException(404, NO_CLOTH)
+    return cloth, facts.canvas_order(session, cloth.canvas_order_id)
+
+
+@router.post("/canvas/cloths/{cloth_id}/plan", dependencies=[Depends(ANYONE)])
+def lay_plan(cloth_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Lay the pieces of a cloth on the roll that the form says."""
+    with found(book, cloth_id, no_such=NO_CLOTH) as session:
+        cloth, order = _cloth(session, cloth_id)
+    try:
+        plans.lay(book, act, order, cloth, read_roll(typed))
+    except Refused as refused:
+        return _plan(book, page, cloth_id, again(typed, refused.problems), 422)
+    except Stale as stale:
+        late = replace(again(typed, [CHANGED]), revision=stale.revision)
+        return _plan(book, page, cloth_id, late, 409)
+    return page.go(f"/canvas/cloths/{cloth_id}/plan#plan")
+
+
+@router.post("/canvas/plans/{plan_id}/search", dependencies=[Depends(ANYONE)])
+def search_plan(
+    plan_id: Key, typed: Typed, act: Acting, book: Book, page: Page, searches: Searching
+) -> Response:
+    """Search for a shorter plan for the seconds that were chosen; what is found is kept beside the others."""
+    with found(book, plan_id, no_such=NO_PLAN) as session:
+        stood = plans.plan_read(session, plan_id)
+        cloth, _ = _cloth(session, stood.cloth_id)
+    try:
+        with reading(book) as session:
+            known = receipts.repeated(session, act) is not None
+        if not known:
+            _search(book, act, searches, cloth, stood, _seconds(typed))
+    except Refused as refused:
+        return _plan(book, page, cloth.key, again(typed, refused.problems), 422)
+    except Stale as stale:
+        late = replace(again(typed, [CHANGED]), revision=stale.revision)
+        return _plan(book, page, cloth.key, late, 409)
+    return page.go(f"/canvas/cloths/{cloth.key}/plan#plan")
+
+
+def _seconds(typed: Sent) -> int:
+    read = Reader(typed)
+    seconds = read.whole("seconds", required="Say how long to search")
+    if seconds is not None and seconds not in SECONDS:
+        read.wrong("seconds", f"{seconds} is not one of the choices", "5, 20 or 60 seconds")
+    read.done()
+    assert seconds is not None
+    return seconds
+
+
+def _search(
+    book: Engine, act: Act, searches: Searches, cloth: CanvasPart, stood: PlanRead, seconds: int
+) -> int:
+    """Search from the plan that stands; a plan of an order that was changed since is too late."""
+    with reading(book) as session:
+        version = facts.canvas_order(session, stood.order_id).version
+    if version != stood.version:
+        raise Stale(version)
+    search = Search(seconds, seed=stood.key, threads=THREADS)
+    shorter = searches.find(stood.plan.strip, stood.pieces, search) or stood.plan
+    return plans.keep(book, act, "search cut plan", cloth, stood.roll, stood.cuts, shorter)
+
+
+# Files of a plan
+
+
+@router.get("/canvas/plans/{plan_id}/plan.dxf", dependencies=[Depends(ANYONE)])
+def plan_dxf(plan_id: Key, book: Book) -> Response:
+    """The plan for a plotter or cutter: DXF, in millimetres, one block a piece."""
+    it = _plan_read(book, plan_id)
+    return _file(dxf_text(it.plan, it.marks), "application/dxf", f"plan-{it.key}.dxf")
+
+
+@router.get("/canvas/plans/{plan_id}/plan.svg", dependencies=[Depends(ANYONE)])
+def plan_svg(plan_id: Key, book: Book) -> Response:
+    """The plan at full size on one page: SVG, in millimetres."""
+    it = _plan_read(book, plan_id)
+    sheet = plotter_page(it.plan.strip.width, it.plan.length)
+    shown: Mapping[str, object] = {"it": it, "band": it.full_size, "sheet": sheet}
+    return _file(fill("canvas/plan.svg", shown), "image/svg+xml", f"plan-{it.key}.svg")
+
+
+def _plan_read(book: Engine, plan_id: int) -> PlanRead:
+    with found(book, plan_id, no_such=NO_PLAN) as session:
+        return plans.plan_read(session, plan_id)
+
+
+def _file(text: str, kind: str, name: str) -> Response:
+    told = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return Response(text, media_type=kind, headers=told)

@@ -1,0 +1,267 @@
+"""Cut plans of an order's cloths: what is laid, what is kept, and what a page or a file shows of it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from decimal import Decimal
+from functools import cached_property
+
+from sqlalchemy import Engine
+from sqlmodel import Session, col, select
+
+from app.canvas.facts import OrderRead, PieceRead, allowances_of, shrink_of, version_of
+from app.canvas.roll import Cut, Roll, cut_of, kept_laid, kept_piece, plan_of, read_roll
+from app.canvas.tables import CanvasOrder, CanvasPart
+from app.canvas.tables import CutPlan as KeptPlan
+from app.ground import people, receipts
+from app.ground.acting import Act
+from app.ground.book import writing
+from app.trade.bounds import says
+from app.trade.canvas.allowances import grow, notches
+from app.trade.canvas.bottom_left import first_plan
+from app.trade.canvas.dxf import Marks
+from app.trade.canvas.laying import CutPlan, ToCut
+from app.trade.canvas.outline import Outline, length_said
+from app.trade.canvas.plan_drawn import Band, at_full_size, bands
+from app.trade.canvas.yardage import (
+    FromEnds,
+    RollEnd,
+    cloth_to_take,
+    cut_from_ends,
+    end_that_holds,
+    use_figure,
+)
+from app.trade.figure import Worked, plain
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Texts
+
+SEAMED = 0  # allowance from which on an edge has no notches
+
+
+@dataclass(frozen=True)
+class CutRow:
+    """One piece in a list to cut by: its labels on the cloth, its name, cut size and number."""
+
+    labels: str
+    name: str
+    size: str
+    copies: int
+
+
+def _row(cut: Cut) -> CutRow:
+    mark, copies, outline = cut.piece.mark, cut.piece.copies, cut.piece.outline
+    labels = f"{mark}1 to {mark}{copies}" if copies > 1 else mark
+    size = f"{plain(outline.width, 0)} by {plain(outline.height, 0)} mm"
+    return CutRow(labels, cut.name, size, copies)
+
+
+@dataclass(frozen=True)
+class PlanRead:
+    """A cut plan with everything that follows from it; `version`: of the order, as it was laid."""
+
+    key: int
+    order_id: int
+    cloth_id: int
+    at: datetime
+    by: str
+    version: int
+    roll: Roll
+    cuts: tuple[Cut, ...]
+    plan: CutPlan
+
+    @property
+    def pieces(self) -> tuple[ToCut, ...]:
+        """What is cut."""
+        return tuple(cut.piece for cut in self.cuts)
+
+    @property
+    def names(self) -> Mapping[str, str]:
+        """The pieces' names by their marks."""
+        return {cut.piece.mark: cut.name for cut in self.cuts}
+
+    @property
+    def marks(self) -> Mapping[str, Marks]:
+        """What is drawn on the pieces, by their marks."""
+        return {cut.piece.mark: cut.marks for cut in self.cuts}
+
+    @property
+    def stitch(self) -> Mapping[str, Outline]:
+        """The stitch lines of the pieces, by their marks."""
+        return {mark: marks.stitch for mark, marks in self.marks.items() if marks.stitch}
+
+    @cached_property
+    def bands(self) -> tuple[Band, ...]:
+        """The plan as a page draws it."""
+        return bands(self.plan, stitch=self.stitch)
+
+    @property
+    def metres(self) -> str:
+        """Its length in words, to a centimetre."""
+        return says(self.plan.length / 1000, "m", 2)
+
+    @property
+    def usable(self) -> str:
+        """The usable width of its roll in words."""
+        return length_said(self.plan.strip.width)
+
+    def name_of(self, label: str) -> str:
+        """The name of the piece that a label stands on: `P7`, or `P7.2` for its second copy."""
+        mark, dot, _ = label.partition(".")
+        return self.names[mark + dot]
+
+    @property
+    def rows(self) -> tuple[CutRow, ...]:
+        """The pieces as a list to cut by."""
+        return tuple(_row(cut) for cut in self.cuts)
+
+    @property
+    def end_for_all(self) -> RollEnd | None:
+        """The shortest roll end in stock that holds the whole plan."""
+        return end_that_holds(self.plan.length, self.roll.ends)
+
+    @property
+    def full_size(self) -> Band:
+        """The plan for a plotter, in millimetres."""
+        return at_full_size(self.plan, self.stitch)
+
+    @cached_property
+    def use(self) -> Worked[Decimal]:
+        """How much of the cloth is in pieces."""
+        return use_figure(self.plan, self.pieces)
+
+    @property
+    def take(self) -> tuple[Worked[Decimal], Worked[Decimal]]:
+        """What to take from the roll or to order, in metres and in yards."""
+        return cloth_to_take(self.plan.length), cloth_to_take(self.plan.length, "yd")
+
+    @cached_property
+    def from_ends(self) -> FromEnds:
+        """What the roll ends in stock give."""
+        return cut_from_ends(self.plan.strip, self.pieces, self.roll.ends)
+
+
+def to_cut(order: OrderRead, cloth: CanvasPart, roll: Roll) -> tuple[Cut, ...]:
+    """The pieces of a cloth as they are cut; Refused, naming each, where one has no cut size yet."""
+    pieces = order.of_cloth(cloth.key)
+    if not pieces:
+        raise Refused([Problem("", f"No piece is cut from {cloth.place} yet", "its cloth on a piece's page")])
+    unknown = [piece for piece in pieces if piece.cut is None]
+    if unknown:
+        raise Refused([_no_size(piece) for piece in unknown])
+    return tuple(_cut(piece, cloth, roll) for piece in pieces)
+
+
+def _no_size(piece: PieceRead) -> Problem:
+    says = f"{piece.mark} {piece.name} has no cut size yet"
+    return Problem("", says, "its measures and what each edge gets")
+
+
+def _cut(piece: PieceRead, cloth: CanvasPart, roll: Roll) -> Cut:
+    assert piece.cut is not None
+    mark = f"{piece.mark}." if piece.copies > 1 else piece.mark  # of three copies P7.1, P7.2, P7.3
+    grown = grow(piece.cut.finished, shrink_of(cloth, piece.warp_angle))
+    allowances = allowances_of(piece)
+    sewn = [name for name, allowance in allowances.items() if allowance.mm > SEAMED]
+    marks = Marks(grown, tuple(notch for name in sewn for notch in notches(grown, allowances, name)))
+    cut = ToCut(mark, piece.cut.cut, piece.copies, roll.lies.turns, piece.warp_angle)
+    return Cut(cut, piece.name, marks)
+
+
+def lay(book: Engine, act: Act, order: OrderRead, cloth: CanvasPart, roll: Roll) -> int:
+    """Lay the pieces of a cloth on its roll, at once and always the same; returns the plan's key.
+
+    Raises Refused where a piece has no cut size or is wider than the cloth, Stale.
+    """
+    cuts = to_cut(order, cloth, roll)
+    return keep(book, act, "lay cut plan", cloth, roll, cuts, _laid(roll, cuts))
+
+
+def _laid(roll: Roll, cuts: Sequence[Cut]) -> CutPlan:
+    """The first plan; a piece that does not fit is told at the width of the roll."""
+    try:
+        return first_plan(roll.strip, [cut.piece for cut in cuts])
+    except Refused as refused:
+        raise Refused([replace(problem, field="width") for problem in refused.problems]) from refused
+
+
+def keep(
+    book: Engine, act: Act, verb: str, cloth: CanvasPart, roll: Roll, cuts: Sequence[Cut], plan: CutPlan
+) -> int:
+    """Keep a plan of an order as it stood at `act.seen`; returns its key. Raises Refused, Stale."""
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        order = session.get_one(CanvasOrder, cloth.canvas_order_id)
+        receipts.current(version_of(session, order), act)
+        if order.called_off:
+            raise Refused([Problem("", "This canvas order was called off", "a new one")])
+        row = KeptPlan(
+            created_at=act.at,
+            canvas_order_id=order.key,
+            cloth_id=cloth.key,
+            version=act.seen,
+            roll=dict(roll.texts),
+            pieces=[kept_piece(cut) for cut in cuts],
+            laid=kept_laid(plan),
+            found=plan.found,
+            length=str(plan.length),
+            made_by=act.person,
+        )
+        return receipts.sign(session, act, verb, row)
+
+
+def plan_read(session: Session, key: int) -> PlanRead:
+    """One plan; NoResultFound where there is none of that key."""
+    return _read(session.get_one(KeptPlan, key), people.names(session))
+
+
+def _read(row: KeptPlan, names: Mapping[int, str]) -> PlanRead:
+    roll = read_roll(Texts({**row.roll, "confirm-width": row.roll["width"]}))
+    cuts = tuple(cut_of(each, roll.lies.turns) for each in row.pieces)
+    return PlanRead(
+        key=row.key,
+        order_id=row.canvas_order_id,
+        cloth_id=row.cloth_id,
+        at=row.created_at,
+        by=names[row.made_by],
+        version=row.version,
+        roll=roll,
+        cuts=cuts,
+        plan=plan_of(roll.strip, cuts, row.laid, row.found),
+    )
+
+
+@dataclass(frozen=True)
+class Plans:
+    """The plans of one cloth, the newest first. `best`: the shortest on the newest roll, as it stands now."""
+
+    version: int
+    all: tuple[PlanRead, ...]
+
+    @property
+    def newest(self) -> PlanRead | None:
+        """The plan laid last."""
+        return self.all[0] if self.all else None
+
+    @property
+    def tries(self) -> tuple[PlanRead, ...]:
+        """The plans for the order as it stands, on the roll chosen last."""
+        newest = self.newest
+        if newest is None or newest.version != self.version:
+            return ()
+        return tuple(
+            it for it in self.all if it.version == self.version and it.roll.texts == newest.roll.texts
+        )
+
+    @property
+    def best(self) -> PlanRead | None:
+        """The shortest of the tries, the first of equals: a longer plan never replaces a shorter one."""
+        return min(reversed(self.tries), key=lambda it: it.plan.length, default=None)
+
+
+def plans_of(session: Session, order: OrderRead, cloth_id: int) -> Plans:
+    """The plans of one cloth of an order."""
+    asked = select(KeptPlan).where(KeptPlan.canvas_order_id == order.key, KeptPlan.cloth_id == cloth_id)
+    names = people.names(session)
+    rows = session.exec(asked.order_by(col(KeptPlan.id).desc()))
+    return Plans(order.version, tuple(_read(row, names) for row in rows))
