@@ -147,13 +147,10 @@ def _one_of(read: Reader, field: str, known: tuple[str, ...]) -> str:
 
 
 def _supplier(read: Reader, known: Mapping[int, str]) -> int | None:
-    found = read.raw("supplier")
-    if not found:
-        return None
-    if not found.isascii() or not found.isdigit() or int(found[:18]) not in known:
+    found, keys = read.raw("supplier"), {str(key): key for key in known}
+    if found and found not in keys:
         read.wrong("supplier", "This is no supplier of the shop", "one of the list, or none")
-        return None
-    return int(found[:18])
+    return keys.get(found)
 
 
 def _superseded(read: Reader, numbers: Mapping[str, int], own: str) -> int | None:
