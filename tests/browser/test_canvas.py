@@ -19,7 +19,7 @@ def test_a_piece_is_measured_without_script(shop: Shop, desk: Desks) -> None:
     it = desk(java_script_enabled=False)
     it.sign_in("Toni")
     it.go(f"/canvas/{key}")
-    it.page.fill("#name", "Front wall")
+    it.page.fill("#name", "Front wall")  # no piece yet: the form stands open
     it.page.select_option("#how", "tape")
     it.page.click("text=Add this piece")
     for edge, mm in loft.WALL.items():

@@ -174,7 +174,7 @@ def test_a_square_grows_by_its_allowance_on_both_sides() -> None:
     edges = dict.fromkeys(EDGES, EdgeSaid("plain", "15"))
     found = to_sew(SQUARE, edges, Shrink()).cut
     assert found is not None
-    assert (found.cut.width, found.cut.height) == (630, 630)
+    assert (found.cut.width, found.cut.height) == (Decimal(630), Decimal(630))
 
 
 def test_each_edge_of_which_nothing_is_said_is_named() -> None:

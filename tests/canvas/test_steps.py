@@ -1,5 +1,6 @@
 """Canvas orders: opened, answered, measured, released, each act once and over the revision it saw."""
 
+from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
@@ -221,11 +222,12 @@ def test_an_order_called_off_takes_no_more(book: Engine) -> None:
     steps.call_off(book, act(), key, "The owner sells the trailer")
     found = loft.read(book, key)
     assert (found.stands, found.released) == ("Called off", False)
-    for late in (
+    lates: list[Callable[[], int]] = [
         lambda: steps.add_part(book, act(), key, Kind.WINDOW, "front"),
         lambda: steps.release(book, act(seen=found.version), key, []),
         lambda: steps.save_order(book, act(seen=1), key, said.OrderSaid("here", "file", "", "", "")),
-    ):
+    ]
+    for late in lates:
         with pytest.raises(Refused, match="called off"):
             late()
     with reading(book) as session:
