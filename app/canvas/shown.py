@@ -102,7 +102,7 @@ def part_row(part: CanvasPart) -> PartRow:
     """A part as the order's list shows it."""
     kind = Kind(part.kind)
     left = open_questions(Part(kind, "it", part.place, part.known))
-    known = [f"{it.name} {part.known[it.key]}" for it in said.questions_of(kind) if part.known.get(it.key)]
+    known = [f"{it.name}: {part.known[it.key]}" for it in said.questions_of(kind) if part.known.get(it.key)]
     place = "" if kind in (Kind.ORDER, Kind.FRAME) else part.place
     return PartRow(
         part.key, KIND_WORDS[kind], place, "; ".join(known), len(left), left[0].says if left else ""

@@ -17,6 +17,7 @@ ROOM = 20.0  # mm of paper round the piece, for its dimensions
 OFF, BEYOND, GAP = 9.0, 1.5, 1.5  # mm of paper: dimension line off its edge, posts past it, and their gap
 LETTER_IN, TEXT_OFF = 4.5, 2.6  # mm of paper: letter inside its corner, number off its line
 LETTER_SHARE = 0.25  # of the shorter edge at most, so that letters of a slim piece stand apart
+ACROSS_OFF = 4.0  # mm of paper: name of a diagonal off its line
 ACROSS_AT = 0.3  # share of a diagonal at which its name stands, clear of the warp arrow
 RULER, MARGIN, RULER_SAYS = 50, 4, 40  # mm of paper; the last for the ruler's words beside it
 
@@ -194,7 +195,7 @@ def _named_across(shown: Shown) -> list[str]:
 def _across(outline: Outline, name: str, frame: Frame) -> Across:
     start, end = (frame.at(outline.corner(letter).number) for letter in name.split("-"))
     way = _unit(end - start)
-    beside = start + (end - start) * ACROSS_AT + way * -1j * TEXT_OFF
+    beside = start + (end - start) * ACROSS_AT + way * -1j * ACROSS_OFF
     return Across(name.replace("-", " to "), line((start, end)), spot(beside), readable(way))
 
 
