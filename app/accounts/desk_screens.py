@@ -9,10 +9,11 @@ from sqlalchemy import Engine
 from app.accounts import facts, journal, papers, rows, rules, steps
 from app.accounts.closing import day_of
 from app.accounts.known import found, print_again, printed
-from app.accounts.tables import DayClose
+from app.accounts.tables import Bill, DayClose, Payment
 from app.ground.acting import Act, now
 from app.ground.book import reading
-from app.ground.forms import Filled, again, conflict
+from app.ground.first import About, Beside, First, late
+from app.ground.forms import Filled, again
 from app.ground.gate import LEADS, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper
@@ -102,9 +103,19 @@ def close_day(typed: Typed, act: Acting, book: Book, page: Page, settings: Set) 
     except Refused as refused:
         return _show_day(book, page, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _show_day(book, page, conflict(typed, {}, stale.revision), 409)
+        about = About(DayClose, Bill, Payment)
+        form = late(book, page.zone, typed, stale, about, beside=_counted_first)
+        return _show_day(book, page, form, 409)
     printed(page.request, settings, *_day(book, act, made))
     return page.go("/accounts/day#closes")
+
+
+def _counted_first(first: First) -> list[Beside]:
+    row = first.row(DayClose)
+    if row is None:
+        return []
+    said = {"start": "Cash at the start", "counted": "Cash counted", "banked": "Taken out for the bank"}
+    return [Beside(name, label, facts.amount_text(row[name])) for name, label in said.items()]
 
 
 def _day(book: Engine, act: Act, close_id: int) -> tuple[Act, Paper]:

@@ -1,9 +1,11 @@
 """Pages of one work order's account: what may be billed, bills, credit notes, money in and back."""
 
 from collections.abc import Callable, Mapping
+from functools import partial
 
 from fastapi import APIRouter, Depends, HTTPException, Response
 from sqlalchemy import Engine
+from sqlmodel import select
 
 from app.accounts import facts, papers, rules, steps
 from app.accounts.e_invoice import e_invoice
@@ -11,13 +13,17 @@ from app.accounts.facts import Account
 from app.accounts.known import found, print_again, printed
 from app.accounts.rules import Means, Way
 from app.accounts.tables import Bill, Payment
+from app.estimate.tables import Work
 from app.ground.acting import Act
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.book import reading
+from app.ground.first import About, Beside, First, Row, late
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper
 from app.ground.receipts import Stale
 from app.ground.settings import Settings
+from app.ground.words import money
 from app.intake.facts import order_head
 from app.trade.problems import Refused
 
@@ -45,14 +51,11 @@ def _show(
     sent: Mapping[str, Filled] | None = None,
     *,
     status: int = 200,
-    says: str = "",
 ) -> Response:
     it = _account(book, page, order_id)
     forms = {**_fresh(it, page), **(sent or {})}
     filled = {f"{name}_form": forms[name] for name in FORMS}
-    return page.show(
-        "accounts/account", status=status, it=it, head=it.head, means=MEANS, ways=WAYS, says=says, **filled
-    )
+    return page.show("accounts/account", status=status, it=it, head=it.head, means=MEANS, ways=WAYS, **filled)
 
 
 def _fresh(it: Account, page: Pages) -> dict[str, Filled]:
@@ -71,9 +74,6 @@ def _fresh(it: Account, page: Pages) -> dict[str, Filled]:
     }
 
 
-CAME_FIRST = "Not saved: something was billed, paid or priced meanwhile. This is how the account stands now."
-
-
 def _answer(
     book: Engine, page: Pages, order_id: int, form: str, typed: Sent, step: Callable[[], None]
 ) -> Response | None:
@@ -83,9 +83,49 @@ def _answer(
     except Refused as refused:
         return _show(book, page, order_id, {form: again(typed, refused.problems)}, status=422)
     except Stale as stale:
-        late = conflict(typed, {}, stale.revision)
-        return _show(book, page, order_id, {form: late}, status=409, says=CAME_FIRST)
+        about = About(Bill, Payment, work_order_id=order_id)
+        beside = partial(_beside, titles=_titles(book, order_id))
+        shown = late(book, page.zone, typed, stale, about, beside=beside)
+        return _show(book, page, order_id, {form: shown}, status=409)
     return None
+
+
+def _beside(first: First, titles: Mapping[str, str]) -> list[Beside]:
+    """What came on the account, field by field: a payment, or else a bill. `titles`: of its works."""
+    if (paid := first.row(Payment)) is not None:
+        return _paid_first(paid, titles)
+    if (row := first.row(Bill)) is None:
+        return []
+    said = {"amount": "Amount", "works": "Finished works", "reason": "Why taken back"}
+    billed = [Beside(name, label, _bill_words(row), titles) for name, label in said.items()]
+    return [*billed, Beside("due_on", "Due by", row["due_on"])]
+
+
+def _titles(book: Engine, order_id: int) -> dict[str, str]:
+    with reading(book) as session:
+        works = session.exec(select(Work).where(Work.work_order_id == order_id))
+        return {str(work.key): work.title for work in works}
+
+
+def _bill_words(row: Row) -> str:
+    """A bill as one line: invoice I-2026-0244 of 1,305.39: the works on it."""
+    titles = "; ".join(dict.fromkeys(line["title"] for line in row["snapshot"]["lines"]))
+    return f"{row['kind']} {row['number']} of {money(row['gross'])}: {titles}"
+
+
+def _paid_first(row: Row, titles: Mapping[str, str]) -> list[Beside]:
+    said = {
+        "way": ("Which way", "in" if row["amount"] > 0 else "back"),
+        "amount": ("Amount", facts.amount_text(abs(row["amount"]))),
+        "means": ("How", row["means"]),
+        "reference": ("Reference", row["reference"]),
+        "on_day": ("Received or given on", row["on_day"]),
+        "note": ("Note", row["note"]),
+        "works": ("Finished works", f"a {row['kind']} came: {row['number']}"),
+        "reason": ("Why taken back", f"a {row['kind']} came: {row['number']}"),
+    }
+    words = {"means": dict(MEANS), "way": dict(WAYS), "works": titles}
+    return [Beside(name, label, text, words.get(name, {})) for name, (label, text) in said.items()]
 
 
 def _where(order_id: int) -> str:
@@ -141,13 +181,13 @@ def credit_page(bill_id: int, book: Book, page: Page) -> Response:
 
 
 def _show_credit(
-    book: Engine, page: Pages, bill_id: int, form: Filled | None = None, *, says: str = "", status: int = 200
+    book: Engine, page: Pages, bill_id: int, form: Filled | None = None, *, status: int = 200
 ) -> Response:
     with found(book, bill_id) as session:
         it = facts.credit_of(session, steps.invoice_row(session, bill_id))
         head = order_head(session, it.row.work_order_id)
     form = form or Filled(revision=it.seen)
-    return page.show("accounts/credit", status=status, it=it, head=head, form=form, says=says)
+    return page.show("accounts/credit", status=status, it=it, head=head, form=form)
 
 
 @router.post("/accounts/bills/{bill_id}/credit", dependencies=[Depends(WRITERS)])
@@ -160,8 +200,10 @@ def take_back(bill_id: int, typed: Typed, act: Acting, book: Book, page: Page, s
     except Refused as refused:
         return _show_credit(book, page, bill_id, again(typed, refused.problems), status=422)
     except Stale as stale:
-        late = conflict(typed, {}, stale.revision)
-        return _show_credit(book, page, bill_id, late, says=CAME_FIRST, status=409)
+        about = About(Bill, Payment, work_order_id=row.work_order_id)
+        beside = partial(_beside, titles={})
+        form = late(book, page.zone, typed, stale, about, beside=beside)
+        return _show_credit(book, page, bill_id, form, status=409)
     _print_bill(page, settings, act, _bill_row(book, made))
     return page.go(f"{_where(row.work_order_id)}#bills")
 

@@ -14,10 +14,12 @@ from app.bench.facts import AskedLine, JobLine, RecordLine
 from app.bench.floor.facts import on_floor
 from app.bench.floor.rules import PausedFor
 from app.bench.kinds import INSTRUMENT_KINDS, Context, Payload, RecordKind, record_kinds
+from app.bench.tables import Job
 from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.codes import square
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.first import About, Beside, First, late
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, LEADS, TECHNICIANS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
@@ -27,8 +29,10 @@ from app.ground.tables import Instrument
 from app.ground.words import local
 from app.inspection.catalogue import Caution
 from app.inspection.facts import pictures_of
+from app.inspection.tables import Finding
 from app.intake.facts import OrderHead, order_head
 from app.trade.fasteners import retorque_schedule
+from app.trade.figure import Grade
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import UNITS
 from app.trade.typed import Texts
@@ -36,7 +40,7 @@ from app.trade.typed import Texts
 router = APIRouter()
 Found = TypeVar("Found")
 Key = Annotated[int, Path(ge=1, lt=2**63)]
-MOVED_ON = Problem("", "Somebody saved first; the page below is as it stands now", "the same key once more")
+PAUSES = [(each.value, each.word or "something else") for each in PausedFor]
 MOST_PICTURES = 4  # on a job sheet
 TOOL_UNITS = (
     *("", "lbf_ft", "lbf_in", "N_m", "in", "in_32nd", "thou", "mm", "psi", "kPa", "in_wc"),
@@ -130,8 +134,17 @@ def on_job(book: Engine, page: Pages, job_id: int, typed: Sent, step: Callable[[
     except Refused as refused:
         return _job(book, page, job_id, replace(again(typed, refused.problems), revision=revision), 422)
     except Stale as stale:
-        return _job(book, page, job_id, replace(again(typed, [MOVED_ON]), revision=stale.revision), 409)
+        form = late(book, page.zone, typed, stale, About(Job, id=job_id), beside=_job_beside)
+        return _job(book, page, job_id, form, 409)
     return page.go(f"/bench/jobs/{job_id}")
+
+
+def _job_beside(first: First) -> list[Beside]:
+    """What a job says now in the fields that are asked for no more: accepted, or paused."""
+    job = first.row(Job) or {}
+    waits = Beside("paused_for", "It waits for", job.get("paused_for", ""), dict(PAUSES))
+    note = Beside("paused_note", "What exactly", job.get("paused_note", ""))
+    return [Beside("reason", "Why it is accepted", job.get("accepted_reason", "")), waits, note]
 
 
 def _job_line(book: Engine, job_id: int) -> JobLine:
@@ -149,7 +162,7 @@ def _job(book: Engine, page: Pages, job_id: int, form: Filled, status: int = 200
             "number": facts.number_of(session, job.order_id),
             "floor": on_floor(session, job_id, page.who.id, now()),
             "album": album_of(session, job_id),
-            "pauses": [(each.value, each.word or "something else") for each in PausedFor],
+            "pauses": PAUSES,
         }
     return page.show("bench/job", status=status, form=form, **shown)
 
@@ -286,8 +299,14 @@ def clear_finding(finding_id: Key, typed: Typed, act: Acting, book: Book, page: 
     except Refused as refused:
         return _clear(book, page, finding_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _clear(book, page, finding_id, replace(again(typed, [MOVED_ON]), revision=stale.revision), 409)
+        form = late(book, page.zone, typed, stale, About(Finding, id=finding_id), beside=_graded_anew)
+        return _clear(book, page, finding_id, form, 409)
     return page.go(f"/bench/orders/{offer.order_id}#findings")
+
+
+def _graded_anew(first: First) -> list[Beside]:
+    row = first.row(Finding)
+    return [Beside("how", "The finding", f"{Grade(row['grade']).word}: {row['reason']}")] if row else []
 
 
 def _clear(book: Engine, page: Pages, finding_id: int, form: Filled | None, status: int = 200) -> Response:
@@ -333,7 +352,8 @@ def change_instrument(instrument_id: Key, typed: Typed, act: Acting, book: Book,
     except Refused as refused:
         return _instruments(book, page, again(typed, refused.problems), row, status=422)
     except Stale as stale:
-        return _instruments(book, page, conflict(typed, _texts(row), stale.revision), row, status=409)
+        form = late(book, page.zone, typed, stale, About(Instrument, id=instrument_id), _texts(row))
+        return _instruments(book, page, form, row, status=409)
     return page.go("/bench/instruments")
 
 

@@ -143,6 +143,6 @@ def _do(
         with found(book, piece_id, no_such=NO_PIECE) as session:
             piece, _ = _piece_of(session, piece_id)
         now = TEXTS[name](piece)
-        form = late(book, page.zone, typed, stale, now, About(CanvasPiece, id=piece_id))
+        form = late(book, page.zone, typed, stale, About(CanvasPiece, id=piece_id), now)
         return _piece(book, page, piece_id, {name: form}, 409)
     return page.go(f"/canvas/pieces/{piece_id}")

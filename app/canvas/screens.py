@@ -124,13 +124,13 @@ def done(
     return page.go(f"/canvas/{canvas_id}")
 
 
-def _now(book: Engine, canvas_id: int, name: str) -> tuple[dict[str, str], About]:
-    """What the book holds for a late form, and the rows that it is about."""
+def _now(book: Engine, canvas_id: int, name: str) -> tuple[About, dict[str, str]]:
+    """The rows that a late form is about, and what the book holds for it."""
     if name not in ("own", "off"):
-        return {}, About(CanvasPart, CanvasPiece, CanvasSeam, canvas_order_id=canvas_id)
+        return About(CanvasPart, CanvasPiece, CanvasSeam, canvas_order_id=canvas_id), {}
     with reading(book) as session:
         row = session.get_one(CanvasOrder, canvas_id)
-    return (shown.order_texts(row) if name == "own" else {}), About(CanvasOrder, id=canvas_id)
+    return About(CanvasOrder, id=canvas_id), (shown.order_texts(row) if name == "own" else {})
 
 
 @router.post("/canvas/{canvas_id}", dependencies=[Depends(ANYONE)])
@@ -258,6 +258,6 @@ def _on_part(
     except Stale as stale:
         with found(book, part_id, no_such=NO_PART) as session:
             now = shown.part_texts(session.get_one(CanvasPart, part_id))
-        form = late(book, page.zone, typed, stale, now, About(CanvasPart, id=part_id))
+        form = late(book, page.zone, typed, stale, About(CanvasPart, id=part_id), now)
         return _part(book, page, part_id, form, 409)
     return page.go(f"/canvas/{order.key}")

@@ -1,6 +1,7 @@
 """Pages of the estimate: the ledger, one work and its lines, the owner's consent, the paper."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from enum import StrEnum
 from functools import partial
 from typing import Annotated
@@ -12,18 +13,22 @@ from sqlalchemy.exc import NoResultFound
 from app.estimate import facts, rules, saying, steps
 from app.estimate.facts import Ledger, LedgerLine, LedgerWork
 from app.estimate.places import EACH
+from app.estimate.rows import estimate_of
 from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
+from app.estimate.tables import Revision, Work, WorkLine
 from app.estimate.telling import EstimateJson, told
 from app.ground.acting import Act
 from app.ground.book import reading
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.first import About, Beside, First, Row, late
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.keyed import found
 from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
+from app.ground.words import money
 from app.inspection.catalogue import Kit
 from app.inspection.facts import FindingLine, newest_catalogue
 from app.intake.facts import order_head
@@ -44,7 +49,6 @@ KINDS = (
 TAXES = tuple((each.value, each.value.capitalize()) for each in Tax)
 GROUPS = tuple((each.value, each.word) for each in Group)
 HOWS = tuple((each.value, each.word.capitalize()) for each in How)
-SAVED_FIRST = "Not saved: someone saved first. This is how it stands now; only this one tap was lost."
 
 
 def _ledger(book: Engine, page: Pages, order_id: int) -> tuple[Mapping[str, object], Ledger]:
@@ -108,7 +112,7 @@ def _tap(
     order_id: int,
     step: Callable[[], int],
     where: Callable[[int], str],
-    typed: Sent | None = None,
+    typed: Sent,
 ) -> Response:
     """Answer a key of the ledger: on to the page, or the ledger with what is wrong and what was typed."""
     try:
@@ -116,19 +120,56 @@ def _tap(
             made = step()
     except Refused as refused:
         says = ". ".join(problem.says for problem in refused.problems)
-        form = again(typed, refused.problems) if typed else None
+        form = again(typed, refused.problems)
         return _show_ledger(book, page, order_id, says=f"{says}.", status=422, form=form)
     except Stale as stale:
-        form = conflict(typed, {}, stale.revision) if typed else None
-        return _show_ledger(book, page, order_id, says=SAVED_FIRST, status=409, form=form)
+        form = _late(book, page, order_id, typed, stale)
+        return _show_ledger(book, page, order_id, status=409, form=form)
     return page.go(where(made))
 
 
+def _late(
+    book: Engine,
+    page: Pages,
+    order_id: int,
+    typed: Sent,
+    stale: Stale,
+    now: Mapping[str, str] | None = None,
+    offered: Sequence[LedgerWork] = (),
+) -> Filled:
+    """A form on an estimate that somebody changed first; `now`: the work or line that it would change.
+
+    `offered`: the works that an answer of the owner was to be about, as they are priced now.
+    """
+    with _found(book, order_id) as session:
+        estimate = estimate_of(session, order_id)
+    about = About(Revision, estimate_id=estimate.key if estimate else 0)
+    said = [Beside(f"say-{it.id}", it.title, f"now {money(it.amount)}") for it in offered]
+    beside = (lambda _: said) if offered else None if now else _priced_first
+    return late(book, page.zone, typed, stale, about, now, beside)
+
+
+def _priced_first(first: First) -> list[Beside]:
+    """What was put on the estimate or said of it: a work, a line, the word to the owner."""
+    work, line = first.row(Work) or {}, (first.row(WorkLine) if first.act.endswith(" line") else None)
+    note = (first.row(Revision) or {}).get("note", "") if first.act == "freeze estimate" else ""
+    said = [Beside("title", "Work", work.get("title", "")), Beside("note", "A word to the owner", note)]
+    return [*said, *_line_first(line or {})]
+
+
+def _line_first(line: Row) -> list[Beside]:
+    price = f"{Money(line['price']).amount}" if line else ""
+    what = Beside("what", "Line", line.get("what", ""))
+    return [what, Beside("quantity", "Quantity", line.get("quantity", "")), Beside("price", "Price", price)]
+
+
 @router.post("/estimate/{order_id}/price", dependencies=[Depends(WRITERS)])
-def price_findings(order_id: int, act: Acting, book: Book, page: Page) -> Response:
+def price_findings(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Make works of the kits that the findings name."""
     here = f"/estimate/{order_id}"
-    return _tap(book, page, order_id, lambda: steps.price_findings(book, act, order_id), lambda _: here)
+    return _tap(
+        book, page, order_id, lambda: steps.price_findings(book, act, order_id), lambda _: here, typed
+    )
 
 
 @router.post("/estimate/{order_id}/freeze", dependencies=[Depends(WRITERS)])
@@ -143,17 +184,21 @@ def freeze(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> 
 
 
 @router.post("/estimate/{order_id}/works/{work_id}/remove", dependencies=[Depends(WRITERS)])
-def remove_work(order_id: int, work_id: int, act: Acting, book: Book, page: Page) -> Response:
+def remove_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Take a work off the estimate."""
     here = f"/estimate/{order_id}"
-    return _tap(book, page, order_id, lambda: steps.remove_work(book, act, order_id, work_id), lambda _: here)
+    return _tap(
+        book, page, order_id, lambda: steps.remove_work(book, act, order_id, work_id), lambda _: here, typed
+    )
 
 
 @router.post("/estimate/{order_id}/lines/{line_id}/remove", dependencies=[Depends(WRITERS)])
-def remove_line(order_id: int, line_id: int, act: Acting, book: Book, page: Page) -> Response:
+def remove_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Take a line off its work."""
     here = f"/estimate/{order_id}"
-    return _tap(book, page, order_id, lambda: steps.remove_line(book, act, order_id, line_id), lambda _: here)
+    return _tap(
+        book, page, order_id, lambda: steps.remove_line(book, act, order_id, line_id), lambda _: here, typed
+    )
 
 
 # A work to be added
@@ -242,12 +287,8 @@ def add_work(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -
     except Refused as refused:
         return _show_add(book, page, order_id, {}, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _show_add(book, page, order_id, {}, conflict(typed, _others(), stale.revision), 409)
+        return _show_add(book, page, order_id, {}, _late(book, page, order_id, typed, stale), 409)
     return page.go(f"/estimate/{order_id}/works/{work_id}")
-
-
-def _others() -> Mapping[str, str]:
-    return {"title": "other work was added or changed; yours is still here"}
 
 
 # One work and its lines
@@ -306,7 +347,7 @@ def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Bo
         form = again(typed, refused.problems, _work_values(work))
         return _show_work(book, page, order_id, work_id, form=form, status=422)
     except Stale as stale:
-        form = conflict(typed, _work_values(work), stale.revision)
+        form = _late(book, page, order_id, typed, stale, _work_values(work))
         return _show_work(book, page, order_id, work_id, form=form, status=409)
     return page.go(f"/estimate/{order_id}")
 
@@ -322,7 +363,7 @@ def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book,
         form = again(typed, refused.problems)
         return _show_work(book, page, order_id, work_id, line_form=form, status=422)
     except Stale as stale:
-        form = conflict(typed, {"what": "lines were changed; yours is not among them yet"}, stale.revision)
+        form = _late(book, page, order_id, typed, stale)
         return _show_work(book, page, order_id, work_id, line_form=form, status=409)
     return page.go(f"/estimate/{order_id}/works/{work_id}")
 
@@ -378,7 +419,7 @@ def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Bo
         form = again(typed, refused.problems, _line_values(line))
         return _show_line(book, page, order_id, line_id, form, 422)
     except Stale as stale:
-        form = conflict(typed, _line_values(line), stale.revision)
+        form = _late(book, page, order_id, typed, stale, _line_values(line))
         return _show_line(book, page, order_id, line_id, form, 409)
     return page.go(f"/estimate/{order_id}/works/{work.id}")
 
@@ -400,7 +441,6 @@ def _show_consent(
     order_id: int,
     form: Filled | None = None,
     status: int = 200,
-    says: str = "",
     how: How = How.TABLET,
 ) -> Response:
     shown, made = _ledger(book, page, order_id)
@@ -409,7 +449,6 @@ def _show_consent(
     return page.show(
         "estimate/consent",
         status=status,
-        says=says,
         form=form or Filled({"how": how}, revision=made.guard),
         over=made.over(page.today),
         hows=HOWS,
@@ -427,9 +466,10 @@ def keep_consent(order_id: int, typed: Typed, act: Acting, book: Book, page: Pag
         _keep(book, act, order_id, typed, works, page.zone)
     except Refused as refused:
         return _show_consent(book, page, order_id, again(typed, refused.problems), 422)
-    except Stale:
-        says = "The estimate has changed since this page was shown, so nothing was kept. Go through it anew."
-        return _show_consent(book, page, order_id, None, 409, says)
+    except Stale as stale:
+        form = _late(book, page, order_id, typed, stale, offered=_ledger(book, page, order_id)[1].works)
+        anew = replace(form, typed=None, values={"how": typed.get("how")})
+        return _show_consent(book, page, order_id, anew, 409)
     return page.go(f"/estimate/{order_id}")
 
 

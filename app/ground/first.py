@@ -1,27 +1,39 @@
 """Who came first: the receipt behind the rows that a late form had not seen."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import ColumnElement, Engine, exists, func
 from sqlmodel import Session, col, select
 
 from app.ground import people
 from app.ground.book import reading
-from app.ground.forms import Filled, Sent, conflict, differing
+from app.ground.forms import Filled, Pair, Sent, conflict, differing
 from app.ground.receipts import Stale
 from app.ground.tables import Kept, Receipt
 from app.ground.words import moment
 
+Row = Mapping[str, Any]
+
 
 @dataclass(frozen=True)
 class First:
-    """The newest act on a row: who did it, when (UTC), and its verb; no name where no person did."""
+    """The newest act on a row: who did it, when (UTC), its verb, and the rows that it left, as JSON has them.
+
+    No name where no person did it; the row that was signed comes first.
+    """
 
     by: str
     at: datetime
     act: str
+    rows: Sequence[Row] = ()
+
+    def row(self, table: type[Kept]) -> Row | None:
+        """The first row of a table that the act left; None where it left none."""
+        return next((row for row in self.rows if row["table"] == table.__tablename__), None)
 
     def says(self, zone: str) -> str:
         """As a page says it: "Wyn Parry saved first, 4 May 2026, 14:05 (change line)"."""
@@ -49,7 +61,26 @@ def first_about(session: Session, about: About) -> First | None:
     found = session.exec(select(Receipt).where(about.left()).order_by(newest).limit(1)).first()
     if found is None:
         return None
-    return First(people.names(session).get(found.person_id or 0, ""), found.created_at, found.act)
+    by = people.names(session).get(found.person_id or 0, "")
+    return First(by, found.created_at, found.act, json.loads(found.stood))
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A field of a form that adds a row or is asked for no more: its label, and what came first there.
+
+    `words`: what the values of the field are called.
+    """
+
+    name: str
+    label: str
+    theirs: str
+    words: Mapping[str, str] = field(default_factory=dict)
+
+    def with_typed(self, typed: Sent) -> Pair:
+        """The line of both sides; a repeated field's texts one after the other."""
+        mine = ", ".join(self.words.get(text, text) for text in typed.all(self.name) if text.strip())
+        return Pair(self.label, self.words.get(self.theirs, self.theirs), mine)
 
 
 def late(
@@ -57,16 +88,18 @@ def late(
     zone: str,
     typed: Sent,
     stale: Stale,
-    now: Mapping[str, str],
     about: About,
-    *,
-    adds: bool = False,
+    now: Mapping[str, str] | None = None,
+    beside: Callable[[First], Iterable[Beside]] | None = None,
 ) -> Filled:
     """The form that came too late, beside what came first and by whom.
 
-    `now`: what stands in the book, text by field; `adds`: the form adds a row, so nothing of it is taken.
+    `now`: what stands in the book, text by field, each to be taken or not; `beside`: where nothing is taken,
+    the fields sent and what came first in them.
     """
     with reading(book) as session:
         first = first_about(session, about)
-    says = first.says(zone) if first else ""
-    return conflict(typed, differing(typed, now), stale.revision, says, adds=adds)
+    shown = beside(first) if first and beside else ()
+    pairs = [each.with_typed(typed) for each in shown if typed.has(each.name)]
+    says, told = first.says(zone) if first else "", [pair for pair in pairs if pair.mine or pair.theirs]
+    return conflict(typed, differing(typed, now or {}), stale.revision, says, told)

@@ -80,12 +80,22 @@ def settled(pairs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
 
 
 @dataclass(frozen=True)
+class Pair:
+    """One line of what came first beside what was typed, both in words; empty texts say nothing."""
+
+    label: str
+    theirs: str
+    mine: str
+
+
+@dataclass(frozen=True)
 class Filled:
     """A form as shown: values, what is wrong, what somebody else saved, revision, submission key.
 
     `values`: text by field name from the book, or `typed`: what was sent. `late`: somebody saved first, and
-    `first` says who, when and what; `theirs`: what stands in the book now in the fields that differ. `adds`:
-    the form adds a row, so that theirs is shown beside and cannot be taken instead.
+    `first` says who, when and what; `theirs`: what stands in the book now in the fields that differ, each to
+    be taken or not. `pairs`: what came first beside what was typed, where there is nothing to take: the form
+    adds a row, or its fields are not asked for any more.
     """
 
     values: Mapping[str, str] = field(default_factory=dict)
@@ -95,7 +105,7 @@ class Filled:
     revision: int = 0
     late: bool = False
     first: str = ""
-    adds: bool = False
+    pairs: Sequence["Pair"] = ()
     submission: str = field(default_factory=new_key)
 
     def value(self, name: str) -> str:
@@ -130,10 +140,10 @@ def again(typed: Sent, problems: Sequence[Problem], values: Mapping[str, str] | 
 
 
 def conflict(
-    typed: Sent, theirs: Mapping[str, str], revision: int, first: str = "", *, adds: bool = False
+    typed: Sent, theirs: Mapping[str, str], revision: int, first: str = "", pairs: Sequence["Pair"] = ()
 ) -> Filled:
     """The form that came too late: what was typed, beside what stands in the book now."""
-    return Filled({}, typed, theirs=theirs, revision=revision, late=True, first=first, adds=adds)
+    return Filled({}, typed, theirs=theirs, revision=revision, late=True, first=first, pairs=pairs)
 
 
 def differing(typed: Sent, now: Mapping[str, str]) -> dict[str, str]:

@@ -227,5 +227,5 @@ def _person(
 def _too_late(book: Book, page: Pages, person_id: int, typed: Sent, stale: Stale) -> Response:
     person = _one(book, person_id)
     now = {"role": person.role} if typed.has("role") else {}
-    form = late(book, page.zone, typed, stale, now, About(Person, id=person_id))
+    form = late(book, page.zone, typed, stale, About(Person, id=person_id), now)
     return _person(book, page, person_id, form, 409)

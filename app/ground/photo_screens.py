@@ -8,11 +8,12 @@ from sqlalchemy import Engine
 
 from app.ground import people, photo_marks
 from app.ground.book import reading
-from app.ground.forms import Filled, again, conflict
+from app.ground.first import About, late
+from app.ground.forms import Filled, again
 from app.ground.gate import ANYONE, Acting, Book, Page, Typed, inside
 from app.ground.pages import Pages
 from app.ground.receipts import Stale
-from app.ground.tables import Photo
+from app.ground.tables import Photo, PhotoMarks
 from app.trade.problems import Refused
 
 router = APIRouter()
@@ -45,9 +46,18 @@ def _show(book: Engine, page: Pages, photo_id: int, form: Filled, back: str, sta
         photo=found,
         taken_by=names.get(found.taken_by, ""),
         shown=photo_marks.shown(found, layer),
+        mine=photo_marks.shown(found, _typed(form, found)) if form.late else None,
         form=form,
         back=inside(back),
     )
+
+
+def _typed(form: Filled, found: Photo) -> photo_marks.Layer:
+    """The marks of a form that came too late; none where they cannot be read."""
+    try:
+        return photo_marks.read_layer(form.value("layer"), photo_marks.high_of(found))
+    except Refused:
+        return ()
 
 
 @router.post("/photos/{photo_id}/marks", dependencies=[Depends(ANYONE)])
@@ -61,5 +71,9 @@ def keep_marks(photo_id: Key, typed: Typed, act: Acting, book: Book, page: Page)
     except Refused as refused:
         return _show(book, page, photo_id, again(typed, refused.problems), back, 422)
     except Stale as stale:
-        return _show(book, page, photo_id, conflict(typed, {"layer": ""}, stale.revision), back, 409)
+        with reading(book) as session:
+            stands = photo_marks.LAYER.dump_json(photo_marks.newest(session, photo_id)[0]).decode()
+        about = About(PhotoMarks, photo_id=photo_id)
+        form = late(book, page.zone, typed, stale, about, {"layer": stands})
+        return _show(book, page, photo_id, form, back, 409)
     return page.go(f"/photos/{photo_id}?back={quote(back, safe='/')}")

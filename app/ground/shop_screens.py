@@ -34,7 +34,7 @@ def keep_shop(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     except Stale as stale:
         with reading(book) as session:
             now = texts_of(shop_of(session))
-        form = late(book, page.zone, typed, stale, now, About(Shop))
+        form = late(book, page.zone, typed, stale, About(Shop), now)
         return _shop(book, page, form, 409)
     return page.go("/shop")
 

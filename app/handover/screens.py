@@ -6,7 +6,8 @@ from sqlalchemy import Engine
 
 from app.ground.acting import Act
 from app.ground.book import reading
-from app.ground.forms import Filled, again, conflict
+from app.ground.first import About, Beside, First, late
+from app.ground.forms import Filled, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Printer
@@ -109,10 +110,18 @@ def hand_over(
     except Refused as refused:
         return _show(book, page, order_id, leaving=again(typed, refused.problems), status=422)
     except Stale as stale:
-        theirs = {"taken_by": it.issues[0].taken_by} if it.issues else {}
-        return _show(book, page, order_id, leaving=conflict(typed, theirs, stale.revision), status=409)
+        about = About(Handover, work_order_id=order_id)
+        leaving = late(book, page.zone, typed, stale, about, beside=_left_first)
+        return _show(book, page, order_id, leaving=leaving, status=409)
     _print(request, book, settings, act, _row(book, made))
     return page.go(f"/handover/{order_id}#papers")
+
+
+def _left_first(first: First) -> list[Beside]:
+    row = first.row(Handover) or {}
+    how = row.get("leaves", "")
+    leaves = Beside("leaves", "How it leaves", how, dict(LEAVES))
+    return [leaves, Beside("taken_by", "Who takes it", row.get("taken_by", ""))]
 
 
 def _row(book: Engine, handover_id: int) -> Handover:

@@ -9,7 +9,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.ground.book import reading
-from app.ground.first import About, late
+from app.ground.first import About, Beside, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, LEADS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
@@ -72,9 +72,9 @@ def _came_first(book: Engine, page: Pages, typed: Sent, stale: Stale, field: str
     """A form that adds to the catalogue, beside what the newest version changed."""
     with reading(book) as session:
         newest = editing.versions(session)[0]
-    now = {} if typed.has("remove") else {field: "\n".join(newest.says)}
-    form = late(book, page.zone, typed, stale, now, About(CatalogueVersion), adds=True)
-    return form if now else replace(form, typed=None)
+    said = [Beside(field, "In the catalogue", "; ".join(newest.says))]
+    form = late(book, page.zone, typed, stale, About(CatalogueVersion), beside=lambda _: said)
+    return replace(form, typed=None, pairs=()) if typed.has("remove") else form
 
 
 # One check
@@ -139,7 +139,7 @@ def set_limits(key: Named, typed: Typed, act: Acting, book: Book, page: Page) ->
         with reading(book) as session:
             values = _numbers(_standing(session)[0], base)
         stands = {name: values.get(name, "") for name in typed.names() if name.startswith("limit-")}
-        form = late(book, page.zone, typed, stale, stands, About(CatalogueVersion))
+        form = late(book, page.zone, typed, stale, About(CatalogueVersion), stands)
         return _one(book, page, key, form, 409)
     return page.go(f"/inspection/catalogue/checks/{key}")
 
@@ -164,7 +164,7 @@ def _late_kits(book: Engine, page: Pages, key: str, typed: Sent, stale: Stale) -
         row, found, shipped = _standing(session)
     check = _check(found, key)
     kits = next((it.kits for it in check.defects if it.key == typed.get("defect")), check.kits)
-    form = late(book, page.zone, typed, stale, {"kit": "\n".join(kits)}, About(CatalogueVersion))
+    form = late(book, page.zone, typed, stale, About(CatalogueVersion), {"kit": "\n".join(kits)})
     return _one(book, page, key, replace(form, values=_numbers(row, _base(shipped, check))), 409)
 
 

@@ -36,7 +36,7 @@ EACH_WHEEL = Source("49 CFR", "393.43(d)")
 LEAVES = Source("COMAR", "11.14.05.03(2)(a) to (c)")
 LOWER_LEAF = Source("49 CFR", "570.61(a)")
 GUARD = Source("Maryland Transportation", "22-411")
-ROTOR = Source("49 CFR", "570.59")
+ROTOR = Source("49 CFR", "570.5 (from memory), 570.59(b)")
 RATING = Source("15 NYCRR", "57.4(b)(3)")
 IDENTITY = Source("67 Pa. Code", "175.130(a)(1)")
 

@@ -12,6 +12,7 @@ from sqlmodel import Session
 from app.ground import photo_marks, receipts
 from app.ground.acting import Act, now
 from app.ground.book import reading
+from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, TECHNICIANS, Acting, Book, Page, Set, Signed, Typed
 from app.ground.pages import Pages
@@ -22,7 +23,7 @@ from app.inspection import seeing, steps, taking_back, walking
 from app.inspection.catalogue import DEPTHS
 from app.inspection.facts import newest_catalogue
 from app.inspection.places import walk_order
-from app.inspection.tables import Finding
+from app.inspection.tables import Finding, Walk
 from app.inspection.unit import shape_of
 from app.inspection.walking import SUM_UP, CheckPage
 from app.intake.facts import DEPTH_WORDS, order_head, unit_of
@@ -345,6 +346,6 @@ def end_walk(walk_id: Key, typed: Typed, act: Acting, book: Book, page: Page) ->
     except Refused as refused:
         return _sum(book, page, walk_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        ended = Problem("", "Somebody ended it first; below it stands as it is now", "")
-        return _sum(book, page, walk_id, Filled(problems=[ended], revision=stale.revision), 409)
+        form = late(book, page.zone, typed, stale, About(Walk, id=walk_id))
+        return _sum(book, page, walk_id, form, 409)
     return page.go(f"/inspection/walks/{walk_id}/sum-up")

@@ -1,7 +1,7 @@
 """Pages of intake: find first, take in, put right, print the slip and the tags."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from typing import Annotated, TypeVar
@@ -16,7 +16,7 @@ from app.ground.book import reading
 from app.ground.codes import square
 from app.ground.documents import of_work_order
 from app.ground.first import About, late
-from app.ground.forms import Filled, Sent, again, conflict, differing
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.keyed import ABOVE_ALL_KEYS
 from app.ground.pages import Pages
@@ -139,9 +139,10 @@ def take_in(typed: Typed, act: Acting, book: Book, page: Page, settings: Set) ->
         order_id = _take_in(typed, act, book, page, settings)
     except Refused as refused:
         return _arrival(page, known, again(typed, refused.problems, fields.BLANK), 422)
-    except Stale:
-        theirs = differing(typed, known.texts)
-        return _arrival(page, known, conflict(_having_seen(typed, known), theirs, 0), 409)
+    except Stale as stale:
+        about = About(Unit, id=unit_id) if unit_id else About(Owner, id=owner_id)
+        form = late(book, page.zone, _having_seen(typed, known), stale, about, known.texts)
+        return _arrival(page, known, replace(form, revision=0), 409)
     return page.go(f"/intake/orders/{order_id}")
 
 
@@ -292,7 +293,7 @@ def save_unit(unit_id: int, typed: Typed, act: Acting, book: Book, page: Page) -
         return _unit(book, page, unit_id, again(typed, refused.problems), 422)
     except Stale as stale:
         now = fields.unit_texts(unit)
-        form = late(book, page.zone, typed, stale, now, About(Unit, id=unit_id))
+        form = late(book, page.zone, typed, stale, About(Unit, id=unit_id), now)
         return _unit(book, page, unit_id, form, 409)
     return page.go(f"/intake/units/{unit_id}")
 
@@ -338,7 +339,7 @@ def save_owner(owner_id: int, typed: Typed, act: Acting, book: Book, page: Page)
         return _owner(book, page, owner_id, again(typed, refused.problems), 422)
     except Stale as stale:
         now = fields.owner_texts(owner)
-        form = late(book, page.zone, typed, stale, now, About(Owner, id=owner_id))
+        form = late(book, page.zone, typed, stale, About(Owner, id=owner_id), now)
         return _owner(book, page, owner_id, form, 409)
     return page.go(f"/intake/owners/{owner_id}")
 
@@ -368,7 +369,7 @@ def save_stay(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) 
         return _order(book, page, order_id, again(typed, refused.problems), 422)
     except Stale as stale:
         now = fields.stay_texts(order, page.zone)
-        form = late(book, page.zone, typed, stale, now, About(WorkOrder, id=order_id))
+        form = late(book, page.zone, typed, stale, About(WorkOrder, id=order_id), now)
         return _order(book, page, order_id, form, 409)
     return page.go(f"/intake/orders/{order_id}")
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 
 from fastapi import APIRouter, Depends, Request, Response
 from sqlalchemy import Engine
@@ -9,7 +10,8 @@ from sqlalchemy import Engine
 from app.ground import documents
 from app.ground.acting import now
 from app.ground.book import reading
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.first import About, Beside, First, Row, late
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
@@ -17,9 +19,12 @@ from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.ground.words import local
 from app.parts import buying, facts, orders, rules
+from app.parts.forms import amount
 from app.parts.orders import OrderPage
 from app.parts.screens import Key, found
+from app.parts.tables import Part, PurchaseLine, PurchaseOrder
 from app.trade.problems import Problem, Refused
+from app.trade.stock import pieces
 from app.trade.typed import Reader
 
 router = APIRouter()
@@ -102,8 +107,38 @@ def _do(
     except Refused as refused:
         return _order(book, page, order_id, {name: again(typed, refused.problems)}, 422)
     except Stale as stale:
-        return _order(book, page, order_id, {name: conflict(typed, {"": ""}, stale.revision)}, 409)
+        about = About(PurchaseOrder, id=order_id)
+        beside = partial(_beside, book=book)
+        form = late(book, page.zone, typed, stale, about, beside=beside)
+        return _order(book, page, order_id, {name: form}, 409)
     return page.go(f"/parts/orders/{order_id}")
+
+
+def _beside(first: First, book: Engine) -> list[Beside]:
+    """What came first on the order: how it was sent, a line put on it, or what came of its lines."""
+    sent = Beside("how", "How it was sent", (first.row(PurchaseOrder) or {}).get("sent_how", ""))
+    lines = [row for row in first.rows if row["table"] == PurchaseLine.__tablename__]
+    with reading(book) as session:
+        numbers = {row["id"]: session.get_one(Part, row["part_id"]).number for row in lines}
+    if first.act == "add to purchase order":
+        return [sent, *_added(lines[0], numbers[lines[0]["id"]])]
+    return [sent, *(_arrived(first, row, numbers[row["id"]]) for row in lines)]
+
+
+def _added(line: Row, number: str) -> list[Beside]:
+    quantity = Beside("quantity", "Quantity", pieces(line["quantity"]))
+    return [
+        Beside("part", "Our number", number),
+        quantity,
+        Beside("cost", "Cost for one", amount(line["cost"])),
+    ]
+
+
+def _arrived(first: First, line: Row, number: str) -> Beside:
+    """How many of a line a delivery brought."""
+    came = [row for row in first.rows if row.get("purchase_line_id") == line["id"]]
+    quantity = sum(row["on_hand"] for row in came)
+    return Beside(f"came-{line['id']}", f"{number}, came now", pieces(quantity) if quantity else "")
 
 
 @router.post("/parts/orders/{order_id}/lines", dependencies=[Depends(WRITERS)])

@@ -117,7 +117,7 @@ def save_part(part_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -
     except Stale as stale:
         with found(book) as session:
             now = part_texts(session, session.get_one(Part, part_id))
-        form = late(book, page.zone, typed, stale, now, About(Part, id=part_id))
+        form = late(book, page.zone, typed, stale, About(Part, id=part_id), now)
         return _part_form(book, page, part_id, form, 409)
     return page.go(f"/parts/catalogue/{part_id}")
 
@@ -176,7 +176,7 @@ def save_supplier(supplier_id: Key, typed: Typed, act: Acting, book: Book, page:
     except Stale as stale:
         with reading(book) as session:
             now = supplier_texts(session.get_one(Supplier, supplier_id))
-        form = late(book, page.zone, typed, stale, now, About(Supplier, id=supplier_id))
+        form = late(book, page.zone, typed, stale, About(Supplier, id=supplier_id), now)
         return _suppliers(book, page, supplier_id, form, 409)
     return page.go("/parts/suppliers")
 

@@ -69,6 +69,7 @@ function restore(form, { fields, photos, at }) {
   for (const field of form.elements) fill(field, of(field.name));
   for (const text of of("held")) hold(form, text);
   if (photos.length) choose(form, photos);
+  form.dispatchEvent(new Event("draft:back"));
   say(form, at);
 }
 

@@ -115,6 +115,7 @@ async function keepEntry(form, submitter, entry) {
   const answered = form.dataset.entry ? [Number(form.dataset.entry)] : [];
   const id = await store.put("entries", [entry], answered);
   await drafts.drop(form);
+  form.dispatchEvent(new CustomEvent("outbox:waits", { detail: entry }));
   navigator.storage?.persist?.();
   const sent = sender.outcome(id);
   sender.changed();
@@ -246,7 +247,7 @@ async function settled(left) {
 }
 
 async function anew(form) {
-  const answer = await fetch(new URL(form.action).pathname, { headers: { "HX-Request": "true" } }).catch(() => null);
+  const answer = await fetch(form.dataset.page ?? new URL(form.action).pathname, { headers: { "HX-Request": "true" } }).catch(() => null);
   if (answer?.ok && form.isConnected) await kept.show(await answer.text());
 }
 
@@ -311,10 +312,11 @@ async function openAsked() {
 
 function waits(entry) {
   const says = `${entry.state === "asks" ? "Asks a question" : "On this tablet only"}${entry.said ? `: ${entry.said}` : ""}`;
-  for (const form of document.querySelectorAll(`form.walk[action="${entry.action}"]`)) {
+  for (const form of document.querySelectorAll(`form[data-waiting][action="${entry.action}"]`)) {
     if (form.dataset.entry) continue;
     form.dataset.waits = entry.action;
-    form.querySelector(".walk-title [role=status]").textContent = `${says}.`;
+    form.querySelector("[data-waits-said]").textContent = `${says}.`;
+    form.dispatchEvent(new CustomEvent("outbox:waits", { detail: entry }));
     if (entry.grade) press(form, entry.grade);
   }
   for (const link of document.querySelectorAll(`.station-list a[href="${entry.action}"]`)) {

@@ -68,27 +68,49 @@ function label({ at: [x, y], says }) {
 const WAITS = { arrow: "Tap where the arrow begins.", circle: "Tap the middle of the circle." };
 const THEN = { arrow: "Now tap where it points.", circle: "Now tap its rim." };
 
+const running = new WeakMap(); // by form: what its last start left, since a morphed form is started again
+
+/** The marks to go on with: those drawn since the form was last sent, else what the form holds. */
+export function goesOn(before, held) {
+  const drawn = before && JSON.stringify(before.state.marks);
+  return before?.sent != null && drawn !== before.sent ? before.state.marks : JSON.parse(held || "[]");
+}
+
 export function start(form) {
+  const before = running.get(form);
+  before?.stop.abort();
+  const mine = { stop: new AbortController(), state: null, sent: before?.sent ?? null };
+  running.set(form, mine);
+  const { signal } = mine.stop;
   const field = form.querySelector('[name="layer"]');
-  const drawing = form.querySelector(".photo-marks");
+  const drawing = form.querySelector(".photo-whole .photo-marks");
   const said = form.querySelector(".photo-says");
   const high = drawing.viewBox.baseVal.height;
   const tool = () => form.querySelector('[name="tool"]:checked').value;
-  let state = { marks: JSON.parse(field.value || "[]"), from: null };
+  mine.state = { marks: goesOn(before, field.value), from: null };
+  const shown = JSON.stringify(mine.state.marks);
   let pressed = null;
   let cross = [WIDE / 2, Math.round(high / 2)];
 
   const show = () => {
-    const drawn = state.marks.flatMap((mark) => (mark.kind === "label" ? label(mark) : line(path(mark))));
-    if (state.from) drawn.push(made("circle", { cx: state.from[0], cy: state.from[1], r: 14, fill: "black", stroke: "white", "stroke-width": 8 }));
-    if (drawing === document.activeElement) drawn.push(...line(`M${cross[0] - 30} ${cross[1]}h60M${cross[0]} ${cross[1] - 30}v60`));
-    drawing.replaceChildren(...drawn);
-    field.value = JSON.stringify(state.marks);
-    said.textContent = (state.from ? THEN : WAITS)[tool()] ?? "Tap where it stands.";
+    const lines = mine.state.marks.flatMap((mark) => (mark.kind === "label" ? label(mark) : line(path(mark))));
+    if (mine.state.from) lines.push(made("circle", { cx: mine.state.from[0], cy: mine.state.from[1], r: 14, fill: "black", stroke: "white", "stroke-width": 8 }));
+    if (drawing === document.activeElement) lines.push(...line(`M${cross[0] - 30} ${cross[1]}h60M${cross[0]} ${cross[1] - 30}v60`));
+    drawing.replaceChildren(...lines);
+    field.value = JSON.stringify(mine.state.marks);
+    said.textContent = (mine.state.from ? THEN : WAITS)[tool()] ?? "Tap where it stands.";
+  };
+  const drawn = () => {
+    show();
+    field.dispatchEvent(new Event("input", { bubbles: true })); // a draft is kept of it
+  };
+  const set = (layer) => {
+    mine.state = { marks: JSON.parse(layer || "[]"), from: null };
+    show();
   };
   const tap = (at) => {
-    if (state.marks.length < 20) state = tapped(state, at, tool());
-    show();
+    if (mine.state.marks.length < 20) mine.state = tapped(mine.state, at, tool());
+    drawn();
   };
   const under = (event) => {
     const box = drawing.getBoundingClientRect();
@@ -99,18 +121,16 @@ export function start(form) {
     event.preventDefault();
     drawing.setPointerCapture(event.pointerId);
     pressed = under(event);
-  });
+  }, { signal });
   drawing.addEventListener("pointerup", (event) => {
     if (!pressed) return;
     const at = under(event);
     const dragged = Math.hypot(at[0] - pressed[0], at[1] - pressed[1]) > DRAG;
-    if (dragged && !state.from && THEN[tool()]) tap(pressed);
+    if (dragged && !mine.state.from && THEN[tool()]) tap(pressed);
     tap(dragged ? at : pressed);
     pressed = null;
-  });
-  drawing.addEventListener("pointercancel", () => {
-    pressed = null;
-  });
+  }, { signal });
+  drawing.addEventListener("pointercancel", () => (pressed = null), { signal });
   drawing.addEventListener("keydown", (event) => {
     const way = { ArrowLeft: [-STEP, 0], ArrowRight: [STEP, 0], ArrowUp: [0, -STEP], ArrowDown: [0, STEP] }[event.key];
     if (!way && event.key !== "Enter") return;
@@ -118,16 +138,24 @@ export function start(form) {
     if (!way) return tap(cross);
     cross = point(cross[0] + way[0], cross[1] + way[1], { width: WIDE, height: high }, high);
     show();
-  });
-  for (const kind of ["focus", "blur"]) drawing.addEventListener(kind, show);
-  form.addEventListener("change", () => {
-    state = { ...state, from: null };
+  }, { signal });
+  for (const kind of ["focus", "blur"]) drawing.addEventListener(kind, show, { signal });
+  form.addEventListener("change", (event) => {
+    if (event.target.name !== "tool") return;
+    event.stopPropagation(); // which tool is in hand is nothing to keep a draft of
+    mine.state = { ...mine.state, from: null };
     show();
-  });
+  }, { signal });
+  form.addEventListener("draft:back", () => set(field.value), { signal });
+  form.addEventListener("outbox:waits", ({ detail }) => {
+    const untouched = mine.sent === null && JSON.stringify(mine.state.marks) === shown;
+    mine.sent = detail.fields.find(([name]) => name === "layer")[1];
+    if (untouched) set(mine.sent);
+  }, { signal });
   form.querySelector("[data-last]").addEventListener("click", () => {
-    state = state.from ? { ...state, from: null } : { marks: state.marks.slice(0, -1), from: null };
-    show();
-  });
+    mine.state = mine.state.from ? { ...mine.state, from: null } : { marks: mine.state.marks.slice(0, -1), from: null };
+    drawn();
+  }, { signal });
   drawing.removeAttribute("aria-hidden");
   drawing.setAttribute("role", "application");
   drawing.setAttribute("aria-label", "Marks over the photo: arrow keys move the cross, Enter sets a point");

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
@@ -86,7 +87,10 @@ def test_a_late_page_says_so_and_bills_nothing(book: Engine, signed: Sign) -> No
     paid(book, order_id, 100)
     answer = signed("Wren").post(f"{here(order_id)}/invoices", sent)
     assert answer.status_code == 409
-    assert "billed, paid or priced meanwhile" in answer.text
+    assert re.search(r"Not saved: \w+ saved first, [^<]*\(take payment\)", answer.text)
+    assert re.search(
+        r"<th scope=\"row\">Finished works</th><td>a deposit came: R-\d{4}-\d{4}</td>", answer.text
+    )
     assert not account(book, order_id).billed
 
 

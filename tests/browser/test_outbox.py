@@ -17,8 +17,10 @@ from playwright.sync_api import BrowserContext, Error, FilePayload, Page, Route
 from sqlalchemy import Engine
 from sqlmodel import col, select
 
+from app.ground import photo_marks
 from app.ground.book import open_book, reading
-from app.ground.tables import Receipt
+from app.ground.photos import read_photo
+from app.ground.tables import PhotoMarks, Receipt
 from app.inspection import steps
 from app.inspection.steps import Seen
 from app.inspection.tables import Finding, FindingPhoto, Reading
@@ -489,3 +491,117 @@ def test_fifty_saves_and_twenty_photos_outlive_a_killed_server_and_arrive_once_i
         photos = [row.finding_id for row in session.exec(select(FindingPhoto))]
     assert sorted(photos) == sorted(key for key in said[:20] if key not in asking)
     book.dispose()
+
+
+# Marks on a photo
+
+
+def marking(shop: Shop, it: Desk) -> tuple[Page, int]:
+    """The page of a photo that a finding holds, and the key of the finding."""
+    row = at(shop.book, begun(shop.book), "cp.latch")
+    seen = Seen(grade=Grade.SOUND, photos=(read_photo(picture()["buffer"]),))
+    steps.record_finding(shop.book, act(3), row.key, seen, shop.settings.files)
+    page = on_tablet(it, f"/inspection/findings/{row.key}")
+    page.click(".walk-photos > .photo")
+    page.wait_for_selector(".photo-tools:visible")
+    return page, row.key
+
+
+def draw(page: Page, tool: str, *points: tuple[int, int]) -> None:
+    """Mark the photo with a tool, by taps."""
+    page.click(f'label:has([name="tool"][value="{tool}"])')
+    for x, y in points:
+        page.locator(".photo-whole .photo-marks").click(position={"x": x, "y": y})
+
+
+def layers(book: Engine) -> list[list[str]]:
+    """What was drawn in each layer kept so far, in order."""
+    with reading(book) as session:
+        rows = session.exec(select(PhotoMarks).order_by(col(PhotoMarks.id)))
+        return [[mark["kind"] for mark in row.marks] for row in rows]
+
+
+SAVE_MARKS = "text=Save the marks"
+
+
+def test_marks_drawn_without_the_network_wait_and_arrive_once(shop: Shop, desk: Desks) -> None:
+    it = desk()
+    page, _ = marking(shop, it)
+    page.context.set_offline(True)
+    draw(page, "arrow", (60, 60), (160, 120))
+    page.click(SAVE_MARKS)
+    page.wait_for_selector("[data-waits-said]:has-text('On this tablet only')")
+    assert layers(shop.book) == []
+    draw(page, "crack", (80, 80))
+    page.click(SAVE_MARKS)
+    until(page, f"{LEFT} === '2'")
+    page.context.set_offline(False)
+    sent(page)
+    assert layers(shop.book) == [["arrow"], ["arrow", "label"]]
+    until(page, "document.querySelector('main form').elements.revision.value === '2'")
+    assert page.locator(".photo-whole .photo-marks path").count() == 2
+
+
+def test_marks_that_wait_are_on_the_photo_again_after_a_reload(shop: Shop, desk: Desks) -> None:
+    it = desk()
+    page, _ = marking(shop, it)
+    page.route("**/marks", lambda route: route.abort("connectionreset"))
+    draw(page, "arrow", (60, 60), (160, 120))
+    page.click(SAVE_MARKS)
+    page.wait_for_selector("[data-waits-said]:has-text('On this tablet only')")
+    page.reload()
+    page.wait_for_selector("[data-waits-said]:has-text('On this tablet only')")
+    until(page, "document.querySelectorAll('.photo-whole .photo-marks path').length === 2")
+    draw(page, "crack", (80, 80))
+    page.click(SAVE_MARKS)
+    page.unroute("**/marks")
+    page.reload()
+    sent(page)
+    assert layers(shop.book) == [["arrow"], ["arrow", "label"]]
+
+
+def test_marks_not_saved_yet_are_back_after_a_reload(shop: Shop, desk: Desks) -> None:
+    page, _ = marking(shop, desk())
+    draw(page, "leak", (80, 80))
+    until(page, "import('/static/js/store.js').then(s => s.all('drafts')).then(all => all.length === 1)")
+    page.reload()
+    page.wait_for_selector("[data-draft-said]:visible")
+    page.click(SAVE_MARKS)
+    sent(page)
+    until(page, "document.querySelector('main form').elements.revision.value === '1'")
+    assert layers(shop.book) == [["label"]]
+
+
+def test_a_tap_after_a_save_sets_one_mark(shop: Shop, desk: Desks) -> None:
+    """The saved form is morphed into place: it must not listen twice."""
+    page, _ = marking(shop, desk())
+    draw(page, "crack", (80, 80))
+    page.click(SAVE_MARKS)
+    until(page, "document.querySelector('main form').elements.revision.value === '1'")
+    draw(page, "leak", (120, 90))
+    page.click(SAVE_MARKS)
+    until(page, "document.querySelector('main form').elements.revision.value === '2'")
+    assert layers(shop.book) == [["label"], ["label", "label"]]
+
+
+def test_marks_that_came_too_late_are_shown_beside_those_that_came_first(shop: Shop, desk: Desks) -> None:
+    it = desk()
+    page, _ = marking(shop, it)
+    page.context.set_offline(True)
+    draw(page, "leak", (80, 80))
+    page.click(SAVE_MARKS)
+    until(page, f"{LEFT} === '1'")
+    photo_marks.keep_marks(shop.book, act(1), 1, '[{"kind":"circle","at":[500,300],"to":[600,300]}]')
+    page.context.set_offline(False)
+    until(page, f"{STORE}.then(all => all[0].state === 'asks')")
+    page.click("[data-outbox] summary")
+    page.click(".outbox button:has-text('Open')")
+    page.wait_for_selector("#fixes:has-text('Lee saved first')")
+    assert page.locator(".theirs-pair p").all_inner_texts() == [
+        "In the book now: marked with a circle",
+        "Yours, not saved: marked with leak",
+    ]
+    page.check('[name="take-layer"][value=""]')
+    page.click(SAVE_MARKS)
+    sent(page)
+    assert layers(shop.book) == [["circle"], ["label"]]

@@ -8,8 +8,8 @@ from sqlmodel import select
 
 from app.ground import receipts
 from app.ground.book import reading, writing
-from app.ground.first import About, First, first_about, late
-from app.ground.forms import Sent
+from app.ground.first import About, Beside, First, first_about, late
+from app.ground.forms import Pair, Sent
 from app.ground.receipts import Stale
 from app.ground.shop import save_shop
 from app.ground.shop_form import read_shop_said
@@ -73,13 +73,38 @@ def test_a_late_form_holds_both_sides_of_what_differs_and_who_came_first(book: E
     save_shop(book, act(), read_shop_said(Texts({**FORM, "labour_rate": "99"})))
     sent = Sent([("labour_rate", "120"), ("address", "9 Mill Lane\r\nHarrow Bend")])
     now = {"labour_rate": "99.00", "address": "9 Mill Lane\nHarrow Bend"}
-    form = late(book, ZONE, sent, Stale(4), now, About(Shop))
+    form = late(book, ZONE, sent, Stale(4), About(Shop), now)
     assert form.theirs == {"labour_rate": "99.00"}
     assert form.mine("labour_rate") == "120"
     assert form.first == f"{leads[1]} saved first, 4 May 2026, 12:00 (save shop)"
-    assert (form.revision, form.late, form.wrong, form.adds) == (4, True, True, False)
+    assert (form.revision, form.late, form.wrong, form.pairs) == (4, True, True, [])
 
 
 def test_a_late_form_whose_rows_nobody_is_known_for_still_says_that_it_came_late(book: Engine) -> None:
-    form = late(book, ZONE, Sent([("name", "x")]), Stale(1), {}, About(Instrument, id=5), adds=True)
-    assert (form.first, form.theirs, form.late, form.adds) == ("", {}, True, True)
+    beside = (Beside("name", "Name", "never"),)
+    form = late(book, ZONE, Sent([("name", "x")]), Stale(1), About(Instrument, id=5), None, lambda _: beside)
+    assert (form.first, form.theirs, form.late, form.pairs) == ("", {}, True, [])
+
+
+def test_where_nothing_can_be_taken_both_sides_are_told_in_words(book: Engine) -> None:
+    keep(book, "first", 1)
+    sent = Sent([("name", "second"), ("kind", "a"), ("kind", "b"), ("note", "")])
+    form = late(book, ZONE, sent, Stale(1), About(Instrument), None, beside_instrument)
+    assert form.pairs == [Pair("Name", "first", "second"), Pair("Kind", "torque wrench", "an A, b")]
+    assert form.theirs == {}
+
+
+def beside_instrument(first: First) -> list[Beside]:
+    row, words = first.row(Instrument) or {}, {"a": "an A"}
+    name, kind = Beside("name", "Name", row["name"]), Beside("kind", "Kind", row["kind"], words)
+    return [name, kind, Beside("note", "Note", ""), Beside("unsent", "Not asked", "anything")]
+
+
+def test_the_rows_that_an_act_left_are_told_by_table(book: Engine) -> None:
+    keep(book, "first", 1, Instrument(created_at=NOON, name="beside", kind="gauge"))
+    with reading(book) as session:
+        first = first_about(session, About(Instrument, name="beside"))
+    assert first is not None
+    assert [row["name"] for row in first.rows] == ["first", "beside"]
+    assert (first.row(Instrument) or {})["name"] == "first"
+    assert first.row(Shop) is None

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from jinja2 import TemplateNotFound, UndefinedError
 from lxml import etree, html
 
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.forms import Filled, Pair, Sent, again, conflict
 from app.ground.pages import Pages, templates
 from app.ground.people import Role, Who
 from app.ground.settings import folder
@@ -101,7 +101,8 @@ def test_each_form_that_is_shown_has_a_key_of_its_own() -> None:
 
 # --- the macros of a field ----------------------------------------------------------------------
 
-FIELD = '{% from "shared/field.html" import pick, wrong_with, field, area, tick, hidden, fixes %}'
+MACROS = "field, area, tick, pick, wrong_with, hidden, fixes, came_first, to_fix"
+FIELD = f'{{% from "shared/field.html" import {MACROS} %}}'
 
 
 def drawn(macro: str, form: Filled) -> html.HtmlElement:
@@ -202,12 +203,16 @@ def test_both_sides_of_a_choice_are_said_in_its_words() -> None:
 
 
 def test_what_came_before_a_row_to_be_added_is_shown_and_not_to_be_taken() -> None:
-    late = conflict(Sent([("says", "mine")]), {"says": "theirs"}, 2, adds=True)
-    shown = drawn('field(form, "says", "Says")', late)
-    assert "In the book now: theirs" in shown.text_content()
-    assert "Yours, not saved: mine" in shown.text_content()
-    assert shown.xpath("//input/@name") == ["says"]
-    assert "save again if yours is wanted too" in drawn("fixes(form)", late).text_content()
+    pairs = [Pair("Says", "theirs", "mine"), Pair("Note", "", "only mine")]
+    late = conflict(Sent([("says", "mine")]), {}, 2, "Wyn Parry saved first", pairs)
+    shown = drawn("fixes(form)", late)
+    told = [[cell.text_content() for cell in row] for row in shown.xpath("//tbody/tr")]
+    assert told == [["Says", "theirs", "mine"], ["Note", "nothing", "only mine"]]
+    assert shown.xpath("//input") == []
+    assert "save again if yours still holds" in shown.text_content()
+    assert "Not saved: Wyn Parry saved first" in drawn("came_first(form)", late).text_content()
+    assert drawn("to_fix(form)", late).text_content().strip() == ""
+    assert drawn('field(form, "says", "Says")', late).xpath("//input/@name") == ["says"]
 
 
 # --- what was sent ------------------------------------------------------------------------------

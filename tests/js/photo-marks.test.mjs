@@ -1,7 +1,7 @@
 // Marks over a photo: pure parts. Run with `node --test tests/js`.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { nextNumber, path, point, tapped } from "../../static/js/photo-marks.js";
+import { goesOn, nextNumber, path, point, tapped } from "../../static/js/photo-marks.js";
 
 const BOX = { width: 500, height: 250 }; // a photo twice as wide as high: 1000 by 500 units
 const EMPTY = { marks: [], from: null };
@@ -43,4 +43,28 @@ test("an arrow's head lies behind its point, the same on both sides", () => {
   const [, , , , ax, ay, , , bx, by] = numbers;
   assert.ok(ax < 500 && bx === ax);
   assert.equal(ay - 100, 100 - by);
+});
+
+const ARROW = { kind: "arrow", at: [1, 2], to: [3, 4] };
+const CRACK = { kind: "label", at: [5, 6], says: "crack" };
+const held = (...marks) => JSON.stringify(marks);
+
+test("a form begins with the marks that it holds, and with none where it holds none", () => {
+  assert.deepEqual(goesOn(undefined, held(ARROW)), [ARROW]);
+  assert.deepEqual(goesOn(undefined, ""), []);
+});
+
+test("a form that is shown again as it was sent takes what the answer holds", () => {
+  const before = { state: { marks: [ARROW] }, sent: held(ARROW) };
+  assert.deepEqual(goesOn(before, held(CRACK)), [CRACK]);
+});
+
+test("marks drawn after the form was sent outlive its answer", () => {
+  const before = { state: { marks: [ARROW, CRACK] }, sent: held(ARROW) };
+  assert.deepEqual(goesOn(before, held(ARROW)), [ARROW, CRACK]);
+});
+
+test("a form that was never sent takes what it is given", () => {
+  const before = { state: { marks: [ARROW, CRACK] }, sent: null };
+  assert.deepEqual(goesOn(before, held(ARROW)), [ARROW]);
 });

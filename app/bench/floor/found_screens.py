@@ -1,7 +1,6 @@
 """The page on which a technician says that more damage was found while a job goes on."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from fastapi import APIRouter, Depends, HTTPException, Response
 from sqlalchemy import Engine
@@ -9,9 +8,10 @@ from sqlalchemy.exc import NoResultFound
 
 from app.bench.facts import job_of, number_of
 from app.bench.floor.found import Weighs, find_more, places_left, read_found
-from app.bench.screens import MOVED_ON, Key
+from app.bench.screens import Key
 from app.bench.tables import Job
 from app.ground.book import reading
+from app.ground.first import About, late
 from app.ground.forms import Filled, again
 from app.ground.gate import TECHNICIANS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
@@ -42,8 +42,8 @@ def keep_found(job_id: Key, typed: Typed, act: Acting, book: Book, page: Page, s
         return _page(book, page, job_id, again(typed, refused.problems), 422, held)
     except Stale as stale:
         held = held_of(book, act, typed, settings)
-        late = replace(again(typed, [MOVED_ON]), revision=stale.revision)
-        return _page(book, page, job_id, late, 409, held)
+        form = late(book, page.zone, typed, stale, About(Job, id=job_id))
+        return _page(book, page, job_id, form, 409, held)
     with reading(book) as session:
         return page.go(f"/bench/orders/{session.get_one(Job, job_id).work_order_id}#findings")
 

@@ -8,9 +8,11 @@ from sqlalchemy import Engine
 
 from app.bench.floor import facts, rules, steps
 from app.bench.floor.facts import StintLine
-from app.bench.screens import MOVED_ON, on_job
+from app.bench.screens import on_job
+from app.bench.tables import Stint
 from app.ground.acting import Act, now
 from app.ground.book import reading
+from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, TECHNICIANS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
@@ -73,7 +75,8 @@ def say_hours(stint_id: Key, act: Acting, book: Book, page: Page, typed: Typed) 
         form = replace(again(typed, refused.problems), revision=line.revision)
         return _stint(book, page, stint_id, form, 422)
     except Stale as stale:
-        form = replace(again(typed, [MOVED_ON]), revision=stale.revision)
+        now_stands = _stands(_line(book, stint_id), page.zone)
+        form = late(book, page.zone, typed, stale, About(Stint, id=stint_id), now_stands)
         return _stint(book, page, stint_id, form, 409)
     return page.go("/bench/hours")
 
@@ -91,6 +94,12 @@ def _line(book: Engine, stint_id: int) -> StintLine:
     if line is None:
         raise HTTPException(404, "There are no such hours.")
     return line
+
+
+def _stands(line: StintLine, zone: str) -> dict[str, str]:
+    """A stint as its form shows it; no end while it is open."""
+    ended = f"{local(line.ended_at, zone):%H:%M}" if line.ended_at else ""
+    return {"begun": f"{local(line.begun_at, zone):%H:%M}", "ended": ended, "reason": line.reason}
 
 
 def _stint(book: Engine, page: Pages, stint_id: int, form: Filled | None, status: int = 200) -> Response:

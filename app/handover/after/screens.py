@@ -9,7 +9,8 @@ from sqlmodel import Session
 from app.bench.torques import WRENCH
 from app.ground.acting import Act, now
 from app.ground.book import reading
-from app.ground.forms import Filled, Sent, again, conflict
+from app.ground.first import About, Beside, First, late
+from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, TECHNICIANS, WRITERS, Acting, Book, Page, Set, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Printer
@@ -21,7 +22,7 @@ from app.handover.after import facts, rules, steps
 from app.handover.after.facts import Afterwards
 from app.handover.after.papers import visit_act, visit_paper
 from app.handover.known import found
-from app.handover.tables import RetorqueVisit
+from app.handover.tables import FollowUp, RetorqueVisit
 from app.intake.facts import order_head
 from app.trade.problems import Refused
 
@@ -65,9 +66,16 @@ def follow_up_done(follow_id: int, typed: Typed, act: Acting, book: Book, page: 
     except Refused as refused:
         return _follow_up(book, page, follow_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        theirs = {"says": it.done}
-        return _follow_up(book, page, follow_id, conflict(typed, theirs, stale.revision), 409)
+        form = late(book, page.zone, typed, stale, About(FollowUp, id=follow_id), beside=_done_first)
+        return _follow_up(book, page, follow_id, form, 409)
     return page.go(f"/handover/{it.order_id}#papers")
+
+
+def _done_first(first: First) -> list[Beside]:
+    row, words = first.row(FollowUp) or {}, {how.value: how.word for how in rules.DoneHow}
+    how = Beside("how", "How it was done", row.get("done_how", ""), {**words, "visit": "at a retorque visit"})
+    day = Beside("on", "Day", row.get("done_on") or "")
+    return [how, day, Beside("says", "Who says so, and what was done", row.get("done_says", ""))]
 
 
 @router.get("/handover/{order_id}/retorque", dependencies=[Depends(ANYONE)])
@@ -109,9 +117,23 @@ def keep_retorque(
     except Refused as refused:
         return _retorque(book, page, order_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _retorque(book, page, order_id, conflict(typed, {}, stale.revision), 409)
+        about = About(RetorqueVisit, work_order_id=order_id)
+        form = late(book, page.zone, typed, stale, about, beside=_visit_first)
+        return _retorque(book, page, order_id, form, 409)
     _print(request, book, settings, act, made)
     return page.go(f"/handover/{order_id}/retorque#visits")
+
+
+def _visit_first(first: First) -> list[Beside]:
+    row = first.row(RetorqueVisit)
+    if row is None:
+        return []
+    visit, words = rules.kept(row["payload"]), {"none": "no nut moved", "moved": "some moved"}
+    wheels = [
+        Beside(f"wheel-{it.place}", it.label, "moved" if it.moved else "none", words) for it in visit.wheels
+    ]
+    driven = Beside("miles", "Driven since the handover", visit.miles)
+    return [driven, Beside("torque", "Wrench set to", visit.torque), *wheels]
 
 
 def _read(book: Engine, page: Pages, order_id: int, typed: Sent) -> rules.Visit:
