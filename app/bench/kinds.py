@@ -16,7 +16,7 @@ from typing import Any, Generic, TypeVar
 from pydantic import BaseModel, ConfigDict
 
 from app.bench import records
-from app.trade.figure import HEAVIEST_FIRST, Grade, Verdict, Worked
+from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, Grade, Verdict, Worked
 from app.trade.gauges import Gauge, question_gauge
 from app.trade.problems import Problem
 from app.trade.quantity import Quantity, alike, with_unit
@@ -192,10 +192,11 @@ class Judged:
 
 
 def heaviest_of(verdicts: Sequence[Verdict]) -> Verdict:
-    """The heaviest of several verdicts, with the words of all that weigh as much."""
+    """The heaviest of several verdicts: its grade, the earliest term and the words of all of that grade."""
     grade = min((each.grade for each in verdicts), key=HEAVIEST_FIRST.index)
     same = [each for each in verdicts if each.grade is grade]
-    return Verdict(grade, "; ".join(dict.fromkeys(each.says for each in same)), same[0].by)
+    by = min((each.by for each in same), key=lambda term: WEIGHT_OF_BY[term])
+    return Verdict(grade, "; ".join(dict.fromkeys(each.says for each in same)), by)
 
 
 def nothing_drawn(_typed: Typed, _context: Context) -> Mapping[str, object]:

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from app.bench.kinds import Context, Judged
 from app.bench.levels_drawn import levels_drawn
-from app.bench.rows import Flat, Read, Row, check_groups, faults, judged, looked, row_kind, words
+from app.bench.rows import Flat, Read, Row, check_groups, check_whole, faults, judged, looked, row_kind, words
 from app.trade.coupling import level_coupled
 from app.trade.figure import By, Grade, Verdict, Worked
 from app.trade.hitch import CAUTION, restored_by_height
@@ -80,12 +80,13 @@ def _inches(name: str, label: str, reach: str = "", *, required: bool = False, h
 
 
 def check(form: Reader, _context: Context) -> None:
-    """A fender's heights are three, links are told on both sides."""
+    """A fender's heights are three, links are counted on both sides."""
     if any(form.raw(name) for names in GROUPS.values() for name in names):
         check_groups(form, GROUPS, "alone, slack and engaged")
     for name, other in (BARS, BARS[::-1]):
         if form.raw(other) and not form.raw(name):
             form.wrong(name, "The other side is missing", "links lifted, such as 5")
+    check_whole(form, BARS)
 
 
 def judge(record: HitchSetup, context: Context) -> Judged:
