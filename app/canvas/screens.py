@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from app.canvas import facts, said, shown, steps
 from app.canvas.facts import OrderRead
+from app.canvas.papers import Printed
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
 from app.ground.book import reading
 from app.ground.first import About, late
@@ -75,12 +76,13 @@ def _finding(typed: Sent, known: Mapping[int, str]) -> int | None:
 @router.get("/canvas/{canvas_id}", dependencies=[Depends(ANYONE)])
 def order_page(canvas_id: Key, book: Book, page: Page) -> Response:
     """One canvas order: what it is made of, and what holds it back."""
-    return _order(book, page, canvas_id)
+    return order_with(book, page, canvas_id)
 
 
-def _order(
+def order_with(
     book: Engine, page: Pages, canvas_id: int, forms: Forms | None = None, status: int = 200
 ) -> Response:
+    """The order's page with some of its forms as they were refused."""
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         it = facts.canvas_order(session, canvas_id)
     given = forms or {}
@@ -101,6 +103,8 @@ def _order(
         piece_form=given.get("piece", Filled({"corners": "4", "unit": "mm", "how": "tape"})),
         own_form=given.get("own", Filled(shown.order_texts(it.row), revision=it.row.revision)),
         gone_form=given.get("gone", Filled()),
+        print_form=given.get("print", Filled({"paper": Printed.ORDER.value})),
+        printed=[(each.value, f"{each.named}: {each.word}") for each in Printed],
         off_form=given.get("off", Filled(revision=it.row.revision)),
         release_form=given.get("release", Filled(revision=it.version)),
         choices=shown.CHOICES,
@@ -117,10 +121,10 @@ def done(
             order = facts.canvas_order(session, canvas_id)
         step(order)
     except Refused as refused:
-        return _order(book, page, canvas_id, {name: again(typed, refused.problems)}, 422)
+        return order_with(book, page, canvas_id, {name: again(typed, refused.problems)}, 422)
     except Stale as stale:
         form = late(book, page.zone, typed, stale, *_now(book, canvas_id, name))
-        return _order(book, page, canvas_id, {name: form}, 409)
+        return order_with(book, page, canvas_id, {name: form}, 409)
     return page.go(f"/canvas/{canvas_id}")
 
 
@@ -191,7 +195,7 @@ def added(
             order = facts.canvas_order(session, canvas_id)
         made = step(order)
     except Refused as refused:
-        return _order(book, page, canvas_id, {name: again(typed, refused.problems)}, 422)
+        return order_with(book, page, canvas_id, {name: again(typed, refused.problems)}, 422)
     return page.go(f"/canvas/{name}s/{made}")
 
 

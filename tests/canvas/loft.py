@@ -84,3 +84,12 @@ def ready(book: Engine) -> int:
     answer(book, key, Kind.FRAME)
     sewn(book, piece(book, key), cloth(book, key))
     return key
+
+
+def sewn_again(book: Engine, key: int, cloth_id: int) -> int:
+    """Its edges bound instead of hemmed: another cut size."""
+    revision = next(it for it in read(book, 1).pieces if it.key == key).row.revision
+    edges = {side: {"kind": "bound", "held": "sewn"} for side in ("A-B", "B-C", "C-D", "A-D")}
+    return steps.save_edges(
+        book, act(seen=revision), key, said.EdgesSaid(edges, dict(SEEN), cloth_id, "0", 1)
+    )

@@ -1,0 +1,37 @@
+"""The route that prints the papers of a canvas order."""
+
+from fastapi import APIRouter, Depends, Request, Response
+
+from app.canvas import facts, screens
+from app.canvas.papers import Printed, paper_of
+from app.canvas.screens import NO_ORDER, Key
+from app.ground.forms import again
+from app.ground.gate import ANYONE, Acting, Book, Page, Set, Typed
+from app.ground.keyed import found
+from app.ground.papers import Printer
+from app.ground.press import NotPrinted
+from app.trade.problems import Problem, Refused
+from app.trade.typed import Reader
+
+router = APIRouter()
+
+
+@router.post("/canvas/{canvas_id}/print", dependencies=[Depends(ANYONE)])
+def print_paper(
+    canvas_id: Key, typed: Typed, act: Acting, book: Book, page: Page, settings: Set, request: Request
+) -> Response:
+    """Print a paper of a canvas order."""
+    try:
+        read = Reader(typed)
+        printed = read.choice("paper", Printed, required="Say which paper")
+        read.done()
+        assert printed is not None
+        with found(book, canvas_id, no_such=NO_ORDER) as session:
+            paper = paper_of(session, facts.canvas_order(session, canvas_id), printed)
+        made = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+    except Refused as refused:
+        return screens.order_with(book, page, canvas_id, {"print": again(typed, refused.problems)}, 422)
+    except NotPrinted as failed:
+        wrong = again(typed, [Problem("paper", str(failed), "the same key once more")])
+        return screens.order_with(book, page, canvas_id, {"print": wrong}, 422)
+    return page.go(f"/papers/{made}")

@@ -1,0 +1,98 @@
+"""Papers of a canvas order: the order with its sketches to be agreed, the cut list, the packing slip."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from sqlmodel import Session
+
+from app.canvas import shown
+from app.canvas.facts import OrderRead
+from app.canvas.plans import PlanRead, plans_of
+from app.canvas.tables import CanvasPart
+from app.ground.papers import Paper
+from app.trade.canvas import sketch
+from app.trade.canvas.readiness import Kind
+from app.trade.problems import Problem, Refused
+
+ON_PAPER = sketch.Paper(174, 96)  # mm
+
+
+class Printed(StrEnum):
+    """Which paper."""
+
+    ORDER = "order"
+    CUT_LIST = "cut-list"
+    PACKING = "packing"
+
+    @property
+    def named(self) -> str:
+        """Its title, which is its kind too."""
+        return {"order": "Canvas order", "cut-list": "Cut list", "packing": "Packing slip"}[self]
+
+    @property
+    def word(self) -> str:
+        """What it is for."""
+        return {
+            "order": "the order with its sketches, to be agreed",
+            "cut-list": "the cut list for the table",
+            "packing": "the packing slip with how to fit it",
+        }[self]
+
+
+@dataclass(frozen=True)
+class ClothPlan:
+    """A cloth with the plan that it is cut by."""
+
+    cloth: CanvasPart
+    row: shown.PartRow
+    plan: PlanRead
+
+
+def paper_of(session: Session, order: OrderRead, printed: Printed) -> Paper:
+    """A paper of an order; Refused, saying why, where there is not enough known to print it."""
+    return Paper(
+        template=f"canvas_{printed.name.lower()}",
+        kind=printed.named.lower(),
+        number=order.number,
+        title=printed.named,
+        work_order_id=order.row.work_order_id,
+        facts={"it": order, "tag": order.head, **_FACTS[printed](session, order)},
+    )
+
+
+def _agreed(_session: Session, order: OrderRead) -> Mapping[str, object]:
+    if not order.pieces:
+        raise Refused([Problem("paper", "There is no piece on this order yet", "at least one piece")])
+    return {
+        "rows": [shown.part_row(part) for part in order.parts],
+        "cards": [shown.piece_card(piece, ON_PAPER) for piece in order.pieces],
+        "seams": [shown.seam_row(seam) for seam in order.seams],
+    }
+
+
+def _cut_list(session: Session, order: OrderRead) -> Mapping[str, object]:
+    _refuse_unreleased(order)
+    found = [(cloth, plans_of(session, order, cloth.key).best) for cloth in order.of_kind(Kind.CLOTH)]
+    cloths = [ClothPlan(cloth, shown.part_row(cloth), plan) for cloth, plan in found if plan]
+    missing = [cloth.place for cloth, plan in found if plan is None and order.of_cloth(cloth.key)]
+    if missing or not cloths:
+        says = f"There is no cut plan of {missing[0] if missing else 'any cloth'} as the order stands"
+        raise Refused([Problem("paper", says, "the plan laid first")])
+    return {"cloths": cloths}
+
+
+def _packing(_session: Session, order: OrderRead) -> Mapping[str, object]:
+    _refuse_unreleased(order)
+    return {
+        "rows": [shown.part_row(part) for part in order.parts],
+        "cards": [shown.piece_card(piece) for piece in order.pieces],
+    }
+
+
+def _refuse_unreleased(order: OrderRead) -> None:
+    if not order.released:
+        raise Refused([Problem("paper", "This order is not released as it stands now", "its release first")])
+
+
+_FACTS = {Printed.ORDER: _agreed, Printed.CUT_LIST: _cut_list, Printed.PACKING: _packing}

@@ -1,0 +1,151 @@
+"""The papers of a canvas order, printed by the real press and read back."""
+
+import io
+import re
+from collections.abc import Callable
+
+import pypdf
+import pytest
+from sqlalchemy import Engine
+from sqlmodel import select
+
+from app.canvas import facts, plans, steps
+from app.canvas.papers import Printed, paper_of
+from app.canvas.roll import USUAL_ROLL, read_roll
+from app.ground.acting import new_key
+from app.ground.book import reading
+from app.ground.tables import Document
+from app.trade.canvas.readiness import Kind
+from app.trade.problems import Refused
+from app.trade.typed import Texts
+from tests.canvas import loft
+from tests.conftest import Browser, act
+
+Signed = Callable[[str], Browser]
+
+
+def printed(browser: Browser, key: int, paper: str) -> list[str]:
+    """The pages of a paper as text, blanks and lines run together."""
+    sent = {"submission": new_key(), "revision": "0", "paper": paper}
+    answer = browser.post(f"/canvas/{key}/print", sent)
+    assert answer.status_code == 303, answer.text
+    pdf = browser.get(f"{answer.headers['location']}.pdf").content
+    pages = pypdf.PdfReader(io.BytesIO(pdf)).pages
+    return [re.sub(r"\s+", " ", page.extract_text().replace("\N{NO-BREAK SPACE}", " ")) for page in pages]
+
+
+def released(book: Engine) -> int:
+    key = loft.ready(book)
+    it = loft.read(book, key)
+    steps.release(book, act(seen=it.version), key, [problem.says for problem in it.holds_back])
+    return key
+
+
+def laid(book: Engine, key: int) -> None:
+    it = loft.read(book, key)
+    (cloth,) = it.of_kind(Kind.CLOTH)
+    roll = read_roll(Texts({**USUAL_ROLL, "ends": "31: 700"}))
+    plans.lay(book, act(seen=it.version), it, cloth, roll)
+
+
+def refusal(book: Engine, key: int, which: Printed) -> str:
+    with reading(book) as session:
+        order = facts.canvas_order(session, key)
+        with pytest.raises(Refused) as refused:
+            paper_of(session, order, which)
+    (problem,) = refused.value.problems
+    assert problem.field == "paper"
+    return problem.says
+
+
+def test_the_order_is_printed_with_what_is_known_and_its_sizes(book: Engine, signed: Signed) -> None:
+    key = released(book)
+    text = " ".join(printed(signed("Toni"), key, "order"))
+    assert "Canvas order K-0001, issue 1" in text
+    assert "Released to be cut" in text
+    assert "sand, sample 3" in text
+    # 400 by 300 mm finished; 400 / 0.97 + 76 by 300 + 76 mm to cut (3 percent shrinkage, hems of 38 mm)
+    assert "Finished 400 mm (15.7 in) by 300 mm (11.8 in)" in text
+    assert "To cut 488 mm (19.2 in) by 376 mm (14.8 in)" in text
+    assert re.search(r"page 1 of \d", text)
+
+
+def test_an_order_that_still_asks_is_printed_as_such(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    loft.piece(book, key)
+    text = " ".join(printed(signed("Toni"), key, "order"))
+    assert "still to be told" in text
+    assert "Released" not in text
+
+
+def test_the_cut_list_tells_length_take_and_every_piece(book: Engine, signed: Signed) -> None:
+    key = released(book)
+    laid(book, key)
+    text = " ".join(printed(signed("Toni"), key, "cut-list"))
+    assert "Wall cloth: 0.49 m of the roll" in text
+    assert "Take 0.7 m (0.7 yd)" in text
+    assert "P1 Front wall 488 by 376 mm 1" in text
+    assert "Roll end 31 holds the whole plan" in text
+    assert "WARNING" in text
+
+
+def test_the_packing_slip_tells_how_it_is_fitted_and_its_danger(book: Engine, signed: Signed) -> None:
+    text = " ".join(printed(signed("Toni"), released(book), "packing"))
+    assert "P1 Front wall" in text
+    assert "A raised roof can fall on whoever is under it" in text
+    assert "How it is fitted" in text
+    assert "Common practice" in text  # nothing was written for this order
+
+
+@pytest.mark.parametrize(
+    ("which", "says"),
+    [
+        (Printed.ORDER, "There is no piece on this order yet"),
+        (Printed.CUT_LIST, "This order is not released as it stands now"),
+        (Printed.PACKING, "This order is not released as it stands now"),
+    ],
+)
+def test_what_cannot_be_printed_yet_says_why(book: Engine, which: Printed, says: str) -> None:
+    assert refusal(book, loft.opened(book), which) == says
+    assert which.word
+
+
+def test_no_cut_list_without_a_plan_of_the_order_as_it_stands(book: Engine) -> None:
+    key = released(book)
+    says = "There is no cut plan of wall cloth as the order stands"
+    assert refusal(book, key, Printed.CUT_LIST) == says
+
+
+def test_no_cut_list_by_the_plan_of_a_changed_order(book: Engine) -> None:
+    key = loft.ready(book)
+    laid(book, key)
+    it = loft.read(book, key)
+    (cloth,) = it.of_kind(Kind.CLOTH)
+    loft.sewn_again(book, it.pieces[0].key, cloth.key)
+    after = loft.read(book, key)
+    steps.release(book, act(seen=after.version), key, [problem.says for problem in after.holds_back])
+    assert "no cut plan of wall cloth" in refusal(book, key, Printed.CUT_LIST)
+
+
+def test_a_paper_printed_again_is_its_next_issue(book: Engine, signed: Signed) -> None:
+    key = released(book)
+    toni = signed("Toni")
+    printed(toni, key, "packing")
+    assert "issue 2" in " ".join(printed(toni, key, "packing"))
+    with reading(book) as session:
+        papers = session.exec(select(Document)).all()
+    assert [(paper.kind, paper.issue, paper.replaces_id) for paper in papers] == [
+        ("packing slip", 1, None),
+        ("packing slip", 2, 1),
+    ]
+
+
+def test_a_refused_paper_is_told_on_the_orders_page(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    toni = signed("Toni")
+    for paper, says in (("cut-list", "not released as it stands now"), ("", "Say which paper")):
+        sent = {"submission": new_key(), "revision": "0", "paper": paper}
+        answer = toni.post(f"/canvas/{key}/print", sent)
+        assert answer.status_code == 422
+        assert says in answer.text
+    assert toni.post("/canvas/99/print", {"submission": new_key(), "paper": "order"}).status_code == 404
