@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
+from app.trade.canvas.faults import crossings
 from app.trade.canvas.outline import Corner, Edge, Outline, corner_at, length_said
 from app.trade.problems import Impossible, Problem
 
@@ -134,12 +135,12 @@ def cut_piece(finished: Outline, allowances: Mapping[str, Allowance], shrink: Sh
     """The piece to cut from a finished outline: grown for the shrinkage, then by each edge's allowance.
 
     `allowances`: by edge name (`A-B`), one for every edge; KeyError for a missing one. The outline must
-    be free of faults. Raises Impossible where the moved edges swallow one of them.
+    be free of faults. Raises Impossible where the moved edges swallow one of them or cross another.
     """
     grown = grow(finished, shrink)
     corners = [it for at in range(len(grown.edges)) for it in _new_corners(grown, allowances, at)]
     cut = Outline(tuple(corners))
-    if cut.signed_area < grown.signed_area:
+    if cut.signed_area < grown.signed_area or crossings(cut):
         raise Impossible("These allowances are larger than the piece", "smaller allowances, such as 13 mm")
     return CutPiece(finished, cut, (*shrink.problems, *_unlikely(finished, allowances)))
 

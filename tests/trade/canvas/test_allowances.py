@@ -347,3 +347,16 @@ def test_allowances_keep_a_notch_open() -> None:
     found = cut(slot, *["10"] * 7).cut
     assert not crossings(found)
     assert float(found.area) == pytest.approx(shape_of(slot).buffer(10, join_style="mitre").area, rel=0.001)
+
+
+@pytest.mark.parametrize(("mm", "fits"), [(8, True), (60, False)])
+def test_a_notch_narrower_than_its_allowances_is_refused(mm: int, fits: bool) -> None:
+    # 20 wide at its mouth and 100 deep: with 60 on both sides its cut lines cross beyond the mouth.
+    notched = outline_of([0, 600, 600 + 400j, 310 + 400j, 300 + 300j, 290 + 400j, 400j])
+    allowances = {edge.name: Allowance(EdgeKind.PLAIN, Decimal(mm)) for edge in notched.edges}
+    if fits:
+        cut = cut_piece(notched, allowances).cut
+        assert Polygon(cut.ring).is_valid
+        return
+    with pytest.raises(Impossible, match="larger than the piece"):
+        cut_piece(notched, allowances)
