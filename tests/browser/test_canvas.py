@@ -4,9 +4,11 @@ from collections.abc import Callable
 
 import pytest
 
-from app.canvas import said, steps
+from app.canvas import plans, said, steps
+from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.rules import How
 from app.trade.canvas.readiness import Kind
+from app.trade.typed import Texts
 from tests.browser.conftest import Desk, Shop
 from tests.canvas import loft
 from tests.conftest import act
@@ -31,6 +33,29 @@ def test_a_piece_is_measured_without_script(shop: Shop, desk: Desks) -> None:
     assert "wrong" not in drawn
 
 
+def planned(shop: Shop) -> str:
+    """The page of a cut plan that was laid, of an order of its own."""
+    key = loft.ready(shop.book)
+    it = loft.read(shop.book, key)
+    (cloth,) = it.of_kind(Kind.CLOTH)
+    roll = read_roll(Texts({**USUAL_ROLL, "ends": "31: 400"}))
+    plans.lay(shop.book, act(seen=it.version), it, cloth, roll)
+    return f"/canvas/cloths/{cloth.key}/plan"
+
+
+def test_a_plan_is_laid_and_searched_without_script(shop: Shop, desk: Desks) -> None:
+    address = planned(shop)
+    it = desk(java_script_enabled=False)
+    it.sign_in("Toni")
+    it.go(address)
+    it.page.fill("#width", "1200")
+    it.page.click("text=Lay the plan")
+    assert "of the roll" in it.page.inner_text("h1")
+    it.page.click("button:has-text('Search')")
+    it.page.wait_for_load_state()
+    assert "2 plans were tried on this roll" in it.page.inner_text("main")
+
+
 @pytest.mark.parametrize("width", [320, 768, 1280])
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_axe_finds_nothing_and_nothing_scrolls_sideways(
@@ -43,9 +68,11 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
     zipper = steps.add_part(shop.book, act(), key, Kind.ZIPPER, "door, left")
     it = desk(viewport={"width": width, "height": 768}, color_scheme=theme)
     it.sign_in("Lee")
+    plan = planned(shop)
     order = loft.read(shop.book, key).head.order_id
     paths = [f"/canvas/orders/{order}", f"/canvas/{key}", f"/canvas/parts/{zipper}"]
     paths += [f"/canvas/pieces/{piece}" for piece in (1, draft, draft + 1)]
+    paths += [plan]
     faults, wide = [], []
     for path in paths:
         it.go(path)
