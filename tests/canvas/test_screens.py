@@ -4,9 +4,11 @@ import re
 from collections.abc import Callable
 from html import unescape
 
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
 from sqlalchemy import Engine
 
-from app.canvas import steps
+from app.canvas import said, steps
 from app.canvas.facts import findings_about_canvas
 from app.ground.acting import new_key
 from app.ground.book import reading
@@ -225,3 +227,103 @@ def test_the_orders_own_form_that_comes_too_late_keeps_what_was_typed(book: Engi
     assert answer.status_code == 409
     assert "More light</textarea>" in answer.text
     assert loft.read(book, key).row.wishes == ""
+
+
+def test_who_is_not_signed_in_sees_no_canvas(book: Engine, app: FastAPI) -> None:
+    key = loft.opened(book)
+    with TestClient(app, follow_redirects=False) as client:
+        for path in (f"/canvas/{key}", "/canvas/orders/1", "/canvas/parts/1"):
+            answer = client.get(path)
+            assert (answer.status_code, "/people/sign-in" in answer.headers["location"]) == (303, True)
+
+
+def test_a_technician_measures_and_calls_nothing_off(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    toni = signed("Toni")
+    page = toni.get(f"/canvas/{key}").text
+    assert "Add this piece" in page
+    assert "Call it off" not in page
+    assert "Release it to be cut" not in page
+    assert toni.post(f"/canvas/{key}/call-off", sent(why="Sold")).status_code == 403
+
+
+def test_a_piece_without_a_name_is_refused_in_its_open_form(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    loft.piece(book, key)
+    answer = signed("Toni").post(
+        f"/canvas/{key}/pieces", sent(name="", how="angles", corners="30", unit="mm")
+    )
+    assert answer.status_code == 422
+    assert re.search(r'<details[^>]*id="add-piece" open>', answer.text)
+    assert 'id="name-fix"' in answer.text
+    assert 'value="30"' in answer.text
+
+
+def test_a_mirror_is_added_and_asks_for_no_measures(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    wall = loft.piece(book, key)
+    toni = signed("Toni")
+    fields = {"name": "Rear wall", "how": "mirror", "corners": "4", "unit": "mm", "mirror_of": str(wall)}
+    page = toni.get(toni.post(f"/canvas/{key}/pieces", sent(**fields)).headers["location"]).text
+    assert "Measured by mirror of another piece" in page
+    assert 'id="A-B"' not in page
+    assert "Rear wall, 1 to" in page  # its sketch
+
+
+def test_coordinates_and_angles_have_fields_of_their_own(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    toni = signed("Toni")
+    for how, fields in (("coordinates", ("A-x", "C-y")), ("angles", ("A-B", "C"))):
+        form = {"name": how, "how": how, "corners": "3", "unit": "in", "mirror_of": ""}
+        page = toni.get(toni.post(f"/canvas/{key}/pieces", sent(**form)).headers["location"]).text
+        for field in fields:
+            assert f'<input id="{field}"' in page
+        assert 'class="field-unit">in<' in page
+
+
+def test_edges_come_back_where_one_is_refused(book: Engine, signed: Signed) -> None:
+    made = loft.piece(book, loft.opened(book))
+    fields = {"kind-A-B": "pocket", "pole-A-B": "", "held-B-C": "in a rail", "copies": "1", "warp_angle": "0"}
+    answer = signed("Toni").post(f"/canvas/pieces/{made}/edges", sent(1, **fields))
+    assert answer.status_code == 422
+    assert 'aria-describedby="pole-A-B-fix"' in answer.text
+    assert 'value="in a rail"' in answer.text
+    assert '<option value="pocket" selected>' in answer.text
+
+
+def test_edges_that_come_too_late_are_told(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    (piece,) = loft.read(book, key).pieces
+    fields = {"kind-A-B": "plain", "copies": "1", "warp_angle": "0"}
+    answer = signed("Toni").post(f"/canvas/pieces/{piece.key}/edges", sent(1, **fields))
+    assert answer.status_code == 409
+    assert "Lee saved first" in answer.text
+    assert "Hem, turned twice" in answer.text  # what stands in the book now, in words
+
+
+def test_what_is_only_asked_is_kept_by_who_releases_and_stays_on_the_page(
+    book: Engine, signed: Signed
+) -> None:
+    key = loft.ready(book)
+    (piece,) = loft.read(book, key).pieces
+    edges = {side: {"kind": "hem", "mm": "90", "held": "sewn"} for side in ("A-B", "B-C", "C-D", "A-D")}
+    cloth = piece.row.cloth_id
+    steps.save_edges(book, act(seen=2), piece.key, said.EdgesSaid(edges, dict(loft.SEEN), cloth, "0", 1))
+    wren, found = signed("Wren"), loft.read(book, key)
+    page = wren.get(f"/canvas/{key}").text
+    boxes = [unescape(text) for text in re.findall(r'name="kept" value="([^"]+)"', page)]
+    assert len(boxes) == 4  # each side: 90 is over the usual 75
+    some = {**sent(found.version), "kept": boxes[:3]}
+    assert wren.post(f"/canvas/{key}/release", some).status_code == 422
+    assert wren.post(f"/canvas/{key}/release", {**sent(found.version), "kept": boxes}).status_code == 303
+    assert "Kept all the same" in wren.get(f"/canvas/{key}").text
+
+
+def test_a_change_after_the_release_is_told_on_every_page(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    found = loft.read(book, key)
+    steps.release(book, act(seen=found.version), key, [it.says for it in found.holds_back])
+    steps.add_part(book, act(), key, Kind.FASTENER, "lower edge")
+    toni = signed("Toni")
+    for path in (f"/canvas/{key}", f"/canvas/orders/{found.head.order_id}"):
+        assert "Changed since it was released" in toni.get(path).text
