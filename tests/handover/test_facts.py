@@ -23,6 +23,7 @@ from app.handover.facts import told
 from app.handover.record import Record, schema
 from app.handover.stay import stay_of
 from app.handover.tables import Handover
+from app.handover.told.work import result_of
 from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import By, Grade
 from app.trade.totals import LineKind
@@ -221,6 +222,19 @@ def test_a_reason_that_ends_its_own_sentence_is_not_ended_twice(
         done = told(session.get_one(Handover, key)).works
     assert done
     assert {each.accepted for each in done} == {f"Accepted by Lee: {told_as}" if told_as else ""}
+
+
+@pytest.mark.parametrize(("lead", "told_as"), [(None, "done"), (1, "no record proves it")])
+def test_a_job_accepted_without_a_record_is_not_said_to_be_done(
+    lead: int | None, told_as: str, book: Engine
+) -> None:
+    made = ready(book)
+    with reading(book) as session:
+        records = stay_of(session, made.order).records
+        job = session.get_one(Job, records[0].job_id)
+        unproved = Job(**{**job.model_dump(), "accepted_by": lead})
+    assert result_of([], unproved) == told_as
+    assert result_of(records, unproved) not in ("done", "no record proves it")
 
 
 def test_the_record_comes_back_from_its_json_as_it_was(said: Record) -> None:

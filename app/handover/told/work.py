@@ -65,7 +65,7 @@ def works_done(it: Teller) -> Iterator[record.WorkDone]:
         word = it.stay.words.get(work.key)
         yield record.WorkDone(
             title=work.title,
-            result=_result(it, job),
+            result=result_of(it.stay.records, job),
             amount=word.amount if word else 0,
             finished_on=it.day_of(job.finished_at),
             finished_by=it.names.get(job.finished_by or 0, ""),
@@ -73,10 +73,13 @@ def works_done(it: Teller) -> Iterator[record.WorkDone]:
         )
 
 
-def _result(it: Teller, job: Job) -> str:
-    """What came of a job: the words of its records, each once; done where it has none."""
-    says = [row.says for row in it.stay.records if row.job_id == job.key]
-    return "; ".join(dict.fromkeys(says)) or "done"
+def result_of(records: Sequence[RecordLine], job: Job) -> str:
+    """What came of a job: the words of its records, each once; done where it asks for none.
+
+    A job that a lead accepted without a record is not said to be done: nothing proves it.
+    """
+    says = [row.says for row in records if row.job_id == job.key]
+    return "; ".join(dict.fromkeys(says)) or ("no record proves it" if job.accepted_by else "done")
 
 
 def _accepted(it: Teller, job: Job) -> str:
