@@ -142,6 +142,7 @@ class Bill(Part):
     tag: Tag
     order_number: str
     agreed_on: date | None = None
+    taxed_on: date | None = None  # its tax point; None: made before it was kept, and on a credit note
     lines: tuple[BilledLine, ...]
     taxes: tuple[TaxSum, ...]
     net: int

@@ -7,7 +7,7 @@ from datetime import date
 from sqlmodel import Session
 
 from app.accounts import adding_up, document
-from app.accounts.adding_up import Sum
+from app.accounts.adding_up import Done, Sum
 from app.accounts.document import Kind
 from app.accounts.ready import Ready
 from app.accounts.rows import bills_of, exemption_of, owed, payments_of, terms_of
@@ -18,6 +18,7 @@ from app.estimate.rules import rates_of
 from app.ground import people, receipts
 from app.ground.acting import Act
 from app.ground.shop import settings_of, shop_of
+from app.ground.shop_form import TaxPoint
 from app.ground.taxes import settings_on
 from app.ground.words import local
 from app.intake.facts import order_head, owner_of
@@ -42,10 +43,16 @@ class Head:
 
 def sum_of(session: Session, order_id: int, said: InvoiceSaid, found: Ready, day: date) -> Sum:
     """What the chosen works come to on a day, less the discount; Refused where that is more than the bill."""
-    rule = settings_of(session).rule
-    entries = adding_up.entries_of(found.chosen(said.works), said.cores_back)
+    rule, works = settings_of(session).rule, found.chosen(said.works)
+    entries = adding_up.entries_of(works, said.cores_back)
     entries = adding_up.discounted(entries, Money(said.off), said.why, rule.rounding)
-    return adding_up.added_up(entries, rates_on(session, order_id, day), rule)
+    return adding_up.added_up(entries, rates_on(session, order_id, tax_point(session, works, day)), rule)
+
+
+def tax_point(session: Session, works: Sequence[Done], day: date) -> date:
+    """The day whose rates a bill takes: its own `day`, or the last on which its work was finished."""
+    finished = [work.finished_on for work in works if work.finished_on]
+    return max(finished, default=day) if settings_of(session).tax_point == TaxPoint.DONE else day
 
 
 def rule_of(session: Session, bill: document.Bill) -> Rule:
@@ -63,8 +70,10 @@ def rates_on(session: Session, order_id: int, day: date) -> dict[str, TaxRate]:
 def invoice(session: Session, head: Head, found: Ready, sums: Sum) -> document.Bill:
     """The invoice over some lines of a work order."""
     billed = {line.work_id for line in sums.lines}
+    works = found.chosen(key for key in billed if key is not None)
     return _bill(session, head, sums, settings_of(session).rule).model_copy(
         update={
+            "taxed_on": tax_point(session, works, head.on),
             "agreed_on": _agreed_on(found.ledger, billed, shop_of(session).zone),
             "received": tuple(_received(session, head)),
             "undone": tuple(_undone(found.ledger, shop_of(session).zone)),

@@ -60,6 +60,8 @@ def _head(bill: Bill) -> Iterator[Node]:
     yield _say("InvoiceTypeCode", "380") if invoice else _say("CreditNoteTypeCode", "381")
     if says := bill.reason or bill.note:
         yield _say("Note", says)
+    if bill.taxed_on and bill.taxed_on != bill.on:
+        yield _say("TaxPointDate", bill.taxed_on.isoformat())
     yield _say("DocumentCurrencyCode", bill.currency_code)
     yield _group("OrderReference", _say("ID", bill.order_number))
     if bill.takes_back and bill.taken_back_from:

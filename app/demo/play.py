@@ -31,7 +31,8 @@ from app.demo.shelf import Shelf
 from app.estimate import saying
 from app.estimate import steps as estimate
 from app.estimate.facts import lines_of, revisions_of
-from app.estimate.rows import estimate_of
+from app.estimate.rows import estimate_of, works_of
+from app.estimate.rules import Group, NewLine, NewWork, Tax
 from app.ground import people
 from app.ground.acting import Act, hash_of, now
 from app.ground.book import open_book, reading
@@ -62,6 +63,7 @@ from app.intake.arrival import Arrival, OwnerSaid, StaySaid, TowSaid, UnitSaid
 from app.intake.facts import order_head, unit_of
 from app.intake.tables import Unit
 from app.trade.figure import By, Grade
+from app.trade.totals import LineKind
 from app.trade.typed import Texts
 
 LATEST = 21  # the last hour of the day in which a job is still begun
@@ -275,6 +277,21 @@ class Stay:
         """The findings are priced."""
         self.next_morning()
         estimate.price_findings(self.book, self.act("writer", 45, self._revision()), self.order)
+        for way in self.told.get("way", ()):
+            self._add(way, instead_of=self._work(way["instead_of"]))
+
+    def _add(self, told: Mapping[str, Any], instead_of: int | None = None) -> None:
+        """A work typed by hand: its hours and one part; another way of a work stands in the group of that."""
+        part = NewLine(LineKind.PART, told["part"], told.get("quantity", "1"), told["price"], Tax.PARTS)
+        group = Group(told.get("group", Group.WAIT))
+        work = NewWork(told["title"], group, lines=(part,), hours=told["hours"], instead_of=instead_of)
+        estimate.add_work(self.book, self.act("writer", 10, self._revision()), self.order, work)
+
+    def _work(self, start: str) -> int:
+        """The key of the work whose title starts so."""
+        with reading(self.book) as session:
+            works = works_of(session, self.order)
+        return next(key for key, work in works.items() if work.title.startswith(start))
 
     def _revision(self) -> int:
         with reading(self.book) as session:
@@ -308,6 +325,16 @@ class Stay:
         bench.open_jobs(self.book, self.act("writer", 5), self.order)
         if "deposit" in self.told:
             self._deposit(self.told["deposit"])
+        if "more" in self.told:
+            self._uncovered(self.told["more"])
+
+    def _uncovered(self, more: Mapping[str, Any]) -> None:
+        """The first job is begun and uncovers more, which the owner is asked about."""
+        self.next_morning()
+        job = self._jobs()[0]
+        bench.begin(self.book, self.act("technician", 60, job.revision), job.id)
+        self._add(more)
+        estimate.freeze(self.book, self.act("writer", 10, self._revision()), self.order, more["note"])
 
     def _jobs(self) -> list[JobLine]:
         with reading(self.book) as session:

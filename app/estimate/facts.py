@@ -38,6 +38,13 @@ from app.trade.quantity import read_number
 from app.trade.totals import LineKind
 
 KIND_ORDER = tuple(LineKind)
+OWNERS_WORDS = {
+    "Recommended": "We recommend this",
+    "Or instead": "Or this instead",
+    "Declined": "You said no to this way",
+    "Chosen": "You chose this way",
+    "Not chosen": "You chose another way",
+}
 
 
 @dataclass(frozen=True)
@@ -93,14 +100,19 @@ class LedgerWork:
 
     @property
     def way_word(self) -> str:
-        """What stands before one of several ways of the same work; once the owner picked, none is pressed."""
+        """What stands for the owner before one of several ways of the same work."""
+        return OWNERS_WORDS[self.way]
+
+    @property
+    def way(self) -> str:
+        """The same for the shop; once the owner picked a way, none is pressed any more."""
         if self.declined:
-            return "You said no to this way"
+            return "Declined"
         if self.word is not None and self.word.holds:
-            return "You chose this way"
+            return "Chosen"
         if self.instead_of is None:
-            return "We recommend this" if self.counts else "You chose another way"
-        return "Or this instead"
+            return "Recommended" if self.counts else "Not chosen"
+        return "Or instead"
 
     @property
     def safety(self) -> bool:

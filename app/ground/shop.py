@@ -25,14 +25,17 @@ class ShopSettings:
     most `margin_cap` (0: no cap), before the owner is asked again. `deposit_percent`: share of what was
     agreed, with tax, asked for in advance. `markup_...`: mark-up on the cost of parts, in three steps.
     `tax_basis`: whether
-    tax is rounded once for each rate of a document, or on every line. `cash_step`: the smallest coin
-    in minor units. `law_place`: whose law the papers name, such as a state; empty for "local law".
+    tax is rounded once for each rate of a document, or on every line. `tax_point`: whether
+    the rate of a bill is that of its own day, or of the day on which its work was finished. `cash_step`:
+    the smallest coin in minor units. `law_place`: whose law the papers name, such as a state; empty for
+    "local law".
     """
 
     labour_rate: int = 12500
     labour_minimum_tenths: int = 2
     rounding: str = "half_up"
     tax_basis: str = "document"
+    tax_point: str = "bill"
     cash_step: int = 1
     supplies_percent: str = "3"
     supplies_cap: int = 4500

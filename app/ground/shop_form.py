@@ -40,6 +40,13 @@ class MarginRule(StrEnum):
     GREATER = "greater"
 
 
+class TaxPoint(StrEnum):
+    """The day whose rate of tax a bill takes."""
+
+    BILL = "bill"
+    DONE = "done"
+
+
 class WeightUnit(StrEnum):
     """Units in which balance weights are marked."""
 
@@ -87,6 +94,7 @@ def _settings(read: Reader) -> ShopSettings:
     watch, needs, dnt = _ages(read)
     low_to, middle_to = _steps(read)
     rounding = read.choice("rounding", Rounding, required="The rounding is missing")
+    point = read.choice("tax_point", TaxPoint, required="Whose day sets the rate is missing")
     basis = read.choice("tax_basis", Basis, required="Where tax is rounded is missing")
     unit = read.choice("weight_unit", WeightUnit, required="The unit of balance weights is missing")
     return ShopSettings(
@@ -94,6 +102,7 @@ def _settings(read: Reader) -> ShopSettings:
         labour_minimum_tenths=_tenths(read),
         rounding=rounding or Rounding.HALF_UP,
         tax_basis=basis or Basis.DOCUMENT,
+        tax_point=point or TaxPoint.BILL,
         cash_step=_money(read, "cash_step", least=1, most=100, usual=(1, 25)),
         supplies_percent=_percent(read, "supplies_percent", usual="15"),
         supplies_cap=_money(read, "supplies_cap", most=1_000_000, usual=(0, 50_000)),

@@ -20,7 +20,7 @@ from app.ground.papers import Paper, Printer
 from app.ground.press import Press
 from app.ground.tables import Document
 from app.ground.words import money
-from tests.accounts.stays import WREN, account, bill, billed, cash, desk, finished, paid
+from tests.accounts.stays import LATER, WREN, account, bill, billed, cash, desk, finished, paid
 from tests.accounts.test_steps import settings
 from tests.conftest import act
 from tests.estimate.arrived import BREAKAWAY, TREAD
@@ -154,6 +154,15 @@ def test_the_close_of_the_day_says_whether_the_drawer_agrees(book: Engine, shelf
         "240.86",
     ):
         assert each in said
+
+
+def test_a_bill_taxed_as_on_an_earlier_day_says_so(book: Engine, shelf: Shelf) -> None:
+    settings(book, tax_point="done")
+    order_id = finished(book, TWO)
+    same = text_of(shelf.bill(bill(book, billed(book, order_id))))
+    assert "Taxed as on" not in same
+    later = billed(book, finished(book, TWO), LATER, LATER.date())
+    assert "Taxed as on 4 May 2026, when the work was finished." in text_of(shelf.bill(bill(book, later)))
 
 
 def test_tax_rounded_by_line_is_printed_beside_each_line(book: Engine, shelf: Shelf) -> None:

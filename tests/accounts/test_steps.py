@@ -10,6 +10,7 @@ from sqlmodel import select
 
 from app.accounts import rows, steps
 from app.accounts.closing import day_of
+from app.accounts.e_invoice import e_invoice
 from app.accounts.papers import told
 from app.accounts.rules import Counted, CreditSaid, ExemptionSaid, InvoiceSaid, Means, PaymentSaid, TermsSaid
 from app.accounts.tables import Bill, BillLine, Exemption, Payment
@@ -217,6 +218,27 @@ def test_a_shop_that_rounds_by_line_does_so_from_the_estimate_to_the_credit_note
     for line in said.lines:
         note = told(bill(book, credit(book, row.key, line.n)))
         assert (note.basis, note.rounding, note.tax) == ("line", "half_up", line.taxed)
+
+
+# Work done before a change of rate and billed after it. United Kingdom: VAT rose from 17.5 % to 20 % on
+# 4 January 2011; the basic tax point of a service is the day it is performed, an invoice may make it its own
+# (VAT Notice 700 section 14, from memory). Which of the two is asked for is the shop's setting.
+@pytest.mark.parametrize(
+    ("point", "percent", "taxed_on"), [("bill", "20", LATER.date()), ("done", "17.5", DAY)]
+)
+def test_a_bill_takes_the_rate_of_its_tax_point(
+    book: Engine, point: str, percent: str, taxed_on: date
+) -> None:
+    taxed(book, DAY, parts="17.5", labour="17.5")
+    taxed(book, LATER.date(), parts="20", labour="20")
+    taxed(book, DAY, supplies="0")
+    settings(book, tax_point=point)
+    said = told(bill(book, billed(book, finished(book, TWO), LATER, LATER.date())))
+    assert (said.on, said.taxed_on) == (LATER.date(), taxed_on)
+    assert {tax.percent for tax in said.taxes if tax.base and tax.code == "S"} == {percent}
+    content, wrong = e_invoice(said)
+    assert {each.rule for each in wrong} <= {"BR-CO-26", "BR-S-02", "BR-E-02"}  # a shop without its numbers
+    assert (b"<cbc:TaxPointDate>" in content) == (point == "done")
 
 
 def test_a_frozen_estimate_is_rounded_as_it_was_shown(book: Engine) -> None:

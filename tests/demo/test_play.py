@@ -8,6 +8,7 @@ from sqlmodel import Session, select
 
 from app.demo.fitting import fitting
 from app.demo.pictures import picture
+from app.estimate.facts import ledger
 from app.ground import backups
 from app.ground.acting import now
 from app.ground.book import reading
@@ -38,6 +39,7 @@ def test_verify_finds_nothing_in_the_demo(shop: Demo) -> None:
     [
         ("Ottersby", "in work", Grade.DNT),
         ("Quillon", "waiting for the owner", Grade.NEEDS),
+        ("Tarrant", "waiting for the owner", Grade.NEEDS),
         ("Home-built", "priced", Grade.DNT),
         ("Barrow", "checked in", Grade.UNSEEN),
         ("Selvedge", "being inspected", Grade.NEEDS),
@@ -108,3 +110,24 @@ def test_the_demo_begins_in_the_past_and_ends_now(shop: Demo) -> None:
     present = now()
     assert all(present - timedelta(days=20) < order.arrived_at <= present for order in orders)
     assert len({order.arrived_at.date() for order in orders}) >= 5
+
+
+def test_a_repair_and_its_replacement_stand_side_by_side_before_the_owner(shop: Demo) -> None:
+    with reading(shop.book) as session:
+        made = ledger(session, row(session, "Quillon").head.order_id, now().date())
+    repair, instead = (work for work in made.works if work.ways)
+    assert (repair.way, instead.way) == ("Recommended", "Or instead")
+    assert (repair.counts, instead.counts) == (True, False)
+    assert repair.amount < instead.amount
+    assert made.frozen
+
+
+def test_what_a_job_uncovered_is_asked_about_on_a_supplement(shop: Demo) -> None:
+    with reading(shop.book) as session:
+        made = ledger(session, row(session, "Tarrant").head.order_id, now().date())
+    assert (made.n, made.frozen) == (2, True)
+    assert made.since is not None
+    (asked,) = [work for work in made.works if work.asks]
+    assert made.since.fresh == {asked.id}
+    assert made.since.more == asked.amount
+    assert "spindle" in made.note

@@ -115,6 +115,7 @@ def test_once_the_owner_picked_nothing_is_recommended_any_more(book: Engine) -> 
         "You chose another way",
         "You chose this way",
     ]
+    assert [ledger(book, order_id).work(key).way for key in (roof, patch)] == ["Not chosen", "Chosen"]
     say(book, order_id, WorkSaid(roof, Said.YES))  # and thinks better of it
     assert [ledger(book, order_id).work(key).way_word for key in (roof, patch)] == [
         "You chose this way",

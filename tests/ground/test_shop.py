@@ -131,6 +131,7 @@ def test_every_setting_stands_in_the_form_and_is_read_back() -> None:
         labour_minimum_tenths=5,
         rounding="half_even",
         tax_basis="line",
+        tax_point="done",
         cash_step=5,
         supplies_percent="5",
         supplies_cap=6000,
