@@ -113,9 +113,8 @@ def _run(settings: Settings, encrypted: Files) -> int:
     from app.web import build
 
     app = build(settings)
-    name = (*settings.hosts[3:], settings.host)[0]
-    address = f"{'https' if encrypted else 'http'}://{name}:{settings.port}"
-    _say(f"Castlenut is at {address} (stop it with Ctrl+C)")
+    here = f"{'https' if encrypted else 'http'}://{settings.host}:{settings.port}"
+    _say(f"Castlenut is at {settings.address or here} (stop it with Ctrl+C)")
     certificate, key = encrypted or (None, None)
     uvicorn.run(
         app,

@@ -14,7 +14,7 @@ from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled, again
-from app.ground.gate import LEADS, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import LEADS, WRITERS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper
 from app.ground.receipts import Stale
@@ -96,7 +96,7 @@ def _show_day(book: Engine, page: Pages, form: Filled | None = None, status: int
 
 
 @router.post("/accounts/day", dependencies=[Depends(WRITERS)])
-def close_day(typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+def close_day(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Closes the day and prints it."""
     try:
         made = steps.close_day(book, act, rules.read_counted(typed))
@@ -106,7 +106,7 @@ def close_day(typed: Typed, act: Acting, book: Book, page: Page, settings: Set) 
         about = About(DayClose, Bill, Payment)
         form = late(book, page.zone, typed, stale, about, beside=_counted_first)
         return _show_day(book, page, form, 409)
-    printed(page.request, settings, *_day(book, act, made))
+    printed(page.request, *_day(book, act, made))
     return page.go("/accounts/day#closes")
 
 
@@ -125,9 +125,9 @@ def _day(book: Engine, act: Act, close_id: int) -> tuple[Act, Paper]:
 
 
 @router.post("/accounts/day/{close_id}/paper", dependencies=[Depends(WRITERS)])
-def print_day(close_id: int, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+def print_day(close_id: int, act: Acting, book: Book, page: Page) -> Response:
     """Prints a close of the day that could not be printed at once."""
-    return print_again(page, settings, *_day(book, act, close_id))
+    return print_again(page, *_day(book, act, close_id))
 
 
 # The terms of bills

@@ -18,11 +18,10 @@ from app.ground.acting import Act
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, Row, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper
 from app.ground.receipts import Stale
-from app.ground.settings import Settings
 from app.ground.words import money
 from app.intake.facts import order_head
 from app.trade.problems import Refused
@@ -133,13 +132,13 @@ def _where(order_id: int) -> str:
 
 
 @router.post("/accounts/orders/{order_id}/invoices", dependencies=[Depends(WRITERS)])
-def make_invoice(order_id: int, typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+def make_invoice(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Bills finished works and prints the invoice."""
     _account(book, page, order_id)
 
     def step() -> None:
         made = steps.make_invoice(book, act, order_id, rules.read_invoice(typed, page.today))
-        _print_bill(page, settings, act, _bill_row(book, made))
+        _print_bill(page, act, _bill_row(book, made))
 
     return _answer(book, page, order_id, "bill", typed, step) or page.go(f"{_where(order_id)}#bills")
 
@@ -149,15 +148,15 @@ def _bill_row(book: Engine, bill_id: int) -> Bill:
         return session.get_one(Bill, bill_id)
 
 
-def _print_bill(page: Pages, settings: Settings, act: Act, row: Bill) -> None:
-    printed(page.request, settings, papers.bill_act(act, row), papers.bill_paper(row))
+def _print_bill(page: Pages, act: Act, row: Bill) -> None:
+    printed(page.request, papers.bill_act(act, row), papers.bill_paper(row))
 
 
 @router.post("/accounts/bills/{bill_id}/paper", dependencies=[Depends(WRITERS)])
-def print_bill(bill_id: int, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+def print_bill(bill_id: int, act: Acting, book: Book, page: Page) -> Response:
     """Prints a bill that could not be printed at once."""
     row = _bill_row(book, bill_id)
-    return print_again(page, settings, papers.bill_act(act, row), papers.bill_paper(row))
+    return print_again(page, papers.bill_act(act, row), papers.bill_paper(row))
 
 
 @router.get("/accounts/bills/{bill_id}.xml", dependencies=[Depends(WRITERS)])
@@ -191,7 +190,7 @@ def _show_credit(
 
 
 @router.post("/accounts/bills/{bill_id}/credit", dependencies=[Depends(WRITERS)])
-def take_back(bill_id: int, typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+def take_back(bill_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Takes lines of an invoice back and prints the credit note."""
     row = _bill_row(book, bill_id)
     try:
@@ -204,7 +203,7 @@ def take_back(bill_id: int, typed: Typed, act: Acting, book: Book, page: Page, s
         beside = partial(_beside, titles={})
         form = late(book, page.zone, typed, stale, about, beside=beside)
         return _show_credit(book, page, bill_id, form, status=409)
-    _print_bill(page, settings, act, _bill_row(book, made))
+    _print_bill(page, act, _bill_row(book, made))
     return page.go(f"{_where(row.work_order_id)}#bills")
 
 
@@ -212,14 +211,14 @@ def take_back(bill_id: int, typed: Typed, act: Acting, book: Book, page: Page, s
 
 
 @router.post("/accounts/orders/{order_id}/payments", dependencies=[Depends(WRITERS)])
-def keep_payment(order_id: int, typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+def keep_payment(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Notes money that came in or went back, and prints the receipt."""
     _account(book, page, order_id)
 
     def step() -> None:
         said = rules.read_payment(typed, page.today)
         keep = steps.give_back if said.way is Way.BACK else steps.take_payment
-        printed(page.request, settings, *_receipt(book, act, keep(book, act, order_id, said)))
+        printed(page.request, *_receipt(book, act, keep(book, act, order_id, said)))
 
     return _answer(book, page, order_id, "pay", typed, step) or page.go(f"{_where(order_id)}#money")
 
@@ -231,9 +230,9 @@ def _receipt(book: Engine, act: Act, payment_id: int) -> tuple[Act, Paper]:
 
 
 @router.post("/accounts/payments/{payment_id}/paper", dependencies=[Depends(WRITERS)])
-def print_receipt(payment_id: int, act: Acting, book: Book, page: Page, settings: Set) -> Response:
+def print_receipt(payment_id: int, act: Acting, book: Book, page: Page) -> Response:
     """Prints a receipt that could not be printed at once."""
-    return print_again(page, settings, *_receipt(book, act, payment_id))
+    return print_again(page, *_receipt(book, act, payment_id))
 
 
 @router.post("/accounts/orders/{order_id}/exemption", dependencies=[Depends(WRITERS)])

@@ -17,12 +17,12 @@ from app.bench.kinds import INSTRUMENT_KINDS, Context, Payload, RecordKind, reco
 from app.bench.tables import Job
 from app.ground.acting import Act, now
 from app.ground.book import reading
-from app.ground.codes import square
+from app.ground.codes import square_to
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, LEADS, TECHNICIANS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, LEADS, TECHNICIANS, Acting, Book, Page, Set, Typed, printer_of
 from app.ground.pages import Pages
-from app.ground.papers import Paper, Printer
+from app.ground.papers import Paper
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.ground.tables import Instrument
@@ -416,14 +416,14 @@ def print_job_sheet(
         facts={
             "job": job,
             "tag": head,
-            "code": square(f"{request.base_url}bench/jobs/{job_id}"),
+            "code": square_to(settings.address, "bench", "jobs", job_id),
             "blanks": blanks,
             "pictures": pictures,
         },
         photos={f"photo-{each.photo_id}": each.sha256 for each in pictures},
     )
     try:
-        made = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+        made = printer_of(request).issue(act, paper)
     except NotPrinted as wrong:
         problem = Problem("", f"The sheet was not printed: {wrong}", "trying once more")
         form = replace(again(typed, [problem]), revision=job.revision)
@@ -462,7 +462,7 @@ def _card(head: OrderHead, wheels: list[RecordLine]) -> Mapping[str, object]:
 
 @router.post("/bench/orders/{order_id}/retorque", dependencies=[Depends(ANYONE)])
 def print_retorque_card(
-    order_id: Key, act: Acting, typed: Typed, book: Book, page: Page, settings: Set, request: Request
+    order_id: Key, act: Acting, typed: Typed, book: Book, page: Page, request: Request
 ) -> Response:
     """Prints the nut card of the wheels whose torque stands."""
     with reading(book) as session:
@@ -481,7 +481,7 @@ def print_retorque_card(
         facts=_card(head, wheels),
     )
     try:
-        made = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+        made = printer_of(request).issue(act, paper)
     except NotPrinted as wrong:
         problem = Problem("", f"The card was not printed: {wrong}", "trying once more")
         return _jobs(book, page, order_id, again(typed, [problem]), 422)

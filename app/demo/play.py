@@ -444,8 +444,9 @@ class Stay:
 
     def _print(self, act: Act, paper: Paper) -> None:
         """A paper; a machine without the renderer's libraries still has its demo."""
+        settings = self.play.settings
         with suppress(NotPrinted):
-            Printer(self.book, self.play.press, self.play.settings.files).issue(act, paper)
+            Printer(self.book, self.play.press, settings.files, settings.address).issue(act, paper)
 
     def billed(self) -> None:
         """Everything that was done is billed, and the better part of it paid by card."""

@@ -22,10 +22,10 @@ from app.ground.acting import Act
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, Row, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Typed, printer_of
 from app.ground.keyed import found
 from app.ground.pages import Pages
-from app.ground.papers import Paper, Printer
+from app.ground.papers import Paper
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.ground.words import money
@@ -512,7 +512,7 @@ class Record(StrEnum):
 
 @router.post("/estimate/{order_id}/agreed/{record}", dependencies=[Depends(WRITERS)])
 def print_record(
-    order_id: int, record: Record, act: Acting, book: Book, page: Page, settings: Set, request: Request
+    order_id: int, record: Record, act: Acting, book: Book, page: Page, request: Request
 ) -> Response:
     """The record of consent, or what was put off, on paper."""
     with _found(book, order_id) as session:
@@ -520,7 +520,7 @@ def print_record(
     if not (made.put_off if record is Record.DECLINED else made.consents):
         return _show_agreed(book, page, order_id, says="There is nothing to print yet.", status=422)
     try:
-        key = Printer(book, request.app.state.press, settings.files).issue(act, record_paper(record, made))
+        key = printer_of(request).issue(act, record_paper(record, made))
     except NotPrinted as wrong:
         raise HTTPException(503, f"Not printed: {wrong}. What it says is in the book.") from wrong
     return page.go(f"/papers/{key}.pdf")
@@ -550,10 +550,10 @@ def estimate_json(order_id: int, book: Book, page: Page) -> EstimateJson:
 
 @router.post("/estimate/{order_id}/print", dependencies=[Depends(WRITERS)])
 def print_estimate(
-    order_id: int, typed: Typed, act: Acting, book: Book, page: Page, settings: Set, request: Request
+    order_id: int, typed: Typed, act: Acting, book: Book, page: Page, request: Request
 ) -> Response:
     """The estimate on paper, frozen as it is printed."""
-    printer = Printer(book, request.app.state.press, settings.files)
+    printer = printer_of(request)
 
     def freeze_and_print() -> int:
         steps.freeze(book, act.part("freeze"), order_id, rules.read_note(typed))

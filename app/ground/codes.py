@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from itertools import groupby
+from urllib.parse import quote
 
 import segno
 
@@ -28,6 +29,16 @@ def square(text: str) -> Square:
         for start, length in _dark(row)
     )
     return Square(len(rows) + 2 * BORDER, strokes)
+
+
+def square_to(address: str, *steps: object) -> Square | None:
+    """The code that opens a page of the shop, by the steps of its path; None where no address is known.
+
+    `address`: where the shop's other devices reach it (`Settings.address`). A code that leads to 127.0.0.1
+    would open nothing on a tablet, so none is drawn.
+    """
+    path = "/".join(quote(str(step), safe="") for step in steps)
+    return square(f"{address}/{path}") if address else None
 
 
 def _dark(row: bytearray) -> list[tuple[int, int]]:

@@ -17,6 +17,7 @@ from app.ground.acting import Act, new_key, now
 from app.ground.book import reading
 from app.ground.forms import Sent, read_sent
 from app.ground.pages import Pages
+from app.ground.papers import Printer
 from app.ground.people import Role, Who
 from app.ground.settings import Settings
 from app.ground.tables import Shop
@@ -102,6 +103,12 @@ def settings_of_app(request: Request) -> Settings:
     return settings
 
 
+def printer_of(request: Request) -> Printer:
+    """Where the papers of this request are printed and kept."""
+    state, settings = request.app.state, settings_of_app(request)
+    return Printer(state.book, state.press, settings.files, settings.address)
+
+
 def cookie_name(*, secure: bool) -> str:
     """Name of the session cookie; the `__Host-` prefix is kept by browsers over HTTPS only."""
     return "__Host-castlenut" if secure else "castlenut"
@@ -109,6 +116,7 @@ def cookie_name(*, secure: bool) -> str:
 
 Book = Annotated[Engine, Depends(book_of)]
 Set = Annotated[Settings, Depends(settings_of_app)]
+Printing = Annotated[Printer, Depends(printer_of)]
 
 
 def visitor(request: Request, book: Book, settings: Set) -> Who | None:

@@ -10,6 +10,7 @@ from sqlmodel import Session
 from app.ground import files, receipts
 from app.ground.acting import Act
 from app.ground.book import reading, writing
+from app.ground.codes import square_to
 from app.ground.documents import newest
 from app.ground.pages import fill
 from app.ground.press import Enclosed, Press, Sheet
@@ -22,7 +23,8 @@ class Paper:
     """A paper to be printed: which template, which number, whose work order, and its facts.
 
     `template`: name under `templates/paper/` without ending; it is given the facts and `number`, `issue`,
-    `title`, `head` (hash of the newest receipt), `shop_row`, `zone`, `law` (whose law decides), `printed_at`.
+    `title`, `code` (to its page; or none), `head` (hash of the newest receipt), `shop_row`, `zone`,
+    `law` (whose law decides), `printed_at`.
     `photos`: hashes by the name that the page uses as `asset:NAME`. Facts of the same names come before those
     given here, so that a paper can be printed from what was kept. `issue`: where a row of its own counts the
     issues; else 0.
@@ -41,11 +43,12 @@ class Paper:
 
 @dataclass(frozen=True)
 class Printer:
-    """Where papers are made and kept."""
+    """Where papers are made and kept, and the address under which the shop's tablets look them up."""
 
     book: Engine
     press: Press
     folder: Path
+    address: str = ""
 
     def issue(self, act: Act, paper: Paper) -> int:
         """Key of the document made; the same act again gives the same document.
@@ -58,7 +61,7 @@ class Printer:
                 return made
             before = newest(session, paper.kind, paper.number)
             issue = paper.issue or (before.issue + 1 if before else 1)
-            html, size = page_of(session, paper, act, issue)
+            html, size = page_of(session, paper, act, issue, self.address)
         content = self.press.print(Sheet(html, size, self._pictures(paper), paper.enclosed))
         sha256 = files.keep(self.folder, content)
         with writing(self.book) as session:
@@ -82,13 +85,14 @@ class Printer:
         return {name: files.where(self.folder, sha256) for name, sha256 in paper.photos.items()}
 
 
-def page_of(session: Session, paper: Paper, act: Act, issue: int) -> tuple[str, str]:
-    """The page of a paper as HTML, and the shop's paper size."""
+def page_of(session: Session, paper: Paper, act: Act, issue: int, address: str = "") -> tuple[str, str]:
+    """The page of a paper as HTML, and the shop's paper size. `address`: where tablets reach the shop."""
     shop = shop_of(session)
     facts = {
         "number": paper.number,
         "issue": issue,
         "title": paper.title,
+        "code": square_to(address, "papers", paper.kind, paper.number, issue),
         "head": receipts.head(session),
         "shop_row": shop,
         "zone": shop.zone,

@@ -1,10 +1,13 @@
 """Pages of the common ground that show what is kept as files: the style sheet, photos, printed papers."""
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from sqlalchemy import Engine
 
 from app.ground import documents, files, people, sheets
 from app.ground.book import reading
 from app.ground.gate import ANYONE, Book, Page, Set
+from app.ground.pages import Pages
+from app.ground.settings import Settings
 from app.ground.tables import Document, Photo
 
 router = APIRouter()
@@ -41,7 +44,20 @@ def paper(document_id: int, book: Book, settings: Set) -> Response:
 @router.get("/papers/{document_id}", dependencies=[Depends(ANYONE)])
 def paper_page(document_id: int, book: Book, page: Page, settings: Set) -> Response:
     """The page of a paper: what it is, whether a newer issue takes its place."""
-    found = _document(book, document_id)
+    return _shown(book, page, settings, _document(book, document_id))
+
+
+@router.get("/papers/{kind}/{number:path}/{issue}", dependencies=[Depends(ANYONE)])
+def paper_of_code(kind: str, number: str, issue: int, book: Book, page: Page, settings: Set) -> Response:
+    """The page of a paper by what is printed on it: where the square code in its head leads."""
+    with reading(book) as session:
+        found = documents.of_number(session, kind, number, issue) if issue < 2**63 else None
+    if found is None:
+        raise HTTPException(404, "There is no such paper.")
+    return _shown(book, page, settings, found)
+
+
+def _shown(book: Engine, page: Pages, settings: Settings, found: Document) -> Response:
     with reading(book) as session:
         issues = documents.issues(session, found.kind, found.number)
         replaced = documents.replaced(session, found)

@@ -7,6 +7,7 @@ from pathlib import Path
 MIB = 1024 * 1024
 LARGEST_FORM = 1 * MIB
 LARGEST_UPLOAD = 26 * MIB
+THIS_MACHINE = ("127.0.0.1", "localhost", "[::1]")
 
 
 def folder(name: str) -> Path:
@@ -27,10 +28,16 @@ class Settings:
     data: Path
     host: str = "127.0.0.1"
     port: int = 8377
-    hosts: tuple[str, ...] = field(default=("127.0.0.1", "localhost", "[::1]"))
+    hosts: tuple[str, ...] = field(default=THIS_MACHINE)
     secure: bool = False
     in_the_clear: bool = False  # served over the shop's network without encryption; every page says so
     demo: bool = False
+
+    @property
+    def address(self) -> str:
+        """Where the shop's other devices reach it, such as http://shop:8377; empty where none was named."""
+        named = next((host for host in self.hosts if host not in THIS_MACHINE), "")
+        return f"{'https' if self.secure else 'http'}://{named}:{self.port}" if named else ""
 
     @property
     def book(self) -> Path:

@@ -8,12 +8,10 @@ from app.ground.acting import Act
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled, again
-from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Typed, printer_of
 from app.ground.pages import Pages
-from app.ground.papers import Printer
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
-from app.ground.settings import Settings
 from app.handover import facts, rules, steps
 from app.handover.facts import HandoverPage
 from app.handover.known import NO_SUCH, found
@@ -98,9 +96,7 @@ def final_check(order_id: int, typed: Typed, act: Acting, book: Book, page: Page
 
 
 @router.post("/handover/{order_id}", dependencies=[Depends(WRITERS)])
-def hand_over(
-    order_id: int, typed: Typed, act: Acting, request: Request, book: Book, page: Page, settings: Set
-) -> Response:
+def hand_over(order_id: int, typed: Typed, act: Acting, request: Request, book: Book, page: Page) -> Response:
     """Hands the unit over and prints its paper."""
     with found(book, order_id) as session:
         it = facts.handover_of(session, order_id)
@@ -113,7 +109,7 @@ def hand_over(
         about = About(Handover, work_order_id=order_id)
         leaving = late(book, page.zone, typed, stale, about, beside=_left_first)
         return _show(book, page, order_id, leaving=leaving, status=409)
-    _print(request, book, settings, act, _row(book, made))
+    _print(request, act, _row(book, made))
     return page.go(f"/handover/{order_id}#papers")
 
 
@@ -129,25 +125,23 @@ def _row(book: Engine, handover_id: int) -> Handover:
         return session.get_one(Handover, handover_id)
 
 
-def _print(request: Request, book: Engine, settings: Settings, act: Act, row: Handover) -> int | None:
+def _print(request: Request, act: Act, row: Handover) -> int | None:
     """Key of the paper of a handover, printed once; None where it could not be made: the snapshot stands."""
     try:
         paper = handover_paper(row)
-        return Printer(book, request.app.state.press, settings.files).issue(paper_act(act, row), paper)
+        return printer_of(request).issue(paper_act(act, row), paper)
     except NotPrinted:
         return None
 
 
 @router.post("/handover/{order_id}/issues/{issue}/paper", dependencies=[Depends(ANYONE)])
-def print_again(
-    order_id: int, issue: int, act: Acting, request: Request, book: Book, settings: Set, page: Page
-) -> Response:
+def print_again(order_id: int, issue: int, act: Acting, request: Request, book: Book, page: Page) -> Response:
     """Prints a handover that could not be printed at once."""
     with found(book, order_id, issue) as session:
         row = facts.handover_row(session, order_id, issue)
     if row is None:
         raise HTTPException(404, NO_SUCH)
-    document = _print(request, book, settings, act, row)
+    document = _print(request, act, row)
     if document is None:
         raise HTTPException(503, "Not printed. What the handover says is in the book; print it again.")
     return page.go(f"/papers/{document}.pdf")

@@ -13,14 +13,14 @@ from sqlmodel import Session
 from app.ground import receipts
 from app.ground.acting import Act, now
 from app.ground.book import reading
-from app.ground.codes import square
+from app.ground.codes import square_to
 from app.ground.documents import of_work_order
 from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed, printer_of
 from app.ground.keyed import ABOVE_ALL_KEYS
 from app.ground.pages import Pages
-from app.ground.papers import Paper, Printer
+from app.ground.papers import Paper
 from app.ground.photos import read_photo
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
@@ -393,14 +393,12 @@ def _order(book: Engine, page: Pages, order_id: int, form: Filled, status: int =
 
 
 @router.post("/intake/orders/{order_id}/slip", dependencies=[Depends(ANYONE)])
-def print_slip(
-    order_id: int, act: Acting, book: Book, page: Page, settings: Set, request: Request
-) -> Response:
+def print_slip(order_id: int, act: Acting, book: Book, page: Page, request: Request) -> Response:
     """Prints the intake slip."""
     with reading(book) as session:
         _get(session, WorkOrder, order_id)
         slip = facts.slip_of(session, order_id)
-    return _issue(page, book, settings, request, act, slip_paper(slip))
+    return _issue(page, request, act, slip_paper(slip))
 
 
 @router.post("/intake/orders/{order_id}/tags", dependencies=[Depends(ANYONE)])
@@ -411,16 +409,12 @@ def print_tags(
     with reading(book) as session:
         _get(session, WorkOrder, order_id)
         slip = facts.slip_of(session, order_id)
-    return _issue(
-        page, book, settings, request, act, tags_paper(slip, f"{request.base_url}orders/{order_id}")
-    )
+    return _issue(page, request, act, tags_paper(slip, settings.address))
 
 
-def _issue(
-    page: Pages, book: Engine, settings: Settings, request: Request, act: Act, paper: Paper
-) -> Response:
+def _issue(page: Pages, request: Request, act: Act, paper: Paper) -> Response:
     try:
-        document = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+        document = printer_of(request).issue(act, paper)
     except NotPrinted as wrong:
         raise HTTPException(503, f"Not printed: {wrong}. What it says is in the book.") from wrong
     return page.go(f"/papers/{document}.pdf")
@@ -440,12 +434,12 @@ def slip_paper(slip: Slip) -> Paper:
 
 
 def tags_paper(slip: Slip, address: str) -> Paper:
-    """The tags that hang on the unit and on its keys; their codes open the work order at `address`."""
+    """The tags that hang on the unit and on its keys; codes open the work order at the shop's `address`."""
     return Paper(
         template="tags",
         kind="tags",
         number=slip.head.order_number,
         title="Tags",
         work_order_id=slip.head.order_id,
-        facts={"slip": slip, "tag": slip.head, "code": square(address)},
+        facts={"slip": slip, "tag": slip.head, "code": square_to(address, "orders", slip.head.order_id)},
     )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.ground.codes import Square, square
+from app.ground.codes import Square, square_to
 from app.parts.facts import PartLine
 from app.trade.code128 import widths
 
@@ -23,7 +23,7 @@ class Label:
 
     part: PartLine
     stripes: Stripes
-    code: Square
+    code: Square | None
 
 
 def stripes(text: str) -> Stripes:
@@ -36,5 +36,5 @@ def stripes(text: str) -> Stripes:
 
 
 def label(part: PartLine, address: str) -> Label:
-    """The label of a part. `address`: of the shop's pages, such as http://shop:8377."""
-    return Label(part, stripes(part.number), square(f"{address}/parts/catalogue/{part.id}"))
+    """The label of a part. `address`: of the shop's pages, such as http://shop:8377, or empty."""
+    return Label(part, stripes(part.number), square_to(address, "parts", "catalogue", part.id))

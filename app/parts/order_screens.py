@@ -12,9 +12,9 @@ from app.ground.acting import now
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, Row, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Typed, printer_of
 from app.ground.pages import Pages
-from app.ground.papers import Paper, Printer
+from app.ground.papers import Paper
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.ground.words import local
@@ -201,14 +201,14 @@ def close_order(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page
 
 @router.post("/parts/orders/{order_id}/print", dependencies=[Depends(WRITERS)])
 def print_order(
-    order_id: Key, typed: Typed, act: Acting, book: Book, page: Page, settings: Set, request: Request
+    order_id: Key, typed: Typed, act: Acting, book: Book, page: Page, request: Request
 ) -> Response:
     """Print an order for its supplier."""
     with found(book, NONE) as session:
         shown = orders.order_page(session, order_id)
     paper = Paper("purchase_order", "purchase order", shown.order.number, "Purchase order", 0, {"it": shown})
     try:
-        key = Printer(book, request.app.state.press, settings.files).issue(act, paper)
+        key = printer_of(request).issue(act, paper)
     except Refused as refused:
         return _order(book, page, order_id, {"send": again(typed, refused.problems)}, 422)
     except NotPrinted as failed:

@@ -1,14 +1,12 @@
 """Papers of the shelf, and lists read in: labels, count sheets, a list's preview."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from fastapi import APIRouter, Depends, HTTPException, Response
 from sqlalchemy import Engine
 
 from app.ground.acting import Act
 from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Printing, Typed
 from app.ground.pages import Pages
 from app.ground.papers import Paper, Printer
 from app.ground.press import NotPrinted
@@ -22,14 +20,6 @@ from app.trade.problems import Problem, Refused
 router = APIRouter()
 
 
-def printer_of(request: Request, book: Book, settings: Set) -> Printer:
-    """Where papers of this request are printed."""
-    return Printer(book, request.app.state.press, settings.files)
-
-
-Printing = Annotated[Printer, Depends(printer_of)]
-
-
 def _issued(page: Pages, printer: Printer, act: Act, paper: Paper) -> Response:
     """On to the printed paper; 503 in words where it could not be made."""
     try:
@@ -41,9 +31,7 @@ def _issued(page: Pages, printer: Printer, act: Act, paper: Paper) -> Response:
 
 
 @router.post("/parts/labels", dependencies=[Depends(ANYONE)])
-def print_labels(
-    typed: Typed, act: Acting, book: Book, page: Page, printer: Printing, request: Request
-) -> Response:
+def print_labels(typed: Typed, act: Acting, book: Book, page: Page, printer: Printing) -> Response:
     """Print the bin labels of the parts that a search finds, or of one."""
     find = typed.get("find").strip()[:200]
     with reading(book) as session:
@@ -51,8 +39,7 @@ def print_labels(
     if not lines:
         wrong = [Problem("find", "No part in use is found so", "a number, name or bin")]
         return page.show("parts/not_printed", status=422, problems=wrong)
-    address = str(request.base_url).rstrip("/")
-    made = [label(line, address) for line in lines]
+    made = [label(line, printer.address) for line in lines]
     paper = Paper("labels", "labels", find[:40] or "all", "Bin labels", 0, {"labels": made})
     return _issued(page, printer, act, paper)
 

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.ground.codes import BORDER, Square, square
+from app.ground.codes import BORDER, Square, square, square_to
 
 FINDER = ["#######", "#.....#", "#.###.#", "#.###.#", "#.###.#", "#.....#", "#######"]  # ISO/IEC 18004, 6.3.3
 
@@ -41,3 +41,14 @@ def test_other_texts_make_other_codes_and_longer_ones_larger() -> None:
 def test_a_text_beyond_a_code_is_refused() -> None:
     with pytest.raises(ValueError, match="too large"):
         square("a" * 3000)
+
+
+def test_a_code_leads_to_a_page_whatever_signs_its_path_has() -> None:
+    address = "http://shop.example:8377"
+    made = square_to(address, "papers", "job sheet", "WO-000001, job 2/3", 4)
+    # RFC 3986, 2.1 and 3.3: what a segment may not hold is written as % and its octets.
+    assert made == square(f"{address}/papers/job%20sheet/WO-000001%2C%20job%202%2F3/4")
+
+
+def test_without_an_address_of_the_shop_there_is_no_code() -> None:
+    assert square_to("", "papers", "estimate", "E-1", 1) is None

@@ -1,6 +1,7 @@
 """The page of one printed paper, as somebody meets it who holds the paper in the hand."""
 
 from collections.abc import Callable
+from urllib.parse import quote
 
 import pytest
 from sqlalchemy import Engine
@@ -89,3 +90,28 @@ def test_there_is_no_such_paper(key: str, signed: Callable[[str], Browser]) -> N
     toni = signed("Toni")
     assert toni.get(f"/papers/{key}").status_code == 404
     assert toni.get(f"/papers/{key}.pdf").status_code == 404
+
+
+@pytest.mark.parametrize("number", ["E-2026-0001", "WO-000001, job 2", "aisle A/B", "count 100%", "a/1"])
+def test_the_code_of_a_paper_opens_its_page_whatever_its_number(
+    number: str, signed: Callable[[str], Browser], book: Engine, settings: Settings
+) -> None:
+    first, second = (printed(book, settings, number, issue) for issue in (1, 2))
+    toni, path = signed("Toni"), f"/papers/estimate/{quote(number, safe='')}"
+    for key, issue, said in ((first, 1, "Not the newest:"), (second, 2, "This is the newest issue.")):
+        page = toni.get(f"{path}/{issue}").text
+        assert f'href="/papers/{key}.pdf"' in page
+        assert said in page
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["estimate/E-2026-0001/2", "invoice/E-2026-0001/1", "estimate/E-2026-0002/1", f"estimate/E/{2**70}"],
+)
+def test_a_code_of_a_paper_that_was_never_printed_opens_none(
+    path: str, signed: Callable[[str], Browser], book: Engine, settings: Settings
+) -> None:
+    printed(book, settings)
+    answer = signed("Toni").get(f"/papers/{path}")
+    assert answer.status_code == 404
+    assert "There is no such paper." in answer.text

@@ -1,15 +1,20 @@
 """Papers: printed once an act, kept byte for byte, a correction is a new issue."""
 
+import io
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
 
+import pikepdf
 import pytest
 from sqlalchemy import Engine
 from sqlmodel import select
 
 from app.ground import files
 from app.ground.book import reading
+from app.ground.codes import square
 from app.ground.documents import newest, of_work_order, replaced
-from app.ground.papers import Paper, Printer
+from app.ground.papers import Paper, Printer, page_of
 from app.ground.press import NotPrinted, Press, Sheet
 from app.ground.settings import Settings
 from app.ground.tables import Document
@@ -96,3 +101,56 @@ def test_a_paper_is_handed_out_byte_for_byte_to_whoever_works_here(
     assert answer.content == files.read(printer.folder, document(book, key).sha256)
     for nothing in (99, 2**63, 2**70):
         assert signed("Toni").get(f"/papers/{nothing}.pdf").status_code == 404
+
+
+SHOP = "http://shop.example:8377"
+
+
+@pytest.mark.parametrize(
+    ("settings", "address"),
+    [
+        (Settings(Path()), ""),
+        (Settings(Path(), hosts=("127.0.0.1", "localhost", "[::1]"), port=9000), ""),
+        (Settings(Path(), hosts=("127.0.0.1", "shop.example", "192.168.1.20")), SHOP),
+        (Settings(Path(), hosts=("192.168.1.20",), secure=True, port=9000), "https://192.168.1.20:9000"),
+    ],
+)
+def test_the_address_of_the_shop_is_one_that_another_device_reaches(settings: Settings, address: str) -> None:
+    assert settings.address == address
+
+
+def pictures_told(pdf: bytes) -> list[str]:
+    """The alternative texts of a paper's pictures: ISO 14289-1, 7.3."""
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        return [
+            str(it.get("/Alt", ""))
+            for it in opened.objects
+            if isinstance(it, pikepdf.Dictionary) and it.get("/S") == "/Figure"
+        ]
+
+
+def test_a_paper_carries_a_code_that_says_what_it_opens(
+    book: Engine, printer: Printer, paper: Paper, signed: Callable[[str], Browser]
+) -> None:
+    reached = replace(printer, address=SHOP)
+    keys = [reached.issue(act(2), paper) for _ in range(2)]
+    told = pictures_told(files.read(printer.folder, document(book, keys[1]).sha256))
+    assert told == ["Code to see on a tablet of the shop whether Note N-1, issue 2, is the newest"]
+    with reading(book) as session:
+        html, _ = page_of(session, paper, act(2), 1, SHOP)
+    assert square(f"{SHOP}/papers/note/N-1/1").path in html
+    page = signed("Toni").get("/papers/note/N-1/1").text
+    assert "Not the newest:" in page
+    assert f'<a href="/papers/{keys[1]}">Issue 2</a>' in page
+    assert "This is the newest issue." in signed("Toni").get("/papers/note/N-1/2").text
+
+
+def test_a_paper_carries_no_code_where_no_tablet_reaches_the_shop(
+    book: Engine, printer: Printer, paper: Paper
+) -> None:
+    content = files.read(printer.folder, document(book, printer.issue(act(2), paper)).sha256)
+    assert pictures_told(content) == []
+    with reading(book) as session:
+        html, _ = page_of(session, paper, act(2), 1)
+    assert "127.0.0.1" not in html
+    assert "N-1, issue 1" in html

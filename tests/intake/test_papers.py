@@ -13,6 +13,7 @@ from sqlalchemy import Engine
 
 from app.ground import files
 from app.ground.book import reading
+from app.ground.codes import square
 from app.ground.papers import Paper, Printer, page_of
 from app.ground.photos import read_photo
 from app.ground.press import Press
@@ -152,7 +153,7 @@ def test_each_photo_of_the_arrival_is_printed_with_what_it_shows_and_when(
 def test_the_tags_carry_number_trailer_owner_place_and_keys(book: Engine, printer: Printer) -> None:
     order_id = steps.take_in(book, act(2), full())
     it = slip(book, order_id)
-    (text,) = pages(printer, tags_paper(it, f"http://shop.test/orders/{order_id}"))
+    (text,) = pages(printer, tags_paper(it, "http://shop.test"))
     with reading(book) as session:
         unit, shop = facts.unit_of(session, order_id), shop_of(session)
     for said in (
@@ -169,12 +170,14 @@ def test_the_tags_carry_number_trailer_owner_place_and_keys(book: Engine, printe
     ):
         assert said in text, said
     assert text.count("Only we take this off") == 2
+    assert tags_paper(it, "http://shop.test").facts["code"] == square(f"http://shop.test/orders/{order_id}")
+    assert tags_paper(it, "").facts["code"] is None
 
 
 def test_a_unit_without_a_number_has_its_make_on_the_tag(book: Engine, printer: Printer) -> None:
     unit = UnitSaid(Kind.UTILITY, maker="Home-built", year=1998)
     order_id = steps.take_in(book, act(2), Arrival(StaySaid(), OwnerSaid("Pat Oyelaran"), unit))
-    (text,) = pages(printer, tags_paper(slip(book, order_id), "http://shop.test/orders/1"))
+    (text,) = pages(printer, tags_paper(slip(book, order_id), ""))
     assert "VIN" not in text
     assert "1998 Home-built" in text
     assert "Keys: none." in text

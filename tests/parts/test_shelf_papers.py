@@ -8,6 +8,7 @@ from pypdf import PdfReader
 from sqlalchemy import Engine
 
 from app.ground.book import reading
+from app.ground.codes import square
 from app.parts import facts
 from app.parts.labels import QUIET, label, stripes
 from app.trade.code128 import widths
@@ -39,7 +40,8 @@ def test_a_label_opens_its_part(book: Engine) -> None:
     with reading(book) as session:
         [line] = facts.catalogue(session)
     made = label(line, "http://shop:8377")
-    assert made.code.size >= 25  # modules of a square code with this address, and its border
+    assert made.code == square(f"http://shop:8377/parts/catalogue/{line.id}")
+    assert label(line, "").code is None
     assert made.stripes == stripes("BRG-L44649")
 
 

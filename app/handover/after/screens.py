@@ -11,12 +11,10 @@ from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, TECHNICIANS, WRITERS, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, TECHNICIANS, WRITERS, Acting, Book, Page, Typed, printer_of
 from app.ground.pages import Pages
-from app.ground.papers import Printer
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
-from app.ground.settings import Settings
 from app.ground.words import local
 from app.handover.after import facts, rules, steps
 from app.handover.after.facts import Afterwards
@@ -109,7 +107,7 @@ def _started(after: Afterwards) -> dict[str, str]:
 
 @router.post("/handover/{order_id}/retorque", dependencies=[Depends(TECHNICIANS)])
 def keep_retorque(
-    order_id: int, typed: Typed, act: Acting, request: Request, book: Book, page: Page, settings: Set
+    order_id: int, typed: Typed, act: Acting, request: Request, book: Book, page: Page
 ) -> Response:
     """Keeps a retorque visit with its verdict, and prints it."""
     try:
@@ -120,7 +118,7 @@ def keep_retorque(
         about = About(RetorqueVisit, work_order_id=order_id)
         form = late(book, page.zone, typed, stale, about, beside=_visit_first)
         return _retorque(book, page, order_id, form, 409)
-    _print(request, book, settings, act, made)
+    _print(request, book, act, made)
     return page.go(f"/handover/{order_id}/retorque#visits")
 
 
@@ -145,24 +143,22 @@ def _read(book: Engine, page: Pages, order_id: int, typed: Sent) -> rules.Visit:
 
 
 @router.post("/handover/visits/{visit_id}/paper", dependencies=[Depends(ANYONE)])
-def print_visit(
-    visit_id: int, act: Acting, request: Request, book: Book, page: Page, settings: Set
-) -> Response:
+def print_visit(visit_id: int, act: Acting, request: Request, book: Book, page: Page) -> Response:
     """Prints the paper of a retorque visit again, where it could not be printed at once."""
     with found(book, visit_id) as session:
         session.get_one(RetorqueVisit, visit_id)
-    document = _print(request, book, settings, act, visit_id)
+    document = _print(request, book, act, visit_id)
     if document is None:
         raise HTTPException(503, "Not printed. The visit is in the book; print it again.")
     return page.go(f"/papers/{document}.pdf")
 
 
-def _print(request: Request, book: Engine, settings: Settings, act: Act, visit_id: int) -> int | None:
+def _print(request: Request, book: Engine, act: Act, visit_id: int) -> int | None:
     """Key of the visit's paper, printed once; None where it could not be made: the visit stands."""
     with reading(book) as session:
         paper = visit_paper(session, visit_id)
     try:
-        printer = Printer(book, request.app.state.press, settings.files)
+        printer = printer_of(request)
         return printer.issue(visit_act(act, visit_id), paper)
     except NotPrinted:
         return None
