@@ -1,7 +1,6 @@
 """Pages of the cut plan of a cloth: the roll, the plan to scale, a search for a shorter one, its files."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
@@ -14,10 +13,11 @@ from app.canvas.plans import PlanRead
 from app.canvas.roll import USUAL_ROLL, Lies, Tool, read_roll
 from app.canvas.screens import Key
 from app.canvas.searching import Searches
-from app.canvas.tables import CanvasPart
+from app.canvas.tables import CanvasPart, CanvasPiece, CanvasSeam
 from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import reading
+from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, Acting, Book, Page, Typed
 from app.ground.keyed import found
@@ -27,13 +27,12 @@ from app.trade.canvas.dxf import dxf_text
 from app.trade.canvas.readiness import Kind
 from app.trade.canvas.search import Search
 from app.trade.canvas.sheets import plotter_page
-from app.trade.problems import Problem, Refused
+from app.trade.problems import Refused
 from app.trade.typed import Reader
 
 router = APIRouter()
 NO_CLOTH = "There is no such cloth of a canvas order."
 NO_PLAN = "There is no such cut plan."
-CHANGED = Problem("", "The order was changed since this page was shown; it stands below as it is now")
 SECONDS, USUAL_SECONDS = (5, 20, 60), "5"
 THREADS = 2
 
@@ -93,8 +92,7 @@ def lay_plan(cloth_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -
     except Refused as refused:
         return _plan(book, page, cloth_id, again(typed, refused.problems), 422)
     except Stale as stale:
-        late = replace(again(typed, [CHANGED]), revision=stale.revision)
-        return _plan(book, page, cloth_id, late, 409)
+        return _plan(book, page, cloth_id, _late(book, page, typed, stale, order.key), 409)
     return page.go(f"/canvas/cloths/{cloth_id}/plan#plan")
 
 
@@ -114,9 +112,14 @@ def search_plan(
     except Refused as refused:
         return _plan(book, page, cloth.key, again(typed, refused.problems), 422)
     except Stale as stale:
-        late = replace(again(typed, [CHANGED]), revision=stale.revision)
-        return _plan(book, page, cloth.key, late, 409)
+        return _plan(book, page, cloth.key, _late(book, page, typed, stale, stood.order_id), 409)
     return page.go(f"/canvas/cloths/{cloth.key}/plan#plan")
+
+
+def _late(book: Engine, page: Pages, typed: Sent, stale: Stale, order_id: int) -> Filled:
+    """The form of an order that somebody changed since it was shown."""
+    about = About(CanvasPart, CanvasPiece, CanvasSeam, canvas_order_id=order_id)
+    return late(book, page.zone, typed, stale, about)
 
 
 def _seconds(typed: Sent) -> int:

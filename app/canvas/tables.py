@@ -10,7 +10,7 @@ from sqlmodel import Field
 
 from app.ground.tables import APPEND_ONLY, Kept
 
-APPEND_ONLY += ["canvasrelease", "canvasphoto", "cutplan"]
+APPEND_ONLY += ["canvasrelease", "canvasphoto", "cutplan", "canvasstage"]
 
 
 class CanvasOrder(Kept, table=True):
@@ -123,4 +123,15 @@ class CutPlan(Kept, table=True):
     laid: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)
     found: str
     length: str
+    made_by: int = Field(foreign_key="person.id")
+
+
+class CanvasStage(Kept, table=True):
+    """A stage of making an order that was said to be done, or taken back (`done` False) with the reason."""
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    stage: str  # making.Stage
+    done: bool = True
+    hours: str = ""  # as typed
+    note: str = ""
     made_by: int = Field(foreign_key="person.id")

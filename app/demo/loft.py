@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from app.canvas import facts, plans, said, shown, steps
+from app.canvas import facts, making, plans, said, shown, steps
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.rules import How
 from app.ground.acting import Act
@@ -57,6 +57,11 @@ class Loft:
         if told.get("released"):
             self._release(key, at + timedelta(hours=3))
             self._lay(key, told["roll"], at + timedelta(hours=4))
+        for turn, (stage, hours, note) in enumerate(told.get("made", ())):
+            said_done = making.StageSaid(making.Stage(stage), hours, note)
+            making.keep_stage(
+                self.book, self.act("technician", at + timedelta(days=turn), turn), key, said_done
+            )
 
     def _answer(self, order: int, kind: Kind, answers: Mapping[str, str], at: datetime) -> None:
         with reading(self.book) as session:

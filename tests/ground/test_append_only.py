@@ -27,6 +27,8 @@ NEVER = [
     *("canvasrelease", "canvasphoto"),
     # a plan as it was found, from which cloth was cut
     "cutplan",
+    # which stage of making canvas was done, or taken back
+    "canvasstage",
     # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding
     *("holdsigned", "takenback", "photomarks", "photoleftout"),
     # at which rate the shop charged tax, and from when

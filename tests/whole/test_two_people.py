@@ -57,6 +57,8 @@ FORMS = {
     "/bench/jobs/{job_id}/accept",
     "/bench/jobs/{job_id}/pause",
     "/bench/stints/{stint_id}",
+    "/canvas/{canvas_id}/making",
+    "/canvas/{canvas_id}/making/back",
     "/estimate/{order_id}/freeze",
     "/estimate/{order_id}/lines/{line_id}",
     "/estimate/{order_id}/works",

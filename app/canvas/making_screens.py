@@ -1,0 +1,98 @@
+"""Pages of how a canvas order is made: its stages said done one after the other, the last one taken back."""
+
+from collections.abc import Callable
+
+from fastapi import APIRouter, Depends, Response
+from sqlalchemy import Engine
+
+from app.canvas import facts, making
+from app.canvas.screens import NO_ORDER, Key
+from app.canvas.tables import CanvasStage
+from app.ground.first import About, Beside, First, late
+from app.ground.forms import Filled, Sent, again
+from app.ground.gate import ANYONE, Acting, Book, Page, Typed
+from app.ground.keyed import found
+from app.ground.pages import Pages
+from app.ground.receipts import Stale
+from app.trade.problems import Refused
+from app.trade.typed import Reader
+
+router = APIRouter()
+
+
+@router.get("/canvas/{canvas_id}/making", dependencies=[Depends(ANYONE)])
+def making_page(canvas_id: Key, book: Book, page: Page) -> Response:
+    """The stages of a canvas order."""
+    return _making(book, page, canvas_id)
+
+
+def _making(
+    book: Engine, page: Pages, canvas_id: int, name: str = "", form: Filled | None = None, status: int = 200
+) -> Response:
+    with found(book, canvas_id, no_such=NO_ORDER) as session:
+        order = facts.canvas_order(session, canvas_id)
+        made = making.making_of(session, canvas_id)
+    given = {name: form} if form else {}
+    return page.show(
+        "canvas/making",
+        status=status,
+        it=order,
+        head=order.head,
+        made=made,
+        form=given.get("stage", Filled(revision=made.turns)),
+        back_form=given.get("back", Filled(revision=made.turns)),
+        wrong=form is not None,
+    )
+
+
+@router.post("/canvas/{canvas_id}/making", dependencies=[Depends(ANYONE)])
+def keep_stage(canvas_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Keep that a stage is done."""
+    return _do(
+        book,
+        page,
+        canvas_id,
+        typed,
+        "stage",
+        lambda: making.keep_stage(book, act, canvas_id, making.read_stage(typed)),
+    )
+
+
+@router.post("/canvas/{canvas_id}/making/back", dependencies=[Depends(ANYONE)])
+def take_back(canvas_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Take the last stage back."""
+
+    def step() -> int:
+        read = Reader(typed)
+        why = read.text("why", required="Say why it is taken back", most=400)
+        read.done()
+        return making.take_back(book, act, canvas_id, why)
+
+    return _do(book, page, canvas_id, typed, "back", step)
+
+
+def _do(
+    book: Engine, page: Pages, canvas_id: int, typed: Sent, name: str, step: Callable[[], int]
+) -> Response:
+    with found(book, canvas_id, no_such=NO_ORDER) as session:
+        facts.canvas_order(session, canvas_id)
+    try:
+        step()
+    except Refused as refused:
+        return _making(book, page, canvas_id, name, again(typed, refused.problems), 422)
+    except Stale as stale:
+        about = About(CanvasStage, canvas_order_id=canvas_id)
+        form = late(book, page.zone, typed, stale, about, beside=_beside)
+        return _making(book, page, canvas_id, name, form, 409)
+    return page.go(f"/canvas/{canvas_id}/making")
+
+
+def _beside(first: First) -> list[Beside]:
+    """What came first: the stage that was done, or taken back."""
+    row = first.row(CanvasStage) or {}
+    note, hours = str(row.get("note", "")), str(row.get("hours", ""))
+    return [
+        Beside("hours", "Hours it took", hours),
+        Beside("note", "What was looked at", note),
+        Beside("why", "Why it is taken back", note if row.get("done") in (False, 0) else ""),
+    ]
