@@ -15,7 +15,7 @@ from app.trade.canvas import sketch
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Problem, Refused
 
-ON_PAPER = sketch.Paper(174, 96)  # mm
+ON_PAPER = sketch.Paper(174, 76)  # mm
 
 
 class Printed(StrEnum):

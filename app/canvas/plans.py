@@ -35,8 +35,6 @@ from app.trade.figure import Worked, plain
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 
-SEAMED = 0  # allowance from which on an edge has no notches
-
 
 @dataclass(frozen=True)
 class CutRow:
@@ -161,7 +159,7 @@ def _cut(piece: PieceRead, cloth: CanvasPart, roll: Roll) -> Cut:
     mark = f"{piece.mark}." if piece.copies > 1 else piece.mark  # of three copies P7.1, P7.2, P7.3
     grown = grow(piece.cut.finished, shrink_of(cloth, piece.warp_angle))
     allowances = allowances_of(piece)
-    sewn = [name for name, allowance in allowances.items() if allowance.mm > SEAMED]
+    sewn = [name for name, allowance in allowances.items() if allowance.mm > 0]
     marks = Marks(grown, tuple(notch for name in sewn for notch in notches(grown, allowances, name)))
     cut = ToCut(mark, piece.cut.cut, piece.copies, roll.lies.turns, piece.warp_angle)
     return Cut(cut, piece.name, marks)
