@@ -9,7 +9,7 @@ from sqlmodel import Session
 from app.bench.tables import Job
 from app.estimate.facts import LedgerWork, ledger
 from app.handover.least import Choice, least_works
-from app.handover.rules import Fit, NotFit, Stop
+from app.handover.rules import NotFit, Stop, Towing
 from app.handover.stay import Seen, Stay, stay_of
 from app.intake.facts import OrderHead
 from app.trade.figure import Grade
@@ -57,7 +57,7 @@ class RoadReady:
     """
 
     head: OrderHead
-    fit: Fit | None
+    towing: Towing
     held: tuple[Held, ...]
     least: tuple[Way, ...]
     proof: tuple[Proven, ...]
@@ -82,7 +82,7 @@ def road_ready(session: Session, order_id: int, today: date) -> RoadReady:
     stops = found.stops if isinstance(found, NotFit) else ()
     return RoadReady(
         head=stay.head,
-        fit=found if isinstance(found, Fit) else None,
+        towing=stay.towing,
         held=tuple(_held(stop, ways, order_id) for stop in stops),
         least=_least(stops, ways),
         proof=tuple(_proof(stay)),

@@ -121,6 +121,58 @@ def fitness(things: Iterable[Thing], *, walked: bool) -> Fitness:
     )
 
 
+@dataclass(frozen=True)
+class Towing:
+    """The answer to: may it be towed? A state for the mark, a word, and why; the same on every page."""
+
+    state: Grade
+    word: str
+    says: str
+
+
+def towing(things: Iterable[Thing], *, walked: bool) -> Towing:
+    """May it be towed, by `fitness`, for a reader: what holds it, or what nobody saw, or what was left.
+
+    Unseen is never sound: while nobody has walked round it to the end, or a part that can come to do not
+    tow was not looked at, it is not said to be fit. `walked`: every walk-round is ended.
+    """
+    known = list(things)
+    found = fitness(known, walked=walked)
+    if isinstance(found, Fit):
+        return _free(found)
+    ids = {stop.finding_id for stop in found.stops}
+    held = [it for it in known if it.finding_id in ids]
+    return _held(held, walked=walked)
+
+
+def _free(found: Fit) -> Towing:
+    parts = (
+        ("Not looked at", found.unseen),
+        ("Left undone by the owner's word", found.left),
+        ("Shut off and tagged", found.closed),
+    )
+    says = " ".join(f"{label}: {_some(names)}." for label, names in parts if names)
+    if found.unseen:
+        return Towing(Grade.UNSEEN, "Not yet known", f"Nothing that was found holds it. {says}")
+    return Towing(Grade.SOUND, "It may be towed", f"Nothing that was found holds it. {says}".strip())
+
+
+def _held(held: Sequence[Thing], *, walked: bool) -> Towing:
+    left = "" if walked else " The walk-round is not ended."
+    if grave := [it.name for it in held if it.grade is Grade.DNT]:
+        count = "One finding holds it" if len(grave) == 1 else f"{len(grave)} findings hold it"
+        return Towing(Grade.DNT, "Do not tow", f"{count}: {_some(grave)}.{left}")
+    if not walked:
+        return Towing(Grade.UNSEEN, "Not yet known", "Nobody has walked round it to the end.")
+    return Towing(Grade.NEEDS, "Not before the work", f"Before towing: {_some([it.name for it in held])}.")
+
+
+def _some(names: Sequence[str]) -> str:
+    """The first three names, and how many more there are."""
+    shown = "; ".join(names[:3])
+    return shown if len(names) <= 3 else f"{shown}; and {len(names) - 3} more"
+
+
 def _stop(thing: Thing) -> Stop | None:
     if thing.grade is Grade.DNT:
         return Stop(_told(thing), thing.grade, thing.finding_id)

@@ -12,7 +12,7 @@ from app.bench.facts import ClearanceLine, RecordLine, clearances, records_of
 from app.bench.tables import Job
 from app.estimate.facts import OwnersWord, owners_words
 from app.ground import people
-from app.handover.rules import Bench, Fitness, Look, Thing, fitness, standing
+from app.handover.rules import Bench, Fitness, Look, Thing, Towing, fitness, standing, towing
 from app.handover.tables import FinalCheck, Handover
 from app.inspection.catalogue import Catalogue
 from app.inspection.facts import FindingLine, catalogue_of, findings_of, walks_of
@@ -62,6 +62,11 @@ class Stay:
     def fitness(self) -> Fitness:
         """May it leave under tow."""
         return fitness(self.things, walked=self.walked)
+
+    @property
+    def towing(self) -> Towing:
+        """May it be towed, in a word and why."""
+        return towing(self.things, walked=self.walked)
 
 
 def stay_of(session: Session, order_id: int) -> Stay:

@@ -15,7 +15,7 @@ from app.estimate.facts import OwnersWord, findings_by_work, owners_words, words
 from app.estimate.tables import Consent, Estimate, Revision, Work
 from app.ground import documents
 from app.ground.tables import Document
-from app.handover.rules import NotFit
+from app.handover.rules import Towing
 from app.handover.stay import stay_of
 from app.handover.tables import FinalCheck, FollowUp, Handover
 from app.inspection.facts import FindingLine, findings_of
@@ -25,7 +25,7 @@ from app.intake.search import find
 from app.intake.tables import Concern, Owner, Unit, WorkOrder
 from app.parts.orders import AwaitedPart, awaited_parts
 from app.trade.figure import Grade, heaviest
-from app.yard.rules import Paused, Road, Stage, StayFacts, WaitsFor, road, stage
+from app.yard.rules import Paused, Stage, StayFacts, WaitsFor, stage
 
 DAYS_DRAWN = 28
 Thing = TypeVar("Thing")
@@ -410,7 +410,7 @@ class OrderPage:
 
     head: OrderHead
     stage: Stage
-    road: Road
+    road: Towing
     threads: tuple[Thread, ...]
     concerns: tuple[str, ...]
     owner: Owner
@@ -428,7 +428,7 @@ def order_page(session: Session, order_id: int) -> OrderPage:
     return OrderPage(
         head=order_head(session, order_id),
         stage=stage(stay),
-        road=_road(session, order_id, walked=stay.walk_begun_at is not None),
+        road=stay_of(session, order_id).towing,
         threads=threads,
         concerns=tuple(session.exec(select(Concern.words).where(Concern.work_order_id == order_id))),
         owner=session.get_one(Owner, order.owner_id),
@@ -437,26 +437,6 @@ def order_page(session: Session, order_id: int) -> OrderPage:
         walked=stay.walk_begun_at is not None,
         offered=stay.offered_at is not None,
     )
-
-
-def _road(session: Session, order_id: int, *, walked: bool) -> Road:
-    """May it be towed, by the same rule that decides the handover."""
-    stay = stay_of(session, order_id)
-    stops = stay.fitness.stops if isinstance(stay.fitness, NotFit) else ()
-    names = {thing.finding_id: thing.name for thing in stay.things}
-    held = [(stop.grade, names[stop.finding_id]) for stop in stops if stop.finding_id in names]
-    return road(
-        holding=[name for grade, name in held if grade is Grade.DNT],
-        before_towing=[name for grade, name in held if grade is not Grade.DNT],
-        unseen=unseen_of(session, order_id),
-        walked=walked,
-    )
-
-
-def unseen_of(session: Session, order_id: int) -> int:
-    """How many checks of the walk-round nobody has looked at yet, not in a second look either."""
-    lines = open_findings(session, order_id)
-    return sum(line.grade is Grade.UNSEEN and line.fitted for line in lines)
 
 
 def found(session: Session, text: str, at: datetime) -> list[BoardRow]:

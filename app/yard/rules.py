@@ -4,8 +4,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from app.trade.figure import Grade
-
 
 class WaitsFor(StrEnum):
     """Who has to move next."""
@@ -140,41 +138,3 @@ def _looked(facts: StayFacts) -> Stage | None:
     if facts.walk_begun_at is not None:
         return Stage("being inspected", WaitsFor.US, "Walk-round, going on", facts.walk_begun_at)
     return None
-
-
-@dataclass(frozen=True)
-class Road:
-    """The answer to: may it be towed? A state for the mark, a word, and why."""
-
-    state: Grade
-    word: str
-    says: str
-
-
-def road(*, holding: list[str], before_towing: list[str], unseen: int, walked: bool) -> Road:
-    """May the unit be towed: named findings that stop it, duties before towing, and what nobody has seen.
-
-    Unseen is never sound: a unit that was not walked round, or not wholly, is not said to be fit.
-    """
-    left = f"{unseen} check{' is' if unseen == 1 else 's are'} unseen." if unseen else ""
-    if holding:
-        return Road(Grade.DNT, "Do not tow", f"{_held(holding)} {left}".strip())
-    if not walked:
-        return Road(Grade.UNSEEN, "Not yet known", "Nobody has walked round it. " + left)
-    if before_towing:
-        return Road(
-            Grade.NEEDS, "Not before the work", f"Before towing: {_listed(before_towing)}. {left}".strip()
-        )
-    if unseen:
-        return Road(Grade.UNSEEN, "Not yet known", f"Nothing stops it so far. {left}")
-    return Road(Grade.SOUND, "May be towed", "Nothing that was found stops it.")
-
-
-def _held(names: list[str]) -> str:
-    count = "One finding holds" if len(names) == 1 else f"{len(names)} findings hold"
-    return f"{count} it: {_listed(names)}."
-
-
-def _listed(names: list[str]) -> str:
-    shown = "; ".join(names[:3])
-    return shown if len(names) <= 3 else f"{shown}; and {len(names) - 3} more"

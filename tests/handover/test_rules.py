@@ -64,6 +64,82 @@ def test_a_place_without_looks_is_a_slip_of_the_program() -> None:
         rules.standing([])
 
 
+# May it be towed, in a word
+
+
+def faulty(name: str, grade: Grade, by: By | None = None, key: int = 1, **more: object) -> Thing:
+    return Thing(finding_id=key, name=name, grade=grade, by=by, **more)  # type: ignore[arg-type] # any field
+
+
+TIRE = faulty("Tire, axle 2 right", Grade.DNT)
+HOOK = faulty("Chain hook", Grade.NEEDS, By.TOWING, key=2)
+HUB = faulty("Hub, axle 1 left", Grade.UNSEEN, key=3, must_see=True)
+
+
+def test_a_do_not_tow_finding_rules_whatever_else_stands() -> None:
+    found = rules.towing([HOOK, HUB, TIRE], walked=True)
+    assert (found.state, found.word) == (Grade.DNT, "Do not tow")
+    assert found.says == "One finding holds it: Tire, axle 2 right."
+    unended = rules.towing([TIRE], walked=False)
+    assert unended.says == "One finding holds it: Tire, axle 2 right. The walk-round is not ended."
+
+
+def test_unseen_is_never_called_fit() -> None:
+    unseen = rules.towing([thing(Grade.SOUND), HUB], walked=True)
+    assert (unseen.state, unseen.word) == (Grade.UNSEEN, "Not yet known")
+    assert unseen.says == "Nothing that was found holds it. Not looked at: Hub, axle 1 left."
+    assert rules.towing([thing(Grade.SOUND)], walked=False).word == "Not yet known"
+    assert rules.towing([HOOK], walked=False).word == "Not yet known"
+
+
+def test_a_plate_that_nobody_read_is_not_what_holds_a_tow() -> None:
+    plate = faulty("VIN plate", Grade.UNSEEN)
+    assert rules.towing([plate], walked=True).word == "It may be towed"
+
+
+def test_a_duty_before_towing_is_named_and_long_lists_are_cut() -> None:
+    many = [faulty(name, Grade.NEEDS, By.TOWING, key=n) for n, name in enumerate("abcde")]
+    found = rules.towing(many, walked=True)
+    assert (found.state, found.word) == (Grade.NEEDS, "Not before the work")
+    assert found.says == "Before towing: a; b; c; and 2 more."
+
+
+def test_what_the_owner_left_and_what_is_shut_off_is_said_of_a_fit_unit() -> None:
+    left = faulty("Chain hook", Grade.NEEDS, By.TOWING, initials="R.A.")
+    shut = faulty("Stove", Grade.NEEDS, By.USE, key=2, closed_off=True)
+    found = rules.towing([left, shut], walked=True)
+    assert (found.state, found.word) == (Grade.SOUND, "It may be towed")
+    assert "Left undone by the owner's word: Chain hook." in found.says
+    assert "Shut off and tagged: Stove." in found.says
+
+
+def test_a_unit_that_was_wholly_seen_and_holds_nothing_may_be_towed() -> None:
+    assert rules.towing([thing(Grade.SOUND)], walked=True).says == "Nothing that was found holds it."
+
+
+@given(
+    st.lists(
+        st.builds(
+            faulty,
+            name=st.text(min_size=1),
+            grade=st.sampled_from(Grade),
+            by=st.sampled_from(By),
+            key=st.integers(1, 99),
+            must_see=st.booleans(),
+            closed_off=st.booleans(),
+            initials=st.sampled_from(["", "R.A."]),
+        ),
+        unique_by=lambda it: it.finding_id,
+    ),
+    st.booleans(),
+)
+def test_the_word_says_what_the_handover_decides(things: list[Thing], walked: bool) -> None:
+    found, word = rules.fitness(things, walked=walked), rules.towing(things, walked=walked).word
+    assert (word in ("Do not tow", "Not before the work")) <= isinstance(found, NotFit)
+    assert (word == "It may be towed") == (isinstance(found, Fit) and not found.unseen)
+    assert (word == "Do not tow") == any(it.grade is Grade.DNT for it in things)
+
+
 # Fit or not
 
 

@@ -309,7 +309,7 @@ def test_the_page_of_an_order_says_whether_it_may_be_towed_and_why(book: Engine)
     with reading(book) as session:
         page = facts.order_page(session, order)
     assert page.road.word == "Do not tow"
-    assert page.road.says == "One finding holds it: ti.tread wheel-1-left. 1 check is unseen."
+    assert page.road.says == "One finding holds it: ti.tread wheel-1-left. The walk-round is not ended."
     assert page.stage.word == "being inspected"
     assert page.concerns == ("It wanders.",)
 

@@ -7,8 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.trade.figure import Grade
-from app.yard.rules import Paused, StayFacts, WaitsFor, road, stage
+from app.yard.rules import Paused, StayFacts, WaitsFor, stage
 from tests.conftest import NOON
 
 
@@ -139,31 +138,3 @@ def test_every_mixture_of_facts_has_one_stage_not_older_than_the_arrival(
     assert found.since >= NOON
     assert found.word
     assert found.waits_for
-
-
-def test_a_do_not_tow_finding_rules_whatever_else_stands() -> None:
-    found = road(holding=["Tire, axle 2 right"], before_towing=["Chain hook"], unseen=3, walked=True)
-    assert found.state is Grade.DNT
-    assert found.says == "One finding holds it: Tire, axle 2 right. 3 checks are unseen."
-
-
-def test_unseen_is_never_called_fit() -> None:
-    assert road(holding=[], before_towing=[], unseen=1, walked=True).state is Grade.UNSEEN
-    assert road(holding=[], before_towing=[], unseen=0, walked=False).word == "Not yet known"
-
-
-def test_a_duty_before_towing_is_named_and_long_lists_are_cut() -> None:
-    found = road(holding=[], before_towing=["a", "b", "c", "d", "e"], unseen=0, walked=True)
-    assert found.state is Grade.NEEDS
-    assert found.says == "Before towing: a; b; c; and 2 more."
-
-
-def test_a_unit_that_was_wholly_seen_and_holds_nothing_may_be_towed() -> None:
-    assert road(holding=[], before_towing=[], unseen=0, walked=True).state is Grade.SOUND
-
-
-@given(st.lists(st.text(min_size=1), min_size=1), st.integers(0, 9), st.booleans())
-def test_no_unit_with_a_finding_that_holds_it_may_be_towed(
-    names: list[str], unseen: int, walked: bool
-) -> None:
-    assert road(holding=names, before_towing=[], unseen=unseen, walked=walked).word == "Do not tow"
