@@ -73,6 +73,9 @@ PLACES = FILLED_PLACES | {
 }
 
 
+METER = {"instrument": "5"}
+
+
 def at(key: str) -> tuple[RecordKind[Any], Context]:
     """A kind with the context of its usual place."""
     return record_kinds()[key], replace(HERE, place=PLACES.get(key, "unit"))
@@ -170,6 +173,12 @@ def test_whatever_is_typed_is_kept_or_refused_in_words(key: str, data: st.DataOb
         ("lights", {"tail": "none"}, Grade.DNT),
         ("lights", {"plate": "dark"}, Grade.NEEDS),
         ("lights", {"volts_plug": "12.6", "volts_lamp": "11.0", "instrument": "5"}, Grade.NEEDS),
+        ("lights", {"volts_plug": "12.6", "volts_lamp": "12.7", "instrument": "5"}, Grade.SOUND),  # one digit
+        (
+            "lights",
+            {"volts_plug": "12", "volts_lamp": "12.6", "confirm-volts_lamp": "12.6", "instrument": "5"},
+            Grade.UNSEEN,  # Ohm: a wire loses volts, it makes none
+        ),
     ],
 )
 def test_a_record_is_judged_by_its_limits(key: str, changed: dict[str, str], grade: Grade) -> None:
@@ -215,6 +224,10 @@ def test_what_cannot_be_is_refused_at_its_field(key: str, changed: dict[str, str
         ("bearing_adjustment", {"play_1": "0", "play_2": ""}, "play_1"),  # no play at all is unlikely
         ("tires_fitted", {"size": "ST225/75R15"}, "size"),  # not the size on the label
         ("breakaway", {"volts_start": "17"}, "volts_start"),
+        ("lights", {**METER, "volts_plug": "15.1", "volts_lamp": "15"}, "volts_plug"),  # 12 V, charging: 15 V
+        ("lights", {**METER, "volts_plug": "9", "volts_lamp": "8.9"}, "volts_lamp"),
+        ("lights", {**METER, "volts_plug": "12.0", "volts_lamp": "12.2"}, "volts_lamp"),  # Ohm: it only falls
+        ("appliance", {"inside": "3", "outside": "4"}, "outside"),  # a burner takes none out of the air
         ("leak_test", {"start": "31"}, "start"),  # beyond the manometer's 30 in wc
     ],
 )

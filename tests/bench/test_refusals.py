@@ -242,6 +242,7 @@ ENDS = [
     ("lift_test", "minutes", "120", "121"),
     ("lift_test", "high_front_left", "150", "151"),
     ("lights", "volts_plug", "18", "18.1"),
+    ("lights", "volts_lamp", "0", "-0.1"),
     ("mains_test", "ohms_frame", "1000000", "1000001"),
     ("mains_test", "line", "300", "301"),
     ("mains_test", "skin", "300", "301"),

@@ -1,5 +1,6 @@
 """Parts of the record at their edges: corrections, second looks, photos beyond the paper, no catalogue."""
 
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from app.bench import steps as bench
 from app.bench.album import When
 from app.bench.facts import RecordLine
 from app.bench.records.wheel_torque import KIND as TORQUE
+from app.bench.rules import Evidence, How
 from app.bench.tables import BenchRecord, Job
 from app.estimate.saying import Said
 from app.estimate.tables import Work
@@ -105,7 +107,6 @@ def test_an_agreed_work_keeps_its_price_when_a_later_revision_changes_it(book: E
 
 
 def test_a_second_look_that_cleared_is_what_is_told(book: Engine) -> None:
-    from app.bench.rules import Evidence, How
 
     made = stay(book, [*SOUND, NUTS])
     with writing(book) as session:
@@ -136,6 +137,38 @@ def test_a_second_look_that_cleared_is_what_is_told(book: Engine) -> None:
     (line,) = [it for it in said.lines if it.name == NUTS.name]
     assert (line.state, line.got) == (Grade.WATCH, "seat a little worn")
     assert line.was == "Was do not tow: two nuts loose. Looked at again, cleared 4 May 2026 by Wren."
+
+
+def test_a_cleared_fault_is_told_with_its_heaviest_term(book: Engine) -> None:
+    soon = replace(LINING, grade="needs", by="soon", reason="worn", until=None, miles=None)
+    made = stay(book, [*SOUND, soon])
+    with writing(book) as session:
+        walk = Walk(created_at=NOON, work_order_id=made.order, catalogue_id=1, depth="second", begun_by=1)
+        session.add(walk)
+        session.flush()
+        towing = Finding(
+            created_at=NOON,
+            walk_id=walk.key,
+            check=soon.check,
+            place=soon.place,
+            name=soon.name,
+            station=soon.station,
+            grade="needs",
+            by="towing",
+            reason="down to the shoe",
+            looked_at=NOON + timedelta(minutes=1),
+            looked_by=1,
+        )
+        session.add(towing)
+        session.flush()
+        key = towing.key
+    made.at += timedelta(minutes=5)
+    for finding in (made.findings[soon.name], key):
+        bench.clear_finding(book, made.act(2), finding, Evidence(How.LEAD, reason="new shoes seen"))
+    made.check()
+    (line,) = [it for it in record(made, made.hand_over()).lines if it.name == soon.name]
+    # the written order of weight: before towing, before use, soon
+    assert line.was.startswith("Was needs work before towing: down to the shoe. Accepted ")
 
 
 def test_a_finding_that_nobody_priced_is_left_with_its_own_name(book: Engine) -> None:

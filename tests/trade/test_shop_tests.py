@@ -3,6 +3,8 @@
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.trade.burners import carbon_monoxide, safety_valve
 from app.trade.charging import Charging, battery_load, converter
@@ -165,6 +167,30 @@ def test_a_safety_valve_shuts_within_90_seconds(seconds: str, grade: Grade) -> N
 )
 def test_carbon_monoxide_counts_over_outside(inside: str, outside: str, grade: Grade) -> None:
     assert verdict(carbon_monoxide(Quantity(inside, "ppm"), Quantity(outside, "ppm"))).grade is grade
+
+
+@pytest.mark.parametrize(
+    ("inside", "outside", "grade"),
+    [
+        ("9", "9", Grade.SOUND),  # 40 CFR 50.8(a)(1): clean outdoor air is at most 9 ppm over 8 hours
+        ("0", "9", Grade.SOUND),
+        ("0", "9.1", Grade.UNSEEN),
+        ("2", "30", Grade.UNSEEN),  # swapped, or read beside an exhaust: neither shows the appliance sound
+        ("38", "30", Grade.UNSEEN),  # 8 over it, and nobody should breathe 38
+        ("40", "30", Grade.NEEDS),  # 10 over it, whatever is outside
+    ],
+)
+def test_foul_air_outside_is_nothing_to_compare_with(inside: str, outside: str, grade: Grade) -> None:
+    found = carbon_monoxide(Quantity(inside, "ppm"), Quantity(outside, "ppm"))
+    assert verdict(found).grade is grade
+    assert found.value == Decimal(inside) - Decimal(outside)
+    assert "40 CFR" in str(found.source)
+
+
+@given(st.integers(0, 2000), st.integers(0, 2000))
+def test_readings_taken_for_one_another_never_hide_more_than_9_ppm(inside: int, outside: int) -> None:
+    swapped = verdict(carbon_monoxide(Quantity(str(outside), "ppm"), Quantity(str(inside), "ppm")))
+    assert (swapped.grade is Grade.SOUND) <= (inside - outside <= 9)
 
 
 def hold(start: str, end: str, minutes: str = "15") -> Worked[Decimal]:

@@ -4,7 +4,9 @@ from app.bench.kinds import Context, Judged
 from app.bench.rows import Flat, Read, Row, faults, judged, looked, row_kind, words
 from app.trade.burners import CAUTION, carbon_monoxide, safety_valve
 from app.trade.figure import By, Grade, Verdict, Worked
-from app.trade.quantity import Quantity
+from app.trade.problems import Impossible
+from app.trade.quantity import Quantity, read_number
+from app.trade.typed import Reader
 
 WHICH = (
     ("furnace", "Furnace"),
@@ -53,6 +55,17 @@ def _ppm(name: str, label: str, reach: str = "") -> Row:
     return Row(name, label, "ppm", reach, most="2000", required="The reading is missing")
 
 
+def check(form: Reader, _context: Context) -> None:
+    """Less inside than outside is asked about: no burner takes carbon monoxide out of the air."""
+    try:
+        inside, outside = (read_number(form.raw(name)) for name in ("inside", "outside"))
+    except Impossible:
+        return  # said already where the number was read
+    if inside < outside:
+        says = "More outside than inside: are the two readings swapped?"
+        form.ask("outside", says, "at most the reading inside")
+
+
 def judge(record: Appliance, _context: Context) -> Judged:
     """The heaviest of: safety valve, carbon monoxide, flame, vent and chamber."""
     figures: list[Worked[object]] = [
@@ -83,5 +96,5 @@ KIND = row_kind(
     "place",
     Appliance,
     judge,
-    Read(rows, note=CAUTION, cautions=("c7", "c5", "c14")),
+    Read(rows, check=check, note=CAUTION, cautions=("c7", "c5", "c14")),
 )

@@ -5,6 +5,8 @@ from decimal import Decimal
 from app.bench.kinds import Context, Judged, heaviest_of
 from app.bench.rows import Flat, Read, Row, row_kind
 from app.trade.figure import By, Grade, Verdict
+from app.trade.problems import Impossible
+from app.trade.quantity import read_number
 from app.trade.typed import Reader
 
 LIT = (("lit", "Lit"), ("dark", "Dark or dim"), ("none", "Not fitted"))
@@ -15,6 +17,8 @@ OTHER = {
     "reflectors": "Reflectors, whole and clean",
 }
 MOST_LOST = "1.0"  # V between plug and lamp with the lamp lit: common practice
+USUAL = ("9", "15")  # V of a 12 V system, from flat to charging: common practice
+METER = "0.1"  # V that two readings of one meter may lie apart: common practice
 
 
 class Lights(Flat):
@@ -39,16 +43,34 @@ def rows(_context: Context) -> tuple[Row, ...]:
     ]
     return (
         *lamps,
-        Row("volts_plug", "Volts at the plug, lamp lit", "V", most="18"),
-        Row("volts_lamp", "Volts at the furthest lamp", "V", f"at most {MOST_LOST} V less", most="18"),
+        Row("volts_plug", "Volts at the plug, lamp lit", "V", most="18", usual=USUAL),
+        Row(
+            "volts_lamp",
+            "Volts at the furthest lamp",
+            "V",
+            f"at most {MOST_LOST} V less",
+            most="18",
+            usual=USUAL,
+        ),
     )
 
 
 def check(form: Reader, _context: Context) -> None:
-    """Volts are read at both ends."""
+    """Volts are read at both ends; more at the lamp than at the plug is asked about."""
     for name, other in (("volts_plug", "volts_lamp"), ("volts_lamp", "volts_plug")):
         if form.raw(other) and not form.raw(name):
             form.wrong(name, "Volts are read at both ends", "such as 12.6")
+    _check_fall(form)
+
+
+def _check_fall(form: Reader) -> None:
+    try:
+        plug, lamp = (read_number(form.raw(name)) for name in ("volts_plug", "volts_lamp"))
+    except Impossible:
+        return  # nothing was read, or it is said already where the number was read
+    if lamp - plug > Decimal(METER):
+        says = "More volts at the lamp than at the plug: are the two readings swapped?"
+        form.ask("volts_lamp", says, "at most the volts at the plug")
 
 
 def judge(record: Lights, _context: Context) -> Judged:
@@ -60,10 +82,20 @@ def judge(record: Lights, _context: Context) -> Judged:
         found.append(Verdict(Grade.DNT, f"No light: {', '.join(rear)}"))
     if other:
         found.append(Verdict(Grade.NEEDS, f"Dark or broken: {', '.join(other)}", By.TOWING))
+    return Judged(heaviest_of([*found, *_lost(record)]))
+
+
+def _lost(record: Lights) -> list[Verdict]:
+    """What the volts say; voltage only falls along a wire, so a rise leaves the loss unseen (Ohm's law)."""
     plug, lamp = record.quantity("volts_plug", "V"), record.quantity("volts_lamp", "V")
-    if plug and lamp and plug.value - lamp.value > Decimal(MOST_LOST):
-        found.append(Verdict(Grade.NEEDS, f"{plug.value - lamp.value} V lost on the way", By.SOON))
-    return Judged(heaviest_of(found))
+    if not plug or not lamp:
+        return []
+    lost = plug.value - lamp.value
+    if lost > Decimal(MOST_LOST):
+        return [Verdict(Grade.NEEDS, f"{lost} V lost on the way", By.SOON)]
+    if -lost > Decimal(METER):
+        return [Verdict(Grade.UNSEEN, f"{-lost} V more at the lamp than at the plug: read both again")]
+    return []
 
 
 KIND = row_kind(

@@ -9,8 +9,8 @@ from app.handover import record, sentences
 from app.handover.stay import SETTLED, Seen
 from app.handover.told.teller import Teller, keys_of
 from app.inspection.facts import FindingLine, catalogue_of
-from app.inspection.rules import NOTHING_SEEN
-from app.trade.figure import HEAVIEST_FIRST, By, Grade
+from app.inspection.rules import NOTHING_SEEN, weight
+from app.trade.figure import By, Grade
 
 NOTHING = ("", NOTHING_SEEN)
 
@@ -69,9 +69,15 @@ def _was(it: Teller, spot: Seen) -> str:
     if not spot.clearances:
         return ""
     keys = {each.finding_id for each in spot.clearances}
-    told = min((it for it in spot.looks if it.id in keys), key=lambda look: HEAVIEST_FIRST.index(look.grade))
+    told = min((it for it in spot.looks if it.id in keys), key=lambda look: weight(look.grade, look.by))
     how = _how(it, spot.clearances[-1])
-    return f"Was {told.grade.word.lower()}: {told.reason or told.name}. {how}"
+    return f"Was {_said_as(told)}: {told.reason or told.name}. {how}"
+
+
+def _said_as(look: FindingLine) -> str:
+    """The grade of a look, needs work with its term."""
+    word = look.grade.word.lower()
+    return f"{word} {look.by.word}" if look.by else word
 
 
 def _how(it: Teller, line: ClearanceLine) -> str:
