@@ -64,6 +64,14 @@ function take() {
   return within("lease", "readwrite", deed).then(() => mine);
 }
 
+/** The lease ends where it is still ours: a tab that slept past its end must not end another's. */
+function giveBack() {
+  return within("lease", "readwrite", (store) => {
+    const asked = store.get("outbox");
+    asked.onsuccess = () => asked.result?.holder === me && store.delete("outbox");
+  });
+}
+
 async function leased(work) {
   while (!(await take())) await new Promise((go) => setTimeout(go, LEASE / 4));
   const renewing = setInterval(take, LEASE / 3);
@@ -71,6 +79,6 @@ async function leased(work) {
     return await work();
   } finally {
     clearInterval(renewing);
-    await remove("lease", "outbox");
+    await giveBack();
   }
 }

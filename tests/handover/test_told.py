@@ -30,6 +30,7 @@ from tests.bench.forms import SIX_AT_110
 from tests.bench.forms import TORQUE as FORM
 from tests.conftest import NOON
 from tests.handover.stays import (
+    LEE,
     LINING,
     NUTS,
     SEAL,
@@ -142,12 +143,14 @@ def test_a_second_look_that_cleared_is_what_is_told(book: Engine) -> None:
 def test_a_cleared_fault_is_told_with_its_heaviest_term(book: Engine) -> None:
     soon = replace(LINING, grade="needs", by="soon", reason="worn", until=None, miles=None)
     made = stay(book, [*SOUND, soon])
+    made.clear(soon.name)
+    made.at += timedelta(minutes=5)
     with writing(book) as session:
         walk = Walk(created_at=NOON, work_order_id=made.order, catalogue_id=1, depth="second", begun_by=1)
         session.add(walk)
         session.flush()
         towing = Finding(
-            created_at=NOON,
+            created_at=made.at,
             walk_id=walk.key,
             check=soon.check,
             place=soon.place,
@@ -156,15 +159,14 @@ def test_a_cleared_fault_is_told_with_its_heaviest_term(book: Engine) -> None:
             grade="needs",
             by="towing",
             reason="down to the shoe",
-            looked_at=NOON + timedelta(minutes=1),
+            looked_at=made.at,
             looked_by=1,
         )
         session.add(towing)
         session.flush()
         key = towing.key
     made.at += timedelta(minutes=5)
-    for finding in (made.findings[soon.name], key):
-        bench.clear_finding(book, made.act(2), finding, Evidence(How.LEAD, reason="new shoes seen"))
+    bench.clear_finding(book, made.act(LEE), key, Evidence(How.LEAD, reason="new shoes seen"))
     made.check()
     (line,) = [it for it in record(made, made.hand_over()).lines if it.name == soon.name]
     # the written order of weight: before towing, before use, soon
