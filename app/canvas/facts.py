@@ -83,6 +83,15 @@ class PieceRead:
         """How many of it are cut."""
         return self.row.copies
 
+    @property
+    def cut_mark(self) -> str:
+        """What stands on the cloth before the copy's number: of three copies P7.1, P7.2, P7.3; else P7."""
+        return f"{self.mark}." if self.copies > 1 else self.mark
+
+    def label(self, copy: int) -> str:
+        """What stands on one copy, from 1."""
+        return f"{self.cut_mark}{copy}" if self.copies > 1 else self.mark
+
 
 @dataclass(frozen=True)
 class SeamRead:

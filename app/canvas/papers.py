@@ -1,4 +1,4 @@
-"""Papers of a canvas order: the order with its sketches to be agreed, the cut list, the packing slip."""
+"""Papers of a canvas order: the order with its sketches to be agreed, cut list, labels, packing slip."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from app.canvas import shown
 from app.canvas.facts import OrderRead
+from app.canvas.labels import labels_of
 from app.canvas.plans import PlanRead, plans_of
 from app.canvas.tables import CanvasPart
 from app.ground.papers import Paper
@@ -23,12 +24,18 @@ class Printed(StrEnum):
 
     ORDER = "order"
     CUT_LIST = "cut-list"
+    LABELS = "labels"
     PACKING = "packing"
 
     @property
     def named(self) -> str:
         """Its title, which is its kind too."""
-        return {"order": "Canvas order", "cut-list": "Cut list", "packing": "Packing slip"}[self]
+        return {
+            "order": "Canvas order",
+            "cut-list": "Cut list",
+            "labels": "Piece labels",
+            "packing": "Packing slip",
+        }[self]
 
     @property
     def word(self) -> str:
@@ -36,6 +43,7 @@ class Printed(StrEnum):
         return {
             "order": "the order with its sketches, to be agreed",
             "cut-list": "the cut list for the table",
+            "labels": "one for each copy of each piece, 70 by 38 mm",
             "packing": "the packing slip with how to fit it",
         }[self]
 
@@ -49,16 +57,26 @@ class ClothPlan:
     plan: PlanRead
 
 
-def paper_of(session: Session, order: OrderRead, printed: Printed) -> Paper:
-    """A paper of an order; Refused, saying why, where there is not enough known to print it."""
+def paper_of(session: Session, order: OrderRead, printed: Printed, address: str = "") -> Paper:
+    """A paper of an order; Refused, saying why, where there is not enough known to print it.
+
+    `address`: of the shop's pages, for codes that open the order.
+    """
     return Paper(
         template=f"canvas_{printed.name.lower()}",
         kind=printed.named.lower(),
         number=order.number,
         title=printed.named,
         work_order_id=order.row.work_order_id,
-        facts={"it": order, "tag": order.head, **_FACTS[printed](session, order)},
+        facts={"it": order, "tag": order.head, **_facts(session, order, printed, address)},
     )
+
+
+def _facts(session: Session, order: OrderRead, printed: Printed, address: str) -> Mapping[str, object]:
+    if printed is not Printed.LABELS:
+        return _FACTS[printed](session, order)
+    _refuse_unreleased(order)
+    return {"labels": labels_of(order, address)}
 
 
 def _agreed(_session: Session, order: OrderRead) -> Mapping[str, object]:

@@ -156,12 +156,11 @@ def _no_size(piece: PieceRead) -> Problem:
 
 def _cut(piece: PieceRead, cloth: CanvasPart, roll: Roll) -> Cut:
     assert piece.cut is not None
-    mark = f"{piece.mark}." if piece.copies > 1 else piece.mark  # of three copies P7.1, P7.2, P7.3
     grown = grow(piece.cut.finished, shrink_of(cloth, piece.warp_angle))
     allowances = allowances_of(piece)
     sewn = [name for name, allowance in allowances.items() if allowance.mm > 0]
     marks = Marks(grown, tuple(notch for name in sewn for notch in notches(grown, allowances, name)))
-    cut = ToCut(mark, piece.cut.cut, piece.copies, roll.lies.turns, piece.warp_angle)
+    cut = ToCut(piece.cut_mark, piece.cut.cut, piece.copies, roll.lies.turns, piece.warp_angle)
     return Cut(cut, piece.name, marks)
 
 

@@ -97,11 +97,25 @@ def test_the_packing_slip_tells_how_it_is_fitted_and_its_danger(book: Engine, si
     assert "Common practice" in text  # nothing was written for this order
 
 
+def test_labels_are_printed_one_a_page_of_70_by_38_mm(book: Engine, signed: Signed) -> None:
+    toni, key = signed("Toni"), released(book)
+    answer = toni.post(f"/canvas/{key}/print", {"submission": new_key(), "revision": "0", "paper": "labels"})
+    (page,) = pypdf.PdfReader(io.BytesIO(toni.get(f"{answer.headers['location']}.pdf").content)).pages
+    # 1 mm is 72 / 25.4 points
+    assert float(page.mediabox.width) * 25.4 / 72 == pytest.approx(70, abs=0.1)
+    assert float(page.mediabox.height) * 25.4 / 72 == pytest.approx(38, abs=0.1)
+    text = " ".join(page.extract_text().split())
+    assert "P1 Front wall" in text
+    assert "1 of 1" in text
+    assert "face out, A to B down" in text
+
+
 @pytest.mark.parametrize(
     ("which", "says"),
     [
         (Printed.ORDER, "There is no piece on this order yet"),
         (Printed.CUT_LIST, "This order is not released as it stands now"),
+        (Printed.LABELS, "This order is not released as it stands now"),
         (Printed.PACKING, "This order is not released as it stands now"),
     ],
 )

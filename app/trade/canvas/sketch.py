@@ -16,6 +16,7 @@ SCALES = (1, 2, 5, 10, 20, 25, 50, 100)
 ROOM = 20.0  # mm of paper round the piece, for its dimensions
 OFF, BEYOND, GAP = 9.0, 1.5, 1.5  # mm of paper: dimension line off its edge, posts past it, and their gap
 LETTER_IN, TEXT_OFF = 4.5, 2.6  # mm of paper: letter inside its corner, number off its line
+RIM, LABEL_LETTER_IN = 0.5, 2.4  # mm of paper round a thumbnail; letter inside its corner there
 LETTER_SHARE = 0.25  # of the shorter edge at most, so that letters of a slim piece stand apart
 ACROSS_OFF = 4.0  # mm of paper: name of a diagonal off its line
 ACROSS_AT = 0.3  # share of a diagonal at which its name stands, clear of the warp arrow
@@ -142,6 +143,32 @@ def sketch(shown: Shown, paper: Paper = CONFIRMATION) -> Sketch:
     )
 
 
+@dataclass(frozen=True)
+class Thumbnail:
+    """A piece drawn small for a label, in millimetres of paper, to no round scale."""
+
+    width: Decimal
+    height: Decimal
+    finished: str
+    warp: str
+    letters: tuple[Letter, ...]
+
+
+def thumbnail(shown: Shown, width: int, height: int) -> Thumbnail:
+    """A piece's finished outline, letters and warp as large as a box of so many millimetres holds."""
+    it = shown.finished
+    left, top = min(each.x for each in it.corners), max(each.y for each in it.corners)
+    scale = min((width - 2 * RIM) / float(it.width), (height - 2 * RIM) / float(it.height))
+    frame = Frame(scale, complex(RIM - float(left) * scale, RIM + float(top) * scale))
+    return Thumbnail(
+        width=kept(float(it.width) * scale + 2 * RIM),
+        height=kept(float(it.height) * scale + 2 * RIM),
+        finished=frame.outline(it),
+        warp=_warp(shown, frame),
+        letters=tuple(_letter(bend, frame, shown.wrong, LABEL_LETTER_IN) for bend in it.bends()),
+    )
+
+
 def _scale(outer: Outline, paper: Paper) -> int:
     sides = ((outer.width, paper.width), (outer.height, paper.height))
     needed = max(float(cloth) / (room - 2 * ROOM) for cloth, room in sides)
@@ -177,10 +204,12 @@ def _number(mm: Decimal, unit: str) -> str:
     return plain(mm / INCH, 1) if unit == "in" else plain(mm)
 
 
-def _letter(bend: tuple[Corner, Corner, Corner], frame: Frame, wrong: Collection[str]) -> Letter:
+def _letter(
+    bend: tuple[Corner, Corner, Corner], frame: Frame, wrong: Collection[str], most: float = LETTER_IN
+) -> Letter:
     before, here, after = (frame.at(corner.number) for corner in bend)
     through = _unit(after - here) + _unit(here - before)
-    reach = min(LETTER_IN, LETTER_SHARE * min(abs(after - here), abs(here - before)))
+    reach = min(most, LETTER_SHARE * min(abs(after - here), abs(here - before)))
     name = bend[1].name
     return Letter(name, spot(here + _unit(through) * -1j * reach), name in wrong)
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from app.trade.canvas.allowances import Allowance, EdgeKind, cut_piece
 from app.trade.canvas.faults import faults
 from app.trade.canvas.outline import Outline, outline_of
-from app.trade.canvas.sketch import Paper, Shown, Sketch, sketch
+from app.trade.canvas.sketch import Paper, Shown, Sketch, sketch, thumbnail
 from app.trade.problems import Problem
 from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
@@ -191,3 +191,29 @@ def test_a_diagonal_that_a_problem_names_is_drawn_with_its_name() -> None:
 
 def test_nothing_lies_across_a_piece_without_a_fault() -> None:
     assert sketch(Shown(END_PANEL)).across == ()
+
+
+L_SHAPED = outline_of([0, 1200, 1200 + 400j, 500 + 400j, 500 + 1900j, 1900j])
+
+
+@pytest.mark.parametrize("outline", [END_PANEL, outline_of([0, 9000, 9000 + 20j, 20j]), L_SHAPED])
+def test_a_thumbnail_fills_its_box_in_one_direction_and_leaves_it_in_none(outline: Outline) -> None:
+    found = thumbnail(Shown(outline, warp_angle=Decimal(90)), 20, 15)
+    assert found.width <= 20
+    assert found.height <= 15
+    assert found.width == 20 or found.height == 15
+    drawn = places(found.finished)
+    across = max(it.real for it in drawn) - min(it.real for it in drawn)
+    up = max(it.imag for it in drawn) - min(it.imag for it in drawn)
+    assert across * float(outline.height) == pytest.approx(up * float(outline.width), abs=0.01 * 9000)
+
+
+def test_a_thumbnail_names_the_corners_and_shows_the_warp() -> None:
+    found = thumbnail(Shown(END_PANEL, warp_angle=Decimal(90)), 20, 15)
+    assert [it.name for it in found.letters] == ["A", "B", "C", "D", "E"]
+    tail, tip = places(found.warp)[:2]
+    assert tip.imag < tail.imag  # up the piece: y grows downwards
+    assert tip.real == pytest.approx(tail.real, abs=0.01)
+    corners = places(found.finished)
+    for letter, corner in zip(found.letters, corners, strict=True):
+        assert abs(complex(float(letter.place.x), float(letter.place.y)) - corner) <= 2.5
