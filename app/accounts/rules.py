@@ -157,7 +157,7 @@ def check_credit(gross: int) -> None:
 
 @dataclass(frozen=True)
 class PaymentSaid:
-    """What a form says of money received or given back. `amount`: minor units, above 0.
+    """What a form says of money received or given back. `amount`: minor units; 0 only where coins leave all.
 
     `confirmed`: whether an unlikely amount was confirmed.
     """
@@ -174,7 +174,7 @@ class PaymentSaid:
 def read_payment(typed: Typed, today: date) -> PaymentSaid:
     """Money received or given back as a form has it; raises Refused with every problem."""
     read = Reader(typed)
-    amount = _amount(read)
+    amount = read.money("amount", most=MOST, required="The amount is missing") or 0
     way = read.choice("way", Way) or Way.IN
     means = read.choice("means", Means, required="How it was paid is missing")
     missing = f"The {means.says} is missing" if means in (Means.CHEQUE, Means.TRANSFER) else ""
@@ -206,9 +206,17 @@ def check_coins(said: PaymentSaid, coin: int) -> None:
 def left_by_coins(said: PaymentSaid, settles: int, coin: int) -> int:
     """What coins leave off an amount that settles `settles` (minor units); below 0 where they take more.
 
-    0 where it settles less or more than that. Source: common practice; the difference is BT-114 of EN 16931.
+    0 where it settles less or more than that. Where less than half a coin is left, 0.00 in cash settles it.
+    Source: common practice; the difference is BT-114 of EN 16931.
     """
-    return settles - said.amount if Money(said.amount) == payable(said.means, settles, coin) else 0
+    due = max(settles, 0)
+    return due - said.amount if Money(said.amount) == payable(said.means, due, coin) else 0
+
+
+def check_nothing(said: PaymentSaid, left: int) -> None:
+    """Raise Refused where 0.00 is paid and settles nothing. `left`: what coins leave off, minor units."""
+    if said.amount == 0 == left:
+        raise Refused([Problem("amount", "0.00 is no payment", MONEY_ACCEPTS)])
 
 
 def check_payment(said: PaymentSaid, owed: int, coin: int = 1) -> None:
@@ -229,13 +237,6 @@ def check_refund(said: PaymentSaid, owed: int, received: int, coin: int = 1) -> 
         raise Refused(
             [Problem("amount", f"{held} is held for the owner", f"usually at most {held}", ask=True)]
         )
-
-
-def _amount(read: Reader) -> int:
-    amount = read.money("amount", most=MOST, required="The amount is missing")
-    if amount == 0:
-        read.wrong("amount", "0.00 is no payment", MONEY_ACCEPTS)
-    return amount or 0
 
 
 def _past_day(read: Reader, field: str, today: date) -> date:

@@ -133,6 +133,7 @@ def take_payment(book: Engine, act: Act, order_id: int, said: PaymentSaid) -> in
             rules.check_payment(said, owed(session, order_id), coin)
         kind = "payment" if billed else "deposit"
         off = rules.left_by_coins(said, owed(session, order_id), coin) if billed else 0
+        rules.check_nothing(said, off)
         row = _payment(session, act, order_id, said, kind, said.amount, off)
         return receipts.sign(session, act, "take payment", row)
 
@@ -152,6 +153,7 @@ def give_back(book: Engine, act: Act, order_id: int, said: PaymentSaid) -> int:
         rules.check_coins(said, coin)
         rules.check_refund(said, -held, received, coin)
         off = rules.left_by_coins(said, held, coin)
+        rules.check_nothing(said, off)
         row = _payment(session, act, order_id, said, "refund", -said.amount, -off)
         return receipts.sign(session, act, "give back", row)
 

@@ -98,6 +98,88 @@ def test_less_than_half_a_coin_names_the_coin(book: Engine) -> None:
     assert wrong.value.problems[0].accepts == "0.05"
 
 
+# Less than half a coin: Canada, Budget 2012, rounds a total of 1 or 2 cents down to nothing
+
+
+@pytest.mark.parametrize("left", [1, 2])
+def test_less_than_half_a_coin_is_settled_by_nothing_in_cash(book: Engine, shelf: Shelf, left: int) -> None:
+    order_id = owing(book, left)
+    assert account(book, order_id).in_cash == 0
+    row = pay(book, order_id, 0)
+    assert (row.amount, row.rounded, row.owed_before) == (0, left, left)
+    assert account(book, order_id).owed == 0
+    with reading(book) as session:
+        paper = papers.receipt_paper(session, row)
+        (coins,) = [e for e in journal.journal(session, DAY, DAY) if e.kind == "rounding to coins"]
+        assert facts.owing(session, DAY).total == 0
+    said = text_of(shelf.pdf(papers.receipt_act(act(person=WREN), row), paper))
+    assert f"In coins: 0.0{left} rounded to 0.00; the 0.0{left} between them counts as settled." in said
+    assert "Nothing is left to pay." in said
+    assert coins.gross == f"0.0{left}"
+
+
+def test_less_than_half_a_coin_that_is_held_goes_back_as_nothing(book: Engine, shelf: Shelf) -> None:
+    order_id = owing(book, 0)
+    pay(book, order_id, 2, Means.CARD)
+    row = refund(book, order_id, 0)
+    assert (row.kind, row.amount, row.counts) == ("refund", 0, -2)
+    assert account(book, order_id).owed == 0
+    with reading(book) as session:
+        paper = papers.receipt_paper(session, row)
+    said = text_of(shelf.pdf(papers.receipt_act(act(person=WREN), row), paper))
+    assert "What you got back" in said
+
+
+@pytest.mark.parametrize(
+    ("left", "means"),
+    [
+        (0, Means.CASH),  # nothing is owed
+        (3, Means.CASH),  # a coin settles it
+        (492, Means.CASH),
+        (2, Means.CARD),  # paid to the cent
+        (2, Means.CHEQUE),
+        (2, Means.TRANSFER),
+    ],
+)
+def test_nothing_settles_nothing_else(book: Engine, left: int, means: Means) -> None:
+    order_id = owing(book, left)
+    with pytest.raises(Refused, match=r"0\.00 is no payment"):
+        pay(book, order_id, 0, means)
+    with pytest.raises(Refused, match=r"0\.00 is no payment"):  # owed is not held
+        refund(book, order_id, 0, means)
+    assert account(book, order_id).owed == left
+
+
+def test_nothing_is_no_deposit(book: Engine) -> None:
+    settings(book, cash_step=FIVE)
+    order_id = finished(book, (BREAKAWAY,))
+    with pytest.raises(Refused, match=r"0\.00 is no payment"):
+        pay(book, order_id, 0)
+
+
+def test_a_shop_with_cents_has_nothing_too_small(book: Engine) -> None:
+    order_id = owing(book, 1)
+    settings(book, cash_step=1)
+    with pytest.raises(Refused, match=r"0\.00 is no payment"):
+        pay(book, order_id, 0)
+
+
+def test_the_page_asks_for_nothing_and_takes_it(book: Engine, signed: Callable[[str], Browser]) -> None:
+    order_id = owing(book, 2)
+    where, wren = f"/accounts/orders/{order_id}", signed("Wren")
+    assert "In cash 0.00: the smallest coin is 0.05" in wren.get(where).text
+    day, seen = DAY.isoformat(), str(account(book, order_id).seen)
+    sent = {"way": "in", "on_day": day, "confirm-on_day": day, "revision": seen}
+    by_card = wren.post(f"{where}/payments", {**sent, "amount": "0.00", "means": "card"})
+    assert by_card.status_code == 422
+    assert "0.00 is no payment" in by_card.text
+    assert account(book, order_id).owed == 2
+    wren.post(f"{where}/payments", {**sent, "amount": "0.00", "means": "cash"})
+    page = wren.get(where).text
+    assert "Paid in full" in page
+    assert "from 0.02" in page
+
+
 def test_a_deposit_is_never_rounded(book: Engine) -> None:
     settings(book, cash_step=FIVE)
     order_id = finished(book, (BREAKAWAY,))

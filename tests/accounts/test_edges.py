@@ -172,7 +172,7 @@ def test_from_one_cent_to_a_hundred_thousand_is_a_payment(amount: str, minor: in
     assert payment(amount=amount).amount == minor
 
 
-@pytest.mark.parametrize("amount", ["", "0", "0.00", "-1", "100000.01", "0.001", "much"])
+@pytest.mark.parametrize("amount", ["", "-1", "100000.01", "0.001", "much"])
 def test_what_is_no_payment_is_refused_beside_the_amount(amount: str) -> None:
     assert fields(lambda: payment(amount=amount)) == ["amount"]
 
