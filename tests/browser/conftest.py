@@ -87,9 +87,9 @@ def free_port() -> int:
 
 
 @contextmanager
-def running(folder: Path, furnished: Path) -> Iterator[Shop]:
+def running(folder: Path, furnished: Path, settings: Settings | None = None) -> Iterator[Shop]:
     """A furnished shop in a folder of its own, running until the end of the block."""
-    settings = Settings(data=folder, port=free_port())
+    settings = settings or Settings(data=folder, port=free_port())
     settings.data.mkdir()
     shutil.copy(furnished, settings.book)
     server, thread, book = serve(settings)
