@@ -14,7 +14,7 @@ from app.bench.floor.rules import pause_said
 from app.bench.kinds import Context, record_kinds, title_of
 from app.bench.rules import Asked, label_of, why_not_agreed
 from app.bench.tables import BenchRecord, Job
-from app.estimate.facts import OwnersWord, owners_words
+from app.estimate.facts import OwnersWord, owners_words, priced_findings
 from app.estimate.tables import Work
 from app.ground import people
 from app.ground.series import order_number
@@ -27,6 +27,7 @@ from app.trade.figure import HEAVIEST_FIRST, Grade
 from app.trade.typed import Texts
 
 Names = Mapping[int, str]
+ASK_NOW = (Grade.DNT, Grade.NEEDS)  # grades whose finding is not left without a price
 GRAVEST = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # ANSI Z535.4
 
 
@@ -365,6 +366,20 @@ def open_findings(session: Session, order_id: int) -> list[FindingLine]:
         if _holds(line, second) and line.id not in cleared:
             heaviest[line.check, line.place] = _heavier(heaviest.get((line.check, line.place)), line)
     return sorted(heaviest.values(), key=lambda line: line.weight)
+
+
+def to_price(session: Session, order_id: int) -> tuple[FindingLine, ...]:
+    """The findings that still hold, ask for work now, and that no work answers; the heaviest first.
+
+    A second look at a thing is answered by the work that was priced for the first.
+    """
+    priced = priced_findings(session, order_id)
+    answered = {(it.check, it.place) for it in findings_of(session, order_id) if it.id in priced}
+    return tuple(
+        line
+        for line in open_findings(session, order_id)
+        if line.fitted and line.grade in ASK_NOW and (line.check, line.place) not in answered
+    )
 
 
 def _counting(lines: Sequence[FindingLine]) -> Iterator[FindingLine]:

@@ -74,6 +74,7 @@ def _jobs(book: Engine, page: Pages, order_id: int, form: Filled, status: int = 
             "jobs": facts.jobs_of(session, order_id),
             "waiting": facts.works_waiting(session, order_id),
             "findings": facts.open_findings(session, order_id),
+            "to_price": {line.id for line in facts.to_price(session, order_id)},
             "clearances": facts.clearances(session, order_id),
             "torque_records": _torques(facts.records_of(session, order_id)),
         }

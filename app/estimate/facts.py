@@ -21,6 +21,7 @@ from app.estimate.rows import estimate_of as estimate_of
 from app.estimate.rows import findings_by_work as findings_by_work
 from app.estimate.rows import lines_of as lines_of
 from app.estimate.rows import newest_revision as newest_revision
+from app.estimate.rows import priced_findings as priced_findings
 from app.estimate.rows import revisions_of as revisions_of
 from app.estimate.rules import Group, NewLine, Way
 from app.estimate.sums import Sums, deposit, sums, weight, worked_total
@@ -235,6 +236,11 @@ class Ledger:
     def works(self) -> tuple[LedgerWork, ...]:
         """All works, group after group."""
         return tuple(work for group in self.groups for work in group.works)
+
+    @property
+    def to_price(self) -> tuple[FindingLine, ...]:
+        """All findings that ask for work and that no work answers, the heaviest first."""
+        return tuple(sorted((*self.unpriced, *self.by_hand), key=lambda line: line.weight))
 
     @property
     def findings(self) -> tuple[FindingLine, ...]:
@@ -594,6 +600,11 @@ class Sheet:
     def musts(self) -> int:
         """How many works must come before towing."""
         return sum(work.group is Group.MUST and work.counts for work in self.ledger.works)
+
+    @property
+    def to_price(self) -> tuple[FindingLine, ...]:
+        """What was found, is not only watched, and is in no sum yet."""
+        return tuple(it for it in self.ledger.to_price if it.grade is not Grade.WATCH)
 
     @property
     def outside(self) -> tuple[LedgerWork, ...]:

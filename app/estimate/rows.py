@@ -60,6 +60,14 @@ def findings_by_work(session: Session, order_id: int) -> dict[int, tuple[int, ..
     return by_work
 
 
+def priced_findings(session: Session, order_id: int) -> frozenset[int]:
+    """Keys of the findings that some work of the newest revision answers."""
+    newest = newest_revision(session, order_id)
+    here = {line.work_id for line in lines_of(session, newest.key)} if newest else set()
+    by_work = findings_by_work(session, order_id)
+    return frozenset(finding for work in here for finding in by_work.get(work, ()))
+
+
 def as_line(row: WorkLine) -> NewLine:
     """A kept line as the rules take it."""
     return NewLine(LineKind(row.kind), row.what, row.quantity, row.price, row.tax)

@@ -257,7 +257,7 @@ def _whole(made: Ledger) -> list[LedgerWork]:
 def _answerable(made: Ledger, values: Mapping[str, str], form: Filled | None) -> list[FindingLine]:
     """The findings without work, and those that the form has chosen already."""
     chosen = form.value("findings") if form else values.get("findings", "")
-    open_now = [*made.unpriced, *made.by_hand]
+    open_now = list(made.to_price)
     keys = {finding.id for finding in open_now}
     return open_now + [it for it in made.findings if str(it.id) in chosen.split() and it.id not in keys]
 

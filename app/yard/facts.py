@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TypeVar
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
-from app.bench.facts import clearances, open_findings
+from app.bench.facts import ASK_NOW, clearances, open_findings, to_price
 from app.bench.floor.rules import PausedFor, pause_said
 from app.bench.tables import BenchRecord, Clearance, Job
 from app.estimate.facts import OwnersWord, findings_by_work, owners_words, words_of
-from app.estimate.tables import Consent, Estimate, Revision, Work
+from app.estimate.tables import Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground import documents
 from app.ground.tables import Document
 from app.handover.rules import Towing
@@ -131,6 +131,7 @@ class _Recorded:
     gone: dict[int, list[datetime]]
     due: dict[int, int]
     awaited: dict[int, list[AwaitedPart]]
+    unpriced: dict[int, int]
 
     @classmethod
     def of(cls, session: Session, ids: list[int]) -> "_Recorded":
@@ -150,6 +151,7 @@ class _Recorded:
             gone=_times(session, Handover, ids),
             due=_due(session, ids),
             awaited=awaited_parts(session, ids),
+            unpriced={key: len(to_price(session, key)) for key in _not_all_priced(session, ids)},
         )
 
 
@@ -174,6 +176,7 @@ def _stay(key: int, of: _Recorded) -> StayFacts:
         going=any(_under_way(job) and job.paused_at is None for job in jobs),
         paused=_paused(jobs),
         coming=_coming(of.awaited.get(key, []), of.agreed.get(key, frozenset()), jobs),
+        unpriced=of.unpriced.get(key, 0),
         offer=f"{estimate.number}, revision {newest.n}" if estimate and newest else "",
     )
 
@@ -258,6 +261,24 @@ def _agreed(session: Session, ids: list[int]) -> dict[int, frozenset[int]]:
     return {
         order: frozenset(key for key, word in words.items() if word.holds) for order, words in said.items()
     }
+
+
+def _not_all_priced(session: Session, ids: list[int]) -> set[int]:
+    """Priced stays with a finding that no work of the newest revision answers, whether it holds or not."""
+    newest = select(func.max(Revision.id)).group_by(col(Revision.estimate_id))
+    answered = (
+        select(WorkFinding.finding_id)
+        .join(WorkLine, col(WorkLine.work_id) == col(WorkFinding.work_id))
+        .where(col(WorkLine.revision_id).in_(newest))
+    )
+    wanted = (
+        select(Walk.work_order_id)
+        .join(Finding, col(Finding.walk_id) == col(Walk.id))
+        .join(Estimate, col(Estimate.work_order_id) == col(Walk.work_order_id))
+        .where(col(Walk.work_order_id).in_(ids), col(Finding.grade).in_(ASK_NOW))
+        .where(col(Finding.id).not_in(answered))
+    )
+    return set(session.exec(wanted))
 
 
 def _due(session: Session, ids: list[int]) -> dict[int, int]:
@@ -416,6 +437,7 @@ class OrderPage:
     owner: Owner
     order: WorkOrder
     papers: tuple[Document, ...]
+    to_price: tuple[FindingLine, ...]
     walked: bool
     offered: bool
 
@@ -434,6 +456,7 @@ def order_page(session: Session, order_id: int) -> OrderPage:
         owner=session.get_one(Owner, order.owner_id),
         order=order,
         papers=tuple(documents.of_work_order(session, order_id)),
+        to_price=to_price(session, order_id) if stay.unpriced else (),
         walked=stay.walk_begun_at is not None,
         offered=stay.offered_at is not None,
     )

@@ -1,6 +1,6 @@
 """Where a unit's stay stands: derived from what is recorded, never typed."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
@@ -41,6 +41,7 @@ class StayFacts:
     `agreed`, `begun`, `finished`: numbers of works agreed to, jobs begun, jobs finished or accepted.
     `moved_at`: the newest thing done on the bench. `going`: some job was begun, is not finished, not paused.
     `paused`: what its paused jobs wait for. `coming`: what is ordered for each work that nobody has begun.
+    `unpriced`: findings that came after the estimate was made and that no work answers.
     """
 
     arrived_at: datetime
@@ -60,6 +61,7 @@ class StayFacts:
     going: bool = False
     paused: tuple["Paused", ...] = ()
     coming: tuple["Paused", ...] = ()
+    unpriced: int = 0
 
 
 @dataclass(frozen=True)
@@ -77,8 +79,21 @@ def stage(facts: StayFacts) -> Stage:
     """The stage of a stay: the latest thing that was reached decides."""
     for reached in (_gone, _checked, _worked, _offered, _looked):
         if found := reached(facts):
-            return found
+            return _to_price(found, facts.unpriced)
     return Stage("checked in", WaitsFor.US, "Walk-round; nothing seen yet", facts.arrived_at)
+
+
+def to_price_said(count: int) -> str:
+    """How many findings no work answers, in words."""
+    return f"{count} finding{'' if count == 1 else 's'} to be priced"
+
+
+def _to_price(at: Stage, count: int) -> Stage:
+    """A stage at which findings are to be priced as well: that is ours to do, whoever else is waited for."""
+    if not count or not at.on_the_lot:
+        return at
+    rest = at.waits_for[:1].lower() + at.waits_for[1:] if at.waits is WaitsFor.US else at.waits_for
+    return replace(at, waits=WaitsFor.US, waits_for=f"{to_price_said(count).capitalize()}; {rest}")
 
 
 def _gone(facts: StayFacts) -> Stage | None:

@@ -16,7 +16,7 @@ from app.parts import orders
 from app.trade.problems import Refused
 from app.trade.totals import LineKind
 from tests.conftest import Browser, act
-from tests.estimate.arrived import arrive, ledger
+from tests.estimate.arrived import PLATE, arrive, ledger
 from tests.parts.shelf import part, stands, stocked, supplier
 
 Signed = Callable[[str], Browser]
@@ -26,7 +26,7 @@ HASP = NewLine(LineKind.PART, "Hasp", "1", 450, "parts")
 
 def agreed(book: Engine, answer: str = "yes", lines: tuple[NewLine, ...] = (LINE, HASP)) -> int:
     """Key of a work order with one work of these lines, answered by the owner."""
-    order_id = arrive(book)
+    order_id = arrive(book, (PLATE,))  # nothing found that is still to be priced
     estimate.add_work(book, act(), order_id, NewWork("Repack the hubs", Group.SHOULD, lines=lines))
     estimate.freeze(book, act(seen=ledger(book, order_id).guard), order_id)
     found = ledger(book, order_id)

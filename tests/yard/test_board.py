@@ -37,13 +37,13 @@ def walked(it: Play) -> None:
 
 
 def priced(it: Play) -> None:
-    it.work(it.finding(it.walk(), "ti.tread", "dnt", place="tire-1-left"))
-    it.offer(frozen=None)
+    work = it.work(it.finding(it.walk(), "ti.tread", "dnt", place="tire-1-left"))
+    it.line(it.offer(frozen=None), work)
 
 
 def offered(it: Play) -> None:
-    it.work(it.finding(it.walk(), "ti.tread", "dnt", place="tire-1-left"))
-    it.offer()
+    work = it.work(it.finding(it.walk(), "ti.tread", "dnt", place="tire-1-left"))
+    it.line(it.offer(), work)
 
 
 def agreed(it: Play) -> None:

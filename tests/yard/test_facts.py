@@ -107,6 +107,9 @@ class Play:
             )
         )
 
+    def line(self, revision: int, work: int) -> None:
+        self._put(line_of(revision, work))
+
     def say(self, revision: int, answers: dict[int, str], hours: float = 5) -> None:
         consent = Consent(
             created_at=after(hours),

@@ -138,3 +138,18 @@ def test_every_mixture_of_facts_has_one_stage_not_older_than_the_arrival(
     assert found.since >= NOON
     assert found.word
     assert found.waits_for
+
+
+@pytest.mark.parametrize("at", [PRICED, OFFERED, AGREED, WORKING, WORKED, CHECKED])
+@pytest.mark.parametrize("count", [1, 2, 11])
+def test_what_is_to_be_priced_is_said_first_and_is_ours_to_do(at: StayFacts, count: int) -> None:
+    without, found = stage(at), stage(replace(at, unpriced=count))
+    said, _, rest = found.waits_for.partition("; ")
+    assert said == (f"{count} finding to be priced" if count == 1 else f"{count} findings to be priced")
+    assert rest.lower() == without.waits_for.lower()
+    assert found == replace(without, waits=WaitsFor.US, waits_for=found.waits_for)
+
+
+@pytest.mark.parametrize("at", [GONE, CLOSED])
+def test_a_unit_that_left_waits_for_no_price(at: StayFacts) -> None:
+    assert stage(replace(at, unpriced=2)) == stage(at)
