@@ -8,17 +8,19 @@ from sqlmodel import Session
 
 from app.canvas import album, facts, said, shown, steps
 from app.canvas.facts import OrderRead, PieceRead
+from app.canvas.full_size import paper_of_piece, told
 from app.canvas.screens import Key, added, done
 from app.canvas.tables import CanvasPiece
 from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
-from app.ground.gate import ANYONE, Acting, Book, Page, Set, Typed
+from app.ground.gate import ANYONE, Acting, Book, Page, Printing, Set, Typed
 from app.ground.keyed import found
 from app.ground.pages import Pages
+from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
 from app.trade.canvas.allowances import EdgeKind
 from app.trade.canvas.readiness import Kind
-from app.trade.problems import Refused
+from app.trade.problems import Problem, Refused
 
 router = APIRouter()
 UPLOAD = 27_000_000
@@ -50,6 +52,7 @@ def _piece(
     with found(book, piece_id, no_such=NO_PIECE) as session:
         piece, order = _piece_of(session, piece_id)
         pictures, cautions = album.pictures_of(session, piece_id), facts.cautions(session)
+        full_size = told(session, piece)
     given, revision = forms or {}, piece.row.revision
     return page.show(
         "canvas/piece",
@@ -67,6 +70,8 @@ def _piece(
         asked=said.piece_questions(),
         pictures=pictures,
         cautions=cautions,
+        full_size=full_size,
+        full_form=given.get("full", Filled()),
         photo_form=given.get("photos", Filled()),
         form=given.get("measures", Filled(shown.piece_texts(piece), revision=revision)),
         edge_form=given.get("edges", Filled(shown.edge_texts(piece), revision=revision)),
@@ -114,6 +119,23 @@ def add_photos(piece_id: Key, typed: Typed, act: Acting, book: Book, page: Page,
         return album.keep_photos(book, act, piece.key, album.read_photos(typed), settings.files)
 
     return _do(book, page, piece_id, typed, "photos", step)
+
+
+@router.post("/canvas/pieces/{piece_id}/full-size", dependencies=[Depends(ANYONE)])
+def print_full_size(
+    piece_id: Key, typed: Typed, act: Acting, book: Book, page: Page, printer: Printing
+) -> Response:
+    """Print a piece at full size on sheets to be taped together."""
+    try:
+        with found(book, piece_id, no_such=NO_PIECE) as session:
+            piece, order = _piece_of(session, piece_id)
+            paper = paper_of_piece(session, order, piece)
+        return page.go(f"/papers/{printer.issue(act, paper)}")
+    except Refused as refused:
+        return _piece(book, page, piece_id, {"full": again(typed, refused.problems)}, 422)
+    except NotPrinted as failed:
+        wrong = again(typed, [Problem("sheets", str(failed), "the same key once more")])
+        return _piece(book, page, piece_id, {"full": wrong}, 422)
 
 
 @router.post("/canvas/pieces/{piece_id}/remove", dependencies=[Depends(ANYONE)])

@@ -156,12 +156,17 @@ def _no_size(piece: PieceRead) -> Problem:
 
 def _cut(piece: PieceRead, cloth: CanvasPart, roll: Roll) -> Cut:
     assert piece.cut is not None
+    cut = ToCut(piece.cut_mark, piece.cut.cut, piece.copies, roll.lies.turns, piece.warp_angle)
+    return Cut(cut, piece.name, marks_of(piece, cloth))
+
+
+def marks_of(piece: PieceRead, cloth: CanvasPart | None) -> Marks:
+    """The stitch line and notches of a piece that has a cut size, in the coordinates of its cut outline."""
+    assert piece.cut is not None
     grown = grow(piece.cut.finished, shrink_of(cloth, piece.warp_angle))
     allowances = allowances_of(piece)
     sewn = [name for name, allowance in allowances.items() if allowance.mm > 0]
-    marks = Marks(grown, tuple(notch for name in sewn for notch in notches(grown, allowances, name)))
-    cut = ToCut(piece.cut_mark, piece.cut.cut, piece.copies, roll.lies.turns, piece.warp_angle)
-    return Cut(cut, piece.name, marks)
+    return Marks(grown, tuple(notch for name in sewn for notch in notches(grown, allowances, name)))
 
 
 def lay(book: Engine, act: Act, order: OrderRead, cloth: CanvasPart, roll: Roll) -> int:

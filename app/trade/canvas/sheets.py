@@ -1,8 +1,10 @@
 """Full size on paper: tiles of a sheet printer to be taped together, or one long page of a plotter.
 
-Every sheet carries a ruler of 100 mm: cloth is cut only where it measures 100 mm after printing.
+Every sheet carries a ruler of 100 mm and 4 in: cloth is cut only where both measure so after printing.
 """
 
+import cmath
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
@@ -10,12 +12,15 @@ from string import ascii_uppercase
 
 import shapely
 
-from app.trade.canvas.drawn import Frame, kept
-from app.trade.canvas.outline import Outline
+from app.trade.canvas.drawn import Frame, arrow, kept, widest
+from app.trade.canvas.outline import INCH, Outline
+from app.trade.canvas.sketch import Letter, letter_of
 from app.trade.problems import Impossible
 
-RULER = 100  # mm
+RULER, INCHES = 100, 4  # mm, in
 MOST_TILES = 400
+RULER_IN, RULER_UP = Decimal(14), Decimal(5)  # mm from the sheet's left and lower edge
+ARROW, HEAD, LETTER_IN = 200.0, 12.0, 14.0  # mm of the warp arrow and its head; letter inside its corner
 
 
 @dataclass(frozen=True)
@@ -62,6 +67,29 @@ class Tile:
         """The `viewBox` text of the sheet."""
         return f"{self.x} {self.y} {self.width} {self.height}"
 
+    @property
+    def ruler(self) -> str:
+        """Path of the ruler at the foot: centimetres above its line to 100 mm, inches below it to 4 in."""
+        left, at = self.x + RULER_IN, self.y + self.height - RULER_UP
+        above = "".join(f"M{left + 10 * count} {at}v-3" for count in range(RULER // 10 + 1))
+        below = "".join(f"M{left + INCH * count} {at}v3" for count in range(INCHES + 1))
+        return f"M{left} {at}h{INCH * INCHES}{above}{below}"
+
+    @property
+    def says_at(self) -> tuple[Decimal, Decimal]:
+        """Where the words beside the ruler begin."""
+        return self.x + RULER_IN + INCH * INCHES + 4, self.y + self.height - RULER_UP
+
+    def marks(self, paper: Paperstock) -> str:
+        """Path of its register crosses, which lie on those of its neighbours when they are taped right."""
+        half = paper.overlap / 2
+        places = [
+            (self.x + right, self.y + down)
+            for right in (half, half + paper.step[0])
+            for down in (half, half + paper.step[1])
+        ]
+        return "".join(f"M{x - 3} {y}h6M{x} {y - 3}v6" for x, y in places)
+
 
 @dataclass(frozen=True)
 class FullSize:
@@ -71,15 +99,25 @@ class FullSize:
     height: Decimal
     cut: str
     stitch: str
+    warp: str
+    letters: tuple[Letter, ...]
     rows: int
     columns: int
     tiles: tuple[Tile, ...]
 
+    @property
+    def last(self) -> str:
+        """The mark of the sheet in the last row and column."""
+        return _mark(self.rows - 1, self.columns - 1)
 
-def full_size(cut: Outline, finished: Outline | None, paper: Paperstock = LETTER) -> FullSize:
+
+def full_size(
+    cut: Outline, finished: Outline | None, paper: Paperstock = LETTER, warp_angle: Decimal = Decimal(0)
+) -> FullSize:
     """A piece's cut and stitch line at full size over as many sheets as it needs; empty sheets are left out.
 
-    Both outlines in the same coordinates. Impossible over 400 sheets: then a plotter is the way.
+    Both outlines in the same coordinates; `warp_angle`: degrees against the clock from their x.
+    Impossible over 400 sheets: then a plotter is the way.
     """
     columns, rows = (_count(side, at, paper) for at, side in enumerate((cut.width, cut.height)))
     if rows * columns > MOST_TILES:
@@ -93,6 +131,8 @@ def full_size(cut: Outline, finished: Outline | None, paper: Paperstock = LETTER
         height=kept(float(cut.height)),
         cut=frame.outline(cut),
         stitch=frame.outline(finished) if finished else "",
+        warp=_warp(cut, frame, warp_angle),
+        letters=tuple(letter_of(bend, frame, (), LETTER_IN) for bend in (finished or cut).bends()),
         rows=rows,
         columns=columns,
         tiles=tuple(tile for tile in _tiles(rows, columns, paper) if _shows(tile, shape)),
@@ -107,6 +147,11 @@ def plotter_page(width: Decimal, length: Decimal, margin: Decimal = Decimal(20))
 def _frame(cut: Outline) -> Frame:
     left, top = min(it.x for it in cut.corners), max(it.y for it in cut.corners)
     return Frame(1, complex(-float(left), float(top)))
+
+
+def _warp(cut: Outline, frame: Frame, angle: Decimal) -> str:
+    middle, room = widest(cut)
+    return arrow(frame.at(middle), cmath.rect(1, math.radians(-float(angle))), min(ARROW, room), HEAD)
 
 
 def _count(side: Decimal, at: int, paper: Paperstock) -> int:

@@ -136,7 +136,7 @@ def sketch(shown: Shown, paper: Paper = CONFIRMATION) -> Sketch:
         finished=frame.outline(shown.finished),
         cut=frame.outline(shown.cut) if shown.cut else "",
         dimensions=tuple(_dimension(edge, frame, paper, shown.wrong) for edge in shown.finished.edges),
-        letters=tuple(_letter(bend, frame, shown.wrong) for bend in shown.finished.bends()),
+        letters=tuple(letter_of(bend, frame, shown.wrong) for bend in shown.finished.bends()),
         across=tuple(_across(shown.finished, name, frame) for name in _named_across(shown)),
         warp=_warp(shown, frame),
         ruler=_ruler(scale, height),
@@ -165,7 +165,7 @@ def thumbnail(shown: Shown, width: int, height: int) -> Thumbnail:
         height=kept(float(it.height) * scale + 2 * RIM),
         finished=frame.outline(it),
         warp=_warp(shown, frame),
-        letters=tuple(_letter(bend, frame, shown.wrong, LABEL_LETTER_IN) for bend in it.bends()),
+        letters=tuple(letter_of(bend, frame, shown.wrong, LABEL_LETTER_IN) for bend in it.bends()),
     )
 
 
@@ -204,9 +204,10 @@ def _number(mm: Decimal, unit: str) -> str:
     return plain(mm / INCH, 1) if unit == "in" else plain(mm)
 
 
-def _letter(
+def letter_of(
     bend: tuple[Corner, Corner, Corner], frame: Frame, wrong: Collection[str], most: float = LETTER_IN
 ) -> Letter:
+    """A corner's letter inside its corner, at most so many units of the drawing from it."""
     before, here, after = (frame.at(corner.number) for corner in bend)
     through = _unit(after - here) + _unit(here - before)
     reach = min(most, LETTER_SHARE * min(abs(after - here), abs(here - before)))

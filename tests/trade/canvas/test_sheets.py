@@ -1,5 +1,6 @@
 """Full size on sheets: nothing of the piece is lost, and neighbours overlap for the tape."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -108,3 +109,52 @@ def test_no_sheet_more_is_printed_than_the_box_needs(width: int, height: int) ->
     assert reach[1] >= height
     assert found.columns == 1 or reach[0] - A4.step[0] < width
     assert found.rows == 1 or reach[1] - A4.step[1] < height
+
+
+def drawn(path: str) -> list[complex]:
+    """The starts of all strokes of a path."""
+    return [complex(float(x), float(y)) for x, y in re.findall(r"M(-?[\d.]+) (-?[\d.]+)", path)]
+
+
+@pytest.mark.parametrize("paper", [LETTER, A4])
+def test_the_ruler_is_100_mm_above_and_4_inches_below(paper: Paperstock) -> None:
+    tile = full_size(GUSSET, None, paper).tiles[-1]
+    ups = [it.real for it in drawn(tile.ruler.split("v3")[0].rsplit("v-3", 1)[0])[1:]]
+    assert max(ups) - min(ups) == pytest.approx(100)
+    assert len(ups) == 11
+    downs = [float(it) for it in re.findall(r"M(-?[\d.]+) -?[\d.]+v3", tile.ruler)]
+    assert max(downs) - min(downs) == pytest.approx(4 * 25.4)  # 1 in is 25.4 mm exactly
+    assert len(downs) == 5
+
+
+@pytest.mark.parametrize("paper", [LETTER, TABLOID, A4])
+def test_ruler_and_its_words_lie_within_the_sheet(paper: Paperstock) -> None:
+    for tile in full_size(GUSSET, None, paper).tiles:
+        right, down = tile.says_at
+        assert tile.x + 115 < right < tile.x + tile.width - 50
+        assert tile.y < down < tile.y + tile.height - 3
+        for it in drawn(tile.ruler):
+            assert float(tile.x) < it.real < float(tile.x + tile.width)
+
+
+def test_register_crosses_of_neighbours_lie_on_each_other() -> None:
+    found = full_size(GUSSET, None, LETTER)
+    tiles = {tile.mark: set(drawn(tile.marks(LETTER))) for tile in found.tiles}
+    beside, below = tiles["B1"] & tiles["B2"], tiles["A1"] & tiles["B1"]
+    assert len(beside) == 4  # two crosses of two strokes each, along the edge that they share
+    assert len(below) == 4
+    assert len({it.real for it in beside}) == 2  # a stroke across starts 3 mm before the upright one
+    assert not tiles["A1"] & tiles["C3"]
+
+
+def test_the_warp_arrow_and_letters_are_drawn_at_full_size() -> None:
+    found = full_size(GUSSET, None, LETTER, warp_angle=Decimal(90))
+    numbers = [float(it) for it in re.findall(r"-?\d+\.\d+", found.warp)]
+    assert numbers[3] < numbers[1]  # upwards: y grows downwards
+    assert numbers[0] == pytest.approx(numbers[2], abs=0.01)
+    assert 100 < numbers[1] - numbers[3] <= 200
+    assert [it.name for it in found.letters] == ["A", "B", "C", "D"]
+
+
+def test_the_last_sheet_is_named_though_it_may_be_empty() -> None:
+    assert full_size(GUSSET, None, LETTER).last == "C6"

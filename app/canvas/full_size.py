@@ -1,0 +1,53 @@
+"""A piece at full size on sheets of the shop's paper, taped together: what it takes, and the paper."""
+
+from sqlmodel import Session
+
+from app.canvas.facts import OrderRead, PieceRead
+from app.canvas.plans import marks_of
+from app.canvas.tables import CanvasPart
+from app.ground.papers import Paper
+from app.ground.shop import shop_of
+from app.trade.canvas.sheets import A4, LETTER, FullSize, Paperstock, full_size
+from app.trade.problems import Impossible, Refused
+
+STOCKS = {"letter": LETTER, "a4": A4}
+
+
+def stock_of(session: Session) -> Paperstock:
+    """The sheets that the shop's printer takes."""
+    return STOCKS[shop_of(session).paper]
+
+
+def sheets_of(session: Session, piece: PieceRead) -> FullSize:
+    """A piece on sheets of the shop's paper; Impossible without a cut size, and over 400 sheets."""
+    if piece.cut is None:
+        raise Impossible(f"{piece.mark} {piece.name} has no cut size yet", "its measures and edges first")
+    cloth = session.get(CanvasPart, piece.row.cloth_id) if piece.row.cloth_id else None
+    stitch = marks_of(piece, cloth).stitch
+    return full_size(piece.cut.cut, stitch, stock_of(session), piece.warp_angle)
+
+
+def told(session: Session, piece: PieceRead) -> tuple[str, bool]:
+    """What full size takes, or why it cannot be, in words; and whether it can be printed."""
+    try:
+        found = sheets_of(session, piece)
+    except Impossible as impossible:
+        return f"{impossible.says}. Wanted: {impossible.accepts}", False
+    count = len(found.tiles)
+    return f"{count} sheet{'' if count == 1 else 's'} of {stock_of(session).name}, taped together", True
+
+
+def paper_of_piece(session: Session, order: OrderRead, piece: PieceRead) -> Paper:
+    """The sheets of a piece as a paper; Refused, saying why, where it has no cut size or takes too many."""
+    try:
+        found = sheets_of(session, piece)
+    except Impossible as impossible:
+        raise Refused([impossible.at("sheets")]) from None
+    return Paper(
+        template="canvas_full_size",
+        kind="full size",
+        number=f"{order.number} {piece.mark}",
+        title="Full size",
+        work_order_id=order.row.work_order_id,
+        facts={"it": order, "piece": piece, "found": found, "stock": stock_of(session)},
+    )

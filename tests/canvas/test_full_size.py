@@ -1,0 +1,163 @@
+"""A piece at full size, printed by the real press and measured on the page."""
+
+import io
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+import pikepdf
+import pypdf
+import pytest
+from sqlalchemy import Engine
+
+from app.canvas.full_size import sheets_of, told
+from app.ground.acting import new_key
+from app.ground.book import reading, writing
+from app.ground.shop import shop_of
+from tests.canvas import loft
+from tests.conftest import Browser
+
+Signed = Callable[[str], Browser]
+POINT = 25.4 / 72  # mm: a point is 1/72 in (ISO 32000)
+TENT = {"A-B": "6000", "B-C": "4500", "C-D": "6000", "A-D": "4500", "A-C": "7500", "B-D": "7500"}
+
+
+def sheets(browser: Browser, piece: int) -> bytes:
+    """The PDF of a piece at full size."""
+    answer = browser.post(f"/canvas/pieces/{piece}/full-size", {"submission": new_key(), "revision": "0"})
+    assert answer.status_code == 303, answer.text
+    return browser.get(f"{answer.headers['location']}.pdf").content
+
+
+def strokes(page: pikepdf.Page) -> list[list[complex]]:
+    """Every stroked line of a page in millimetres of the paper, as the content stream draws it."""
+    found: list[list[complex]] = []
+    stack: list[pikepdf.Matrix] = []
+    now = pikepdf.Matrix()
+    for operands, operator in pikepdf.parse_content_stream(page):
+        match str(operator):
+            case "q":
+                stack.append(now)
+            case "Q":
+                now = stack.pop()
+            case "cm":
+                now = pikepdf.Matrix(*map(float, operands)) @ now
+            case "m" | "l" as way:
+                x, y = now.transform(tuple(map(float, operands)))
+                found.extend([[]] if way == "m" else [])
+                found[-1].append(complex(x, y) * POINT)
+    return found
+
+
+def ticks(page: pikepdf.Page, height: float) -> list[float]:
+    """Where the upright strokes of a height in millimetres stand, from the left, among the lowest ones."""
+    upright = [
+        it for it in strokes(page) if len(it) == 2 and abs((it[1] - it[0]) - complex(0, height)) < 0.01
+    ]
+    low = min(it[0].imag for it in upright)
+    return sorted(it[0].real for it in upright if abs(it[0].imag - low) < 0.01)
+
+
+def test_the_ruler_of_every_sheet_measures_100_mm_and_4_inches(book: Engine, signed: Signed) -> None:
+    loft.ready(book)
+    pdf = pikepdf.open(io.BytesIO(sheets(signed("Toni"), 1)))
+    assert len(pdf.pages) > 1
+    for page in pdf.pages:
+        above, below = ticks(page, 3), ticks(page, -3)  # in a PDF y grows upwards
+        assert above[-1] - above[0] == pytest.approx(100, abs=0.2)
+        assert below[-1] - below[0] == pytest.approx(101.6, abs=0.2)
+        assert (len(above), len(below)) == (11, 5)
+
+
+def test_the_cut_line_is_at_full_size(book: Engine, signed: Signed) -> None:
+    # 400 / 0.97 + 76 by 300 + 76 mm: 3 percent shrinkage along the warp, hems of 38 mm
+    loft.ready(book)
+    pdf = pikepdf.open(io.BytesIO(sheets(signed("Toni"), 1)))
+    outline = max(strokes(pdf.pages[0]), key=lambda it: max((abs(at - it[0]) for at in it), default=0))
+    across = max(at.real for at in outline) - min(at.real for at in outline)
+    up = max(at.imag for at in outline) - min(at.imag for at in outline)
+    assert across == pytest.approx(400 / 0.97 + 76, abs=0.2)
+    assert up == pytest.approx(376, abs=0.2)
+
+
+@pytest.mark.parametrize(("paper", "wide", "high"), [("letter", 215.9, 279.4), ("a4", 210, 297)])
+def test_sheets_are_of_the_shops_paper(
+    book: Engine, signed: Signed, paper: str, wide: float, high: float
+) -> None:
+    loft.ready(book)
+    with writing(book) as session:
+        shop = shop_of(session)
+        shop.paper = paper
+        session.add(shop)
+    pages = pypdf.PdfReader(io.BytesIO(sheets(signed("Toni"), 1))).pages
+    for page in pages:
+        assert float(page.mediabox.width) * POINT == pytest.approx(wide, abs=0.1)
+        assert float(page.mediabox.height) * POINT == pytest.approx(high, abs=0.1)
+
+
+def test_every_sheet_says_what_and_where_it_is(book: Engine, signed: Signed) -> None:
+    loft.ready(book)
+    pages = pypdf.PdfReader(io.BytesIO(sheets(signed("Toni"), 1))).pages
+    texts = [" ".join(page.extract_text().split()) for page in pages]
+    # letter: 488.4 by 376 mm are 1 + ceil(292.5 / 185.9) = 3 across and 1 + ceil(116.6 / 249.4) = 2 down
+    assert len(texts) == 6
+    for text, mark in zip(texts, ("A1", "A2", "A3", "B1", "B2", "B3"), strict=True):
+        assert mark in text
+        assert "K-0001, P1 Front wall, issue 1; sheets A1 to B3; not released, cut nothing" in text
+        assert "100 mm above, 4 in below" in text
+
+
+def test_how_many_sheets_is_told_before_printing(book: Engine, signed: Signed) -> None:
+    loft.ready(book)
+    page = signed("Toni").get("/canvas/pieces/1").text
+    assert "6 sheets of letter, taped together" in page
+    assert "Print these sheets" in page
+
+
+def test_a_piece_of_too_many_sheets_is_not_printed_and_says_so(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    (cloth,) = loft.read(book, key).of_kind(loft.Kind.CLOTH)
+    roof = loft.piece(book, key, "Roof", TENT)
+    loft.sewn(book, roof, cloth.key)
+    toni = signed("Toni")
+    # letter: 6,000 / 0.97 + 76 by 4,576 are 1 + ceil(6,065.7 / 185.9) = 34 by 1 + ceil(4,316.6 / 249.4) = 19
+    assert (
+        "This takes 646 sheets. Wanted: up to 400 sheets, or a plotter"
+        in toni.get(f"/canvas/pieces/{roof}").text
+    )
+    assert "Print these sheets" not in toni.get(f"/canvas/pieces/{roof}").text
+    answer = toni.post(f"/canvas/pieces/{roof}/full-size", {"submission": new_key(), "revision": "0"})
+    assert answer.status_code == 422
+    assert "This takes 646 sheets" in answer.text
+
+
+def test_a_draft_has_no_sheets(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    draft = loft.piece(book, key, typed={"A-B": "400"})
+    (piece,) = loft.read(book, key).pieces
+    with reading(book) as session:
+        says, can = told(session, piece)
+    assert not can
+    assert says == "P1 Front wall has no cut size yet. Wanted: its measures and edges first"
+    answer = signed("Toni").post(f"/canvas/pieces/{draft}/full-size", {"submission": new_key()})
+    assert answer.status_code == 422
+    assert signed("Toni").post("/canvas/pieces/99/full-size", {"submission": "a"}).status_code == 404
+
+
+def test_a_warp_across_is_drawn_across(book: Engine) -> None:
+    (piece,) = loft.read(book, loft.ready(book)).pieces
+    piece.row.warp_angle = "90"
+    with reading(book) as session:
+        found = sheets_of(session, piece)
+    start, end = (part.split("L")[0] for part in found.warp[1:].split("L")[:2])
+    assert Decimal(start.split()[0]) == Decimal(end.split()[0])
+
+
+def test_sheets_are_kept_as_a_paper_of_the_order(book: Engine, signed: Signed, tmp_path: Path) -> None:
+    loft.ready(book)
+    toni = signed("Toni")
+    sent = {"submission": new_key(), "revision": "0"}
+    first = toni.post("/canvas/pieces/1/full-size", sent).headers["location"]
+    assert toni.post("/canvas/pieces/1/full-size", sent).headers["location"] == first  # sent twice
+    assert sheets(toni, 1) != b""
+    assert "K-0001 P1" in toni.get(first).text
