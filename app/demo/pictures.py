@@ -4,6 +4,7 @@ import io
 import zlib
 from collections.abc import Callable
 from functools import cache
+from math import cos, pi, sin
 
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
@@ -28,10 +29,7 @@ def picture(shows: str) -> Picture:
 
 
 def _scene(shows: str) -> Callable[[Draw, str], None]:
-    for word, scene in (("date window", _date_window), ("groove", _groove), ("crack", _crack)):
-        if word in shows:
-            return scene
-    return _trailer
+    return next((scene for word, scene in SCENES.items() if word in shows.lower()), _trailer)
 
 
 def _font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
@@ -80,3 +78,42 @@ def _trailer(draw: Draw, _shows: str) -> None:
     draw.ellipse((670, 670, 750, 750), fill=PALE)
     draw.line((260, 690, 80, 720), fill=DARK, width=18)
     draw.ellipse((56, 700, 96, 740), fill=DARK)
+
+
+def _wheel(draw: Draw, shows: str) -> None:
+    """A wheel from the side: nuts bare before the work, with a paint mark across each after it."""
+    for radius, shade in ((430, DARK), (300, (176, 178, 180)), (96, GREY)):
+        draw.ellipse((640 - radius, 450 - radius, 640 + radius, 450 + radius), fill=shade)
+    for turn in range(6):
+        x, y = 640 + 190 * cos(turn * pi / 3), 450 + 190 * sin(turn * pi / 3)
+        draw.regular_polygon((x, y, 42), 6, fill=GREY, outline=DARK)
+        if AFTER in shows:
+            draw.line((x - 20, y, x + 74, y), fill=(236, 214, 60), width=12)
+
+
+def _joint(draw: Draw, shows: str) -> None:
+    """A bolted bracket: gaping and rusty before the work, shut and painted after it."""
+    done = AFTER in shows
+    steel, gap = ((84, 90, 96), 0) if done else ((120, 84, 62), 46)
+    draw.rectangle((120, 480, 1160, 660), fill=steel, outline=DARK, width=6)
+    draw.rectangle((320, 300 - gap, 960, 480 - gap), fill=steel, outline=DARK, width=6)
+    for left in (430, 640, 850):
+        draw.regular_polygon((left, 390 - gap, 48), 6, fill=GREY if done else (70, 48, 34), outline=DARK)
+
+
+AFTER = "after"
+SCENES: dict[str, Callable[[Draw, str], None]] = {
+    "date window": _date_window,
+    "groove": _groove,
+    "crack": _crack,
+    "wheel": _wheel,
+    "tire": _wheel,
+    "hub": _wheel,
+    "nuts": _wheel,
+    " the work": _joint,
+}
+
+
+def job_picture(title: str, when: str) -> Picture:
+    """A drawn photo of a job. `when`: before or after; the same thing is drawn, as it was and as it is."""
+    return picture(f"{title}, {when} the work")

@@ -17,6 +17,7 @@ from app.accounts.rows import owed, seen
 from app.accounts.rules import Counted, InvoiceSaid, Means, PaymentSaid, read_terms
 from app.accounts.tables import Bill, DayClose, Payment
 from app.bench import steps as bench
+from app.bench.album import PhotosSaid, When, keep_photos
 from app.bench.facts import JobLine, context_for, jobs_of, open_findings
 from app.bench.floor import steps as floor
 from app.bench.floor.rules import Pause, PausedFor
@@ -25,7 +26,7 @@ from app.bench.rules import Evidence, How, NewInstrument
 from app.bench.torques import WRENCH
 from app.demo.fitting import fitting
 from app.demo.loft import Loft
-from app.demo.pictures import picture
+from app.demo.pictures import job_picture, picture
 from app.demo.records import played, texts_for
 from app.demo.shelf import Shelf
 from app.estimate import saying
@@ -345,10 +346,16 @@ class Stay:
         self.next_morning()
         job = self._jobs()[0]
         bench.begin(self.book, self.act("technician", 60, job.revision), job.id)
+        self._photographed(job, When.BEFORE)
         self._clocked(job)
         self._measure(job)
         if self.told["goes"] == "working":
             self._on_the_floor(job)
+
+    def _photographed(self, job: JobLine, when: When) -> None:
+        """A drawn photo of a job, as the technician takes one before the work and one after it."""
+        said = PhotosSaid(when, (job_picture(job.title, when),))
+        keep_photos(self.book, self.act("technician", 1), job.id, said, self.play.settings.files)
 
     def _clocked(self, job: JobLine) -> None:
         """Three quarters of an hour of the technician on a job."""
@@ -394,6 +401,7 @@ class Stay:
     def _finish(self, job: JobLine) -> None:
         if job.begun_at is None:
             bench.begin(self.book, self.act("technician", 30, job.revision), job.id)
+            self._photographed(job, When.BEFORE)
         self._clocked(job)
         self._measure(self._job(job.id))
         for step in job.steps:
@@ -403,6 +411,7 @@ class Stay:
                 lead = self.act("lead", 2)
                 signer = floor.Signer(lead.person, floor.OWN)
                 floor.sign_hold(self.book, lead, job.id, step.number, signer)
+        self._photographed(job, When.AFTER)
         if not self._job(job.id).may_finish:
             reason = "Looked at together with the technician; measured by hand, not in a form."
             bench.accept_job(self.book, self.act("lead", 10, self._job(job.id).revision), job.id, reason)

@@ -6,13 +6,16 @@ from decimal import Decimal
 import pytest
 from sqlmodel import Session, select
 
+from app.bench.album import album_of
+from app.bench.tables import Job
 from app.demo.fitting import fitting
-from app.demo.pictures import picture
+from app.demo.pictures import job_picture, picture
 from app.estimate.facts import ledger
 from app.ground import backups
 from app.ground.acting import now
 from app.ground.book import reading
 from app.ground.settings import folder
+from app.ground.tables import Photo
 from app.handover.tables import Handover
 from app.inspection.catalogue import read_catalogue
 from app.inspection.places import UnitShape, walk_order
@@ -131,3 +134,37 @@ def test_what_a_job_uncovered_is_asked_about_on_a_supplement(shop: Demo) -> None
     assert made.since.fresh == {asked.id}
     assert made.since.more == asked.amount
     assert "spindle" in made.note
+
+
+def test_each_finished_job_is_shown_before_and_after_and_one_under_way_before(shop: Demo) -> None:
+    with reading(shop.book) as session:
+        jobs = list(session.exec(select(Job)))
+        albums = {job.key: album_of(session, job.key) for job in jobs}
+        photos = {photo.key: photo for photo in session.exec(select(Photo))}
+    finished = [job for job in jobs if job.finished_at is not None]
+    assert finished
+    for job in finished:
+        before, after = albums[job.key].before, albums[job.key].after
+        assert (len(before), len(after)) == (1, 1)
+        assert (job.begun_at or before[0].at) <= before[0].at < after[0].at < (job.finished_at or after[0].at)
+        assert photos[before[0].photo_id].sha256 != photos[after[0].photo_id].sha256
+    going = [job for job in jobs if job.finished_at is None and albums[job.key].before]
+    assert going
+    assert all(albums[job.key].after == () for job in going)
+
+
+def test_the_handover_of_the_unit_that_left_shows_the_work_before_and_after(shop: Demo) -> None:
+    with reading(shop.book) as session:
+        order = row(session, "Ashlode").head.order_id
+        handed = session.exec(select(Handover).where(Handover.work_order_id == order)).one()
+    captions = [photo["caption"] for photo in handed.snapshot["photos"]]
+    assert any("before the work" in each for each in captions)
+    assert any("after the work" in each for each in captions)
+
+
+@pytest.mark.parametrize("title", ["Wheel torque, every wheel", "Bearing service, hub", "Weld the hanger"])
+def test_a_job_is_drawn_as_it_was_and_as_it_is(title: str) -> None:
+    before, after = job_picture(title, "before"), job_picture(title, "after")
+    assert (before.width, before.height) == (after.width, after.height) == (1280, 960)
+    assert before.print_jpeg != after.print_jpeg
+    assert before.print_jpeg == job_picture(title, "before").print_jpeg
