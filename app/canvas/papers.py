@@ -10,6 +10,7 @@ from app.canvas import shown
 from app.canvas.facts import OrderRead
 from app.canvas.labels import labels_of
 from app.canvas.plans import PlanRead, plans_of
+from app.canvas.promised import told_of
 from app.canvas.tables import CanvasPart
 from app.ground.papers import Paper
 from app.trade.canvas import sketch
@@ -79,13 +80,14 @@ def _facts(session: Session, order: OrderRead, printed: Printed, address: str) -
     return {"labels": labels_of(order, address)}
 
 
-def _agreed(_session: Session, order: OrderRead) -> Mapping[str, object]:
+def _agreed(session: Session, order: OrderRead) -> Mapping[str, object]:
     if not order.pieces:
         raise Refused([Problem("paper", "There is no piece on this order yet", "at least one piece")])
     return {
         "rows": [shown.part_row(part) for part in order.parts],
         "cards": [shown.piece_card(piece, ON_PAPER) for piece in order.pieces],
         "seams": [shown.seam_row(seam) for seam in order.seams],
+        "told": told_of(session, order.key),
     }
 
 

@@ -10,6 +10,7 @@ from sqlmodel import Session
 from app.canvas import facts, said, shown, steps
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
+from app.canvas.promised import told_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
 from app.ground.book import reading
 from app.ground.first import About, late
@@ -85,12 +86,14 @@ def order_with(
     """The order's page with some of its forms as they were refused."""
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         it = facts.canvas_order(session, canvas_id)
+        told = told_of(session, canvas_id)
     given = forms or {}
     return page.show(
         "canvas/order",
         status=status,
         it=it,
         head=it.head,
+        told=told,
         pieces=[shown.piece_card(piece) for piece in it.pieces],
         measured=shown.measured_pieces(it),
         seams=[shown.seam_row(seam) for seam in it.seams],

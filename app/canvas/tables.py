@@ -3,6 +3,7 @@
 Whether an order may be cut, its outlines, lengths and sizes are never kept: facts.py derives them.
 """
 
+from datetime import date
 from typing import Any, ClassVar
 
 from sqlalchemy import JSON, UniqueConstraint
@@ -11,6 +12,7 @@ from sqlmodel import Field
 from app.ground.tables import APPEND_ONLY, Kept
 
 APPEND_ONLY += ["canvasrelease", "canvasphoto", "cutplan", "canvasstage"]
+APPEND_ONLY += ["loftdays", "canvashours", "canvastold"]
 
 
 class CanvasOrder(Kept, table=True):
@@ -135,3 +137,48 @@ class CanvasStage(Kept, table=True):
     hours: str = ""  # as typed
     note: str = ""
     made_by: int = Field(foreign_key="person.id")
+
+
+class LoftDays(Kept, table=True):
+    """What the loft does in a day, and on which days it works; the newest row holds.
+
+    Hours and `busy_percent` as typed. `week`: days worked, Monday 0. `off`: single days off as 2026-12-25.
+    `busy_months`: 1 to 12, when only that percent of a day is left for canvas.
+    """
+
+    table_hours: str
+    machine_hours: str
+    week: list[int] = Field(default_factory=list, sa_type=JSON)
+    off: list[str] = Field(default_factory=list, sa_type=JSON)
+    busy_months: list[int] = Field(default_factory=list, sa_type=JSON)
+    busy_percent: str = "100"
+    set_by: int = Field(foreign_key="person.id")
+
+
+class CanvasHours(Kept, table=True):
+    """What an order needs: hours as typed, and working days from this row on until its cloth is here.
+
+    `first`: it goes before the orders that are not, and `why`. The newest row of an order holds.
+    """
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    table_hours: str
+    machine_hours: str
+    cloth_shortest: str = "0"
+    cloth_likely: str = "0"
+    cloth_longest: str = "0"
+    first: bool = False
+    why: str = ""
+    set_by: int = Field(foreign_key="person.id")
+
+
+class CanvasTold(Kept, table=True):
+    """A day that the owner was told: what was likely and promised, why, and how they were told."""
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    version: int  # of the order, facts.version_of
+    likely: date
+    promised: date
+    reasons: list[str] = Field(default_factory=list, sa_type=JSON)
+    how: str
+    told_by: int = Field(foreign_key="person.id")

@@ -9,11 +9,12 @@ from typing import Any
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from app.canvas import facts, making, plans, said, shown, steps
+from app.canvas import facts, making, plans, promised, said, shown, steps
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.rules import How
 from app.ground.acting import Act
 from app.ground.book import reading
+from app.ground.forms import Sent
 from app.ground.settings import folder
 from app.intake.tables import Unit, WorkOrder
 from app.trade.canvas.readiness import Kind
@@ -33,6 +34,10 @@ class Loft:
     def measure(self) -> None:
         """All canvas orders of the demo, for its folding tent trailer."""
         told = tomllib.loads((folder("seed_data") / "demo_canvas.toml").read_text())
+        loft = Sent([(name, f"{text}") for name, several in told["loft"].items() for text in several])
+        promised.set_loft(
+            self.book, self.act("lead", self.today - timedelta(days=60), 0), promised.read_loft(loft)
+        )
         with reading(self.book) as session:
             asked = select(WorkOrder.id).join(Unit).where(Unit.kind == "tent")
             tent = session.exec(asked).one()
@@ -57,11 +62,25 @@ class Loft:
         if told.get("released"):
             self._release(key, at + timedelta(hours=3))
             self._lay(key, told["roll"], at + timedelta(hours=4))
+        if needs := told.get("needs"):
+            self._promise(key, needs, at + timedelta(hours=5))
         for turn, (stage, hours, note) in enumerate(told.get("made", ())):
             said_done = making.StageSaid(making.Stage(stage), hours, note)
             making.keep_stage(
                 self.book, self.act("technician", at + timedelta(days=turn), turn), key, said_done
             )
+
+    def _promise(self, order: int, needs: Mapping[str, str], at: datetime) -> None:
+        """What the order needs; where it can be promised, the day that its owner is told."""
+        act = self.act("writer", at, 0)
+        promised.set_hours(self.book, act, order, promised.read_hours(Texts(needs)))
+        with reading(self.book) as session:
+            place = promised.place_of(session, order, at.date())
+        if place.figure is None:
+            return
+        day = place.figure.value.promised.isoformat()
+        typed = Texts({"promised": day, "how": "at the counter, with the order signed"})
+        promised.tell(self.book, self.act("writer", at, 0), order, typed, at.date())
 
     def _answer(self, order: int, kind: Kind, answers: Mapping[str, str], at: datetime) -> None:
         with reading(self.book) as session:

@@ -72,7 +72,7 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
     order = loft.read(shop.book, key).head.order_id
     paths = [f"/canvas/orders/{order}", f"/canvas/{key}", f"/canvas/parts/{zipper}"]
     paths += [f"/canvas/pieces/{piece}" for piece in (1, draft, draft + 1)]
-    paths += [plan, f"/canvas/{key}/making"]
+    paths += [plan, f"/canvas/{key}/making", "/canvas", f"/canvas/{key}/promise"]
     faults, wide = [], []
     for path in paths:
         it.go(path)
