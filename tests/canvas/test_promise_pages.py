@@ -149,7 +149,7 @@ def test_going_first_asks_with_the_orders_that_it_moves(book: Engine, order: int
     assert sent(wren, where, **rushed, **{"confirm-first": "yes"})[0] == 303
     queue = main(wren, "/canvas")
     assert queue.index("K-0002") < queue.index("K-0001")
-    assert "first: leaves on the 12th" in queue
+    assert "Goes first: leaves on the 12th" in queue
 
 
 def test_an_order_that_is_not_there_is_said_so(signed: Signed) -> None:

@@ -209,7 +209,7 @@ def still_kept(given: date, now: Promise) -> Verdict:
     if now.promised <= given:
         return Verdict(Grade.SOUND, f"the day given, {given.isoformat()}, is kept")
     late = (now.promised - given).days
-    told = f"now {now.words}, {late} days after the day given: {'; '.join(now.reasons)}"
+    told = f"now {now.words}, {late} {'day' if late == 1 else 'days'} after the day given: {'; '.join(now.reasons)}"
     if now.likely <= given:
         return Verdict(Grade.WATCH, told)
     return Verdict(Grade.NEEDS, f"{told}. Tell the owner a new day", By.SOON)

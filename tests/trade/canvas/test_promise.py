@@ -1,7 +1,7 @@
 """Promises: days counted by hand on a calendar, reasons in words, and what moves when the queue moves."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -133,6 +133,7 @@ def test_a_promise_is_kept_close_or_told_anew() -> None:
     close = still_kept(given, promise(given, date(2026, 6, 5)))
     assert close.grade is Grade.WATCH
     assert "4 days after the day given" in close.says
+    assert "1 day after the day given" in still_kept(given, promise(given, given + timedelta(days=1))).says
     late = still_kept(given, promise(date(2026, 6, 2), date(2026, 6, 8)))
     assert late.grade is Grade.NEEDS
     assert late.says.endswith("Tell the owner a new day")
