@@ -209,7 +209,8 @@ def still_kept(given: date, now: Promise) -> Verdict:
     if now.promised <= given:
         return Verdict(Grade.SOUND, f"the day given, {given.isoformat()}, is kept")
     late = (now.promised - given).days
-    told = f"now {now.words}, {late} {'day' if late == 1 else 'days'} after the day given: {'; '.join(now.reasons)}"
+    after = f"{late} {'day' if late == 1 else 'days'} after the day given"
+    told = f"now {now.words}, {after}: {'; '.join(now.reasons)}"
     if now.likely <= given:
         return Verdict(Grade.WATCH, told)
     return Verdict(Grade.NEEDS, f"{told}. Tell the owner a new day", By.SOON)
