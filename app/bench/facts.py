@@ -322,6 +322,11 @@ def clearances(session: Session, order_id: int) -> list[ClearanceLine]:
     ]
 
 
+def cleared_by(session: Session, job: JobLine) -> tuple[ClearanceLine, ...]:
+    """What a job cleared, in the order in which it did."""
+    return tuple(each for each in clearances(session, job.order_id) if each.job_id == job.id)
+
+
 def _findings(session: Session, order_id: int) -> list[Finding]:
     found = select(Finding).join(Walk, col(Finding.walk_id) == col(Walk.id))
     return list(session.exec(found.where(Walk.work_order_id == order_id).order_by(col(Finding.id))))
@@ -349,6 +354,7 @@ def _how_said(how: str, reason: str) -> str:
         "record": "by a finished job with its records inside their limits",
         "second look": "by a second look",
         "lead": "by a lead, without record or second look",
+        "own work": "by the lead who did the work, with its records; no other person cleared it",
     }
     return f"{ways[how]}: {reason}" if reason else ways[how]
 

@@ -218,6 +218,12 @@ class How(StrEnum):
     RECORD = "record"
     SECOND_LOOK = "second look"
     LEAD = "lead"
+    OWN_WORK = "own work"  # a lead who did the work overrules that another person clears it
+
+    @property
+    def by_job(self) -> bool:
+        """Whether a finished job with its records is the evidence."""
+        return self in (How.RECORD, How.OWN_WORK)
 
 
 @dataclass(frozen=True)
@@ -279,10 +285,10 @@ def read_evidence(typed: Typed) -> Evidence:
     """The evidence that stands in a form; raises Refused with every problem."""
     read = Reader(typed)
     how = read.choice("how", How, required="Say what shows that it is put right")
-    job = read.whole("job", least=1, most=2**53) if how is How.RECORD else None
+    job = read.whole("job", least=1, most=2**53) if how and how.by_job else None
     look = read.whole("second_look", least=1, most=2**53) if how is How.SECOND_LOOK else None
     reason = read.text("reason", most=400)
-    if how is How.RECORD and job is None:
+    if how and how.by_job and job is None:
         read.wrong("job", "The job is missing", "the job that put it right")
     if how is How.SECOND_LOOK and look is None:
         read.wrong("second_look", "The second look is missing", "the finding of the second look")
@@ -295,8 +301,8 @@ def check_clearance(
     fault: Fault, evidence: Evidence, who: Clearer, *, proof: Proof | None, look: Look | None
 ) -> None:
     """Raise Refused with everything that keeps this evidence from clearing this finding."""
-    problems = [*_not_to_clear(fault), *_wrong_person(fault, who)]
-    if evidence.how is How.RECORD:
+    problems = [*_not_to_clear(fault), *_wrong_person(fault, evidence, who)]
+    if evidence.how.by_job:
         problems += _by_record(fault, proof)
     elif evidence.how is How.SECOND_LOOK:
         problems += _by_look(fault, look, who)
@@ -318,11 +324,25 @@ def _not_to_clear(fault: Fault) -> list[Problem]:
     return []
 
 
-def _wrong_person(fault: Fault, who: Clearer) -> list[Problem]:
-    if fault.grade is Grade.DNT and not who.alone and who.person in fault.workers:
+def _wrong_person(fault: Fault, evidence: Evidence, who: Clearer) -> list[Problem]:
+    needs_another = fault.grade is Grade.DNT and not who.alone and who.person in fault.workers
+    if evidence.how is How.OWN_WORK:
+        return _overruled(evidence, who) if needs_another else [NOTHING_TO_OVERRULE]
+    if needs_another:
         says = "You did this work, so another person clears the do-not-tow finding"
         return [Problem("", says, "someone who did not work on it")]
     return []
+
+
+NOTHING_TO_OVERRULE = Problem(
+    "how", "Nothing is to be overruled here: the record clears this finding by itself", "a finished job"
+)
+
+
+def _overruled(evidence: Evidence, who: Clearer) -> list[Problem]:
+    if not who.lead:
+        return [Problem("", "Only a lead may clear a do-not-tow finding after own work", "another person")]
+    return _reason_said(evidence)
 
 
 def _by_record(fault: Fault, proof: Proof | None) -> list[Problem]:
@@ -362,6 +382,10 @@ def _by_own_eyes(fault: Fault, look: Look, who: Clearer) -> list[Problem]:
 def _by_lead(evidence: Evidence, who: Clearer) -> list[Problem]:
     if not who.lead:
         return [Problem("", "Only a lead may clear without record or second look", "a lead, with a reason")]
+    return _reason_said(evidence)
+
+
+def _reason_said(evidence: Evidence) -> list[Problem]:
     if len(evidence.reason.strip()) < SHORTEST_REASON:
         return [Problem("reason", "The reason is missing or too short", REASON_ACCEPTS)]
     return []
@@ -383,8 +407,9 @@ def stands(made: Made, fault: Fault, evidence: Evidence, proof: Proof | None, lo
     """
     if fault.looked_at is not None and fault.looked_at > made.at:
         return False
-    if evidence.how is How.RECORD:
+    if evidence.how.by_job:
         by_worker = fault.grade is Grade.DNT and made.by in fault.workers and not made.alone
+        by_worker = by_worker and evidence.how is How.RECORD
         return proof is not None and not proof.lacks and proof.measured and not by_worker
     if evidence.how is How.SECOND_LOOK:
         return look is not None and look.grade in (Grade.SOUND, Grade.WATCH)

@@ -163,6 +163,7 @@ def _job(book: Engine, page: Pages, job_id: int, form: Filled, status: int = 200
             "number": facts.number_of(session, job.order_id),
             "floor": on_floor(session, job_id, page.who.id, now()),
             "album": album_of(session, job_id),
+            "clearances": facts.cleared_by(session, job),
             "pauses": PAUSES,
         }
     return page.show("bench/job", status=status, form=form, **shown)
@@ -408,6 +409,7 @@ def print_job_sheet(
         head, number = order_head(session, job.order_id), facts.number_of(session, job.order_id)
         blanks = [_blank(session, page, job, each) for each in job.asked if _open(each)]
         pictures = pictures_of(session, job.finding_ids)[:MOST_PICTURES]
+        cleared = facts.cleared_by(session, job)
     paper = Paper(
         template="jobsheet",
         kind="job sheet",
@@ -420,6 +422,7 @@ def print_job_sheet(
             "code": square_to(settings.address, "bench", "jobs", job_id),
             "blanks": blanks,
             "pictures": pictures,
+            "clearances": cleared,
         },
         photos={f"photo-{each.photo_id}": each.sha256 for each in pictures},
     )

@@ -284,7 +284,7 @@ def clear_finding(book: Engine, act: Act, finding_id: int, offered: Evidence) ->
             created_at=act.at,
             finding_id=finding_id,
             how=offered.how.value,
-            job_id=offered.job_id if offered.how is How.RECORD else None,
+            job_id=offered.job_id if offered.how.by_job else None,
             second_look_id=offered.second_look_id if offered.how is How.SECOND_LOOK else None,
             reason=offered.reason.strip(),
             cleared_by=act.person,

@@ -25,6 +25,8 @@ PROOF = Proof(LATER, frozenset({("wh.nuts", "wheel-1-left")}), (), measured=True
 LOOK = Look("wh.nuts", "wheel-1-left", Grade.SOUND, second=True, looked_by=WREN, looked_at=LATER)
 OTHER = Clearer(WREN, lead=False, alone=False)
 LEAD = Clearer(LEE, lead=True, alone=False)
+LEAD_AT_WORK = Clearer(TONI, lead=True, alone=False)
+ALONE_TODAY = "The second person is ill, the owner leaves at noon"
 
 
 @pytest.mark.parametrize(
@@ -111,6 +113,7 @@ def test_a_record_elsewhere_proves_nothing_here() -> None:
         (Evidence(How.SECOND_LOOK, second_look_id=2), OTHER, None, LOOK),
         (Evidence(How.SECOND_LOOK, second_look_id=2), OTHER, None, replace(LOOK, grade=Grade.WATCH)),
         (Evidence(How.LEAD, reason="Hauled away on a flatbed"), LEAD, None, None),
+        (Evidence(How.OWN_WORK, job_id=1, reason=ALONE_TODAY), LEAD_AT_WORK, PROOF, None),
         (Evidence(How.RECORD, job_id=1), Clearer(TONI, lead=False, alone=True), PROOF, None),
     ],
 )
@@ -153,11 +156,13 @@ def test_nothing_but_evidence_clears_a_do_not_tow(
     except Refused as refused:
         assert all(each.says for each in refused.problems)
         return
-    assert who.alone or who.person != TONI  # checks: never by the one who did the work
+    if who.person == TONI and not who.alone:  # by the one who did the work only in writing, by a lead
+        assert (evidence.how, who.lead, len(evidence.reason) >= 10) == (How.OWN_WORK, True, True)
     proved = proof is not None and proof.finished_at and proof.measured and not proof.lacks
     looked = look is not None and look.second and look.grade in (Grade.SOUND, Grade.WATCH)
     overruled = who.lead and len(evidence.reason) >= 10
-    assert {How.RECORD: proved, How.SECOND_LOOK: looked, How.LEAD: overruled}[evidence.how]
+    shows = {How.RECORD: proved, How.SECOND_LOOK: looked, How.LEAD: overruled}
+    assert (shows | {How.OWN_WORK: proved and overruled})[evidence.how]
     if evidence.how is How.SECOND_LOOK and not who.alone:
         assert look is not None
         assert look.looked_by not in (TONI, LEE)  # neither the worker nor the one who found it
@@ -219,3 +224,51 @@ def test_a_correction_without_a_why_is_refused(form: dict[str, str], field: str)
     with pytest.raises(Refused) as refused:
         rules.read_correction(Texts(form))
     assert refused.value.problems[0].field == field
+
+
+OVERRULED = Evidence(How.OWN_WORK, job_id=1, reason=ALONE_TODAY)
+
+
+@pytest.mark.parametrize(
+    ("fault", "evidence", "who", "proof", "says"),
+    [
+        (FAULT, OVERRULED, Clearer(TONI, lead=False, alone=False), PROOF, "Only a lead"),
+        (FAULT, replace(OVERRULED, reason=""), LEAD_AT_WORK, PROOF, "The reason is missing"),
+        (FAULT, replace(OVERRULED, reason="in haste"), LEAD_AT_WORK, PROOF, "The reason is missing"),
+        (FAULT, OVERRULED, LEAD, PROOF, "Nothing is to be overruled"),
+        (FAULT, OVERRULED, replace(LEAD_AT_WORK, alone=True), PROOF, "Nothing is to be overruled"),
+        (replace(FAULT, grade=Grade.NEEDS), OVERRULED, LEAD_AT_WORK, PROOF, "Nothing is to be overruled"),
+        (FAULT, OVERRULED, LEAD_AT_WORK, None, "This job does not answer"),
+        (FAULT, OVERRULED, LEAD_AT_WORK, replace(PROOF, lacks=("Nut 3 under 100",)), "Nut 3 under 100"),
+        (FAULT, OVERRULED, LEAD_AT_WORK, replace(PROOF, measured=False), "This job has no measured"),
+        (FAULT, OVERRULED, LEAD_AT_WORK, replace(PROOF, finished_at=None), "This job is not finished"),
+        (FAULT, Evidence(How.RECORD, 1, reason=ALONE_TODAY), LEAD_AT_WORK, PROOF, "You did this work"),
+    ],
+)
+def test_own_work_is_cleared_by_a_lead_in_writing_and_by_its_records_alone(
+    fault: Fault, evidence: Evidence, who: Clearer, proof: Proof | None, says: str
+) -> None:
+    with pytest.raises(Refused) as refused:
+        rules.check_clearance(fault, evidence, who, proof=proof, look=None)
+    assert any(each.says.startswith(says) for each in refused.value.problems)
+
+
+@pytest.mark.parametrize(
+    ("proof", "holds"), [(PROOF, True), (replace(PROOF, lacks=("Nut 3 under 100",)), False), (None, False)]
+)
+def test_an_overruled_clearance_stands_with_its_records(proof: Proof | None, holds: bool) -> None:
+    made = Made(LATER, TONI, alone=False)
+    assert rules.stands(made, FAULT, OVERRULED, proof, None) is holds
+    assert not rules.stands(made, FAULT, replace(OVERRULED, how=How.RECORD), proof, None)
+
+
+def test_an_overruled_clearance_is_open_again_where_the_finding_is_graded_anew() -> None:
+    made = Made(NOON - timedelta(hours=1), TONI, alone=False)
+    assert not rules.stands(made, FAULT, OVERRULED, PROOF, None)
+
+
+def test_the_form_of_own_work_names_its_job() -> None:
+    read = rules.read_evidence(Texts({"how": "own work", "job": "3", "reason": ALONE_TODAY}))
+    assert read == Evidence(How.OWN_WORK, job_id=3, reason=ALONE_TODAY)
+    with pytest.raises(Refused, match="The job is missing"):
+        rules.read_evidence(Texts({"how": "own work", "reason": ALONE_TODAY}))

@@ -160,6 +160,7 @@ class Taps(RuleBasedStateMachine):
             "second look": any(look.grade == "sound" and look.looked_by != LEE for look in looks),
             "lead": row.cleared_by == LEE and len(row.reason) >= 10,
         }
+        proved["own work"] = proved["record"] and proved["lead"] and LEE in workers
         assert proved[row.how]
 
 

@@ -14,7 +14,9 @@ import pytest
 from pypdf import PdfReader
 from sqlalchemy import Engine
 
+from app.bench import steps as bench
 from app.bench.album import When
+from app.bench.rules import Evidence, How
 from app.estimate.saying import Said
 from app.ground import files
 from app.ground.book import open_book, reading, writing
@@ -30,10 +32,12 @@ from app.handover.record import Duty, Record, WorkDone
 from app.handover.tables import Handover
 from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import Grade
+from app.trade.problems import Refused
 from tests.conftest import act
 from tests.handover.stays import (
     ALARM,
     HUB,
+    LEE,
     NUTS,
     SEAL,
     SOUND,
@@ -462,3 +466,22 @@ def test_more_than_five_black_rows_become_a_boxed_list(fit: Printed) -> None:
     lines = tuple(it.model_copy(update={"state": Grade.DNT}) for it in fit.record.lines[:6])
     assert page_of(fit.record.model_copy(update={"lines": lines})).many
     assert not page_of(fit.record.model_copy(update={"lines": lines[:5]})).many
+
+
+WHY = "Second person ill today; nuts gone round twice in the owner's sight"
+
+
+def test_a_lead_who_overrules_that_another_person_clears_is_printed_with_the_reason(shop: Shop) -> None:
+    made = stay(shop.book, [*SOUND, NUTS])
+    made.price(say={})
+    made.work(LEE)
+    nuts, offered = made.findings[NUTS.name], Evidence(How.RECORD, job_id=1, reason=WHY)
+    with pytest.raises(Refused, match="You did this work"):
+        bench.clear_finding(shop.book, made.act(LEE), nuts, offered)
+    bench.clear_finding(shop.book, made.act(LEE), nuts, replace(offered, how=How.OWN_WORK))
+    made.check()
+    key = made.hand_over()
+    document, pdf = shop.print(key)
+    text = Printed(shop, key, document, pdf).text
+    assert bare(WHY) in bare(text)
+    assert bare("who did the work and not another person") in bare(text)

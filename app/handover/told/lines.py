@@ -84,6 +84,8 @@ def _how(it: Teller, line: ClearanceLine) -> str:
     on = day(it.day_of(line.at))
     if line.how == How.LEAD:
         return f"Accepted {on} by {line.by}: {line.reason}."
+    if line.how == How.OWN_WORK:
+        return f"Measured, cleared {on} by {line.by}, who did the work and not another person: {line.reason}."
     begin = "Looked at again" if line.how == How.SECOND_LOOK else "Measured"
     return f"{begin}, cleared {on} by {line.by}."
 
