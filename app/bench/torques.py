@@ -4,17 +4,19 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Literal
 
-from app.bench.kinds import Context, Payload, Tool, ask_range, put
+from app.bench.kinds import Context, Payload, Tool, Used, ask_range, put
 from app.trade.fasteners import (
     FINE_DEVIATION,
     Pass,
     TorqueRange,
     Wrench,
     staged_passes,
+    wrench_band,
     wrench_deviation,
 )
+from app.trade.figure import Worked
 from app.trade.problems import Impossible, Problem
-from app.trade.quantity import Quantity, read_number
+from app.trade.quantity import Quantity, read_number, with_unit
 from app.trade.typed import Reader, Typed
 
 Unit = Literal["lbf_ft", "N_m"]
@@ -29,6 +31,47 @@ class Passed(Payload):
 
     number: int
     nuts: tuple[int, ...]
+
+
+class Torqued(Payload):
+    """What every torque record keeps. `low`, `high`: the maker's figure as typed, with where it came from.
+
+    `passes`: the nuts tightened in each pass before the last, in the order of the work. `whole`: one reading
+    for all, as a click wrench gives. `moved`: nuts that turned in the check round; `moved_before`: those of
+    the round before.
+    """
+
+    unit: Unit
+    low: str
+    high: str
+    figure_from: str = ""
+    passes: tuple[Passed, ...] = ()
+    whole: str = ""
+    checked: bool = False
+    moved: tuple[int, ...] = ()
+    moved_before: tuple[int, ...] = ()
+    deviation: Decimal = FINE_DEVIATION
+    instrument: Used
+
+    @property
+    def figure(self) -> TorqueRange:
+        """The maker's figure."""
+        return TorqueRange(read_number(self.low), read_number(self.high), self.unit)
+
+    def texts(self) -> dict[str, str]:
+        """What a form of any torque record gives again of it."""
+        told = ("unit", "low", "high", "figure_from", "whole")
+        return {
+            **{name: str(getattr(self, name)) for name in told},
+            "instrument": str(self.instrument.id),
+            "checked": "yes" if self.checked else "",
+            **passes_texts(self.passes),
+            **{f"moved-{nut}": "yes" for nut in self.moved},
+        }
+
+    def bands(self, readings: Iterable[Decimal]) -> tuple[Worked[object], ...]:
+        """How far the wrench may be off at the lowest of some readings; nothing without a reading."""
+        return tuple(wrench_band(least, self.unit, self.deviation) for least in sorted(set(readings))[:1])
 
 
 def read_unit(typed: Typed) -> Unit:
@@ -72,6 +115,19 @@ def _outside(form: Reader, name: str, text: str, unit: str, tool: Tool | None) -
         return ask_range(form, name, Quantity(text, unit), tool)
     except Impossible:
         return ""  # said already where it was read
+
+
+def one_or_each(form: Reader, each: Iterable[str], says: tuple[str, str], accepts: str) -> None:
+    """Note where one reading for all stands beside single ones, or none stands. `says`: of both, of none."""
+    single, both = any(each), ("one of the two", accepts)
+    if bool(form.raw("whole")) == single:
+        form.wrong("whole", says[not single], both[not single])
+
+
+def read_fields(whole: str, each: Iterable[tuple[int, str]]) -> list[tuple[str, str]]:
+    """The fields of a form that hold a reading, with their texts. `each`: number of a nut and its reading."""
+    fields = [(f"r-{nut}", text) for nut, text in each if text]
+    return [("whole", whole), *fields] if whole else fields
 
 
 # The passes before the last
@@ -136,6 +192,23 @@ def deviation_of(tool: Tool) -> Decimal:
     if tool.most and tool.unit in (*UNITS, "lbf_in"):
         return wrench_deviation(Wrench.CLICK, read_number(tool.most), tool.unit).value
     return FINE_DEVIATION
+
+
+def counted(text: str, fewest: int, most: int) -> int:
+    """A number of nuts as it stands in a form that may be half filled in, 0 where it is none of them."""
+    count = int(text) if text.isascii() and text.isdigit() and len(text) < 3 else 0
+    return count if fewest <= count <= most else 0
+
+
+def figure_shown(typed: Typed) -> dict[str, object]:
+    """What drawings and sheets say of the figure: itself, what to aim at, the passes to it, its unit."""
+    figure = figure_typed(typed)
+    return {
+        "figure": figure,
+        "aim": f"{figure.aim.normalize():f}" if figure else "",
+        "passes": passes_to(figure),
+        "unit_word": with_unit("", read_unit(typed)).strip(),
+    }
 
 
 def figure_typed(typed: Typed) -> TorqueRange | None:

@@ -3,27 +3,28 @@
 In a ring or pairs, bolts count with the clock, seen from where the wrench stands; in a row from one end.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Literal
 
-from app.bench.kinds import Context, Judged, Payload, RecordKind, Used, heaviest_of, read_tool, used
+from app.bench.kinds import Context, Judged, Payload, RecordKind, heaviest_of, read_tool, used
 from app.bench.star import wheel
 from app.bench.torques import (
     UNITS,
     WRENCH,
     Passed,
-    Unit,
+    Torqued,
     ask_passes,
+    counted,
     deviation_of,
-    figure_typed,
+    figure_shown,
     in_hand,
     moved,
     moved_before,
+    one_or_each,
     outside_range,
     passes_read,
-    passes_texts,
-    passes_to,
+    read_fields,
     read_figure,
     read_torque,
     read_unit,
@@ -40,13 +41,10 @@ from app.trade.bolts import (
 )
 from app.trade.drawings import Circle
 from app.trade.fasteners import (
-    FINE_DEVIATION,
-    TorqueRange,
     star_sequence,
-    wrench_band,
 )
 from app.trade.figure import Grade, Verdict, Worked
-from app.trade.quantity import Quantity, read_number, with_unit
+from app.trade.quantity import Quantity, read_number
 from app.trade.typed import Reader, Typed
 
 NO_FIGURE = "the figure of the part's maker, such as 75"
@@ -64,36 +62,15 @@ class Bolt(Payload):
     typed: str = ""
 
 
-class FastenerTorque(Payload):
-    """Torque of one joint's bolts. `low`, `high`: the maker's figure as typed, with where it came from.
-
-    `passes`: the bolts tightened in each pass before the last. `whole`: one reading for all, as a click
-    wrench gives. `miles`: driven since fitting, at a retorque visit.
-    `moved`: bolts that turned in the check round; `moved_before`: those of the round before.
-    """
+class FastenerTorque(Torqued):
+    """Torque of one joint's bolts. `miles`: driven since fitting, at a retorque visit. `thread`: inches."""
 
     joint: Joint
-    unit: Unit
-    low: str
-    high: str
-    figure_from: str = ""
     order: Literal["cross", "row", "none"]
     visit: Literal["fitted", "retorque"]
     miles: str = ""
-    passes: tuple[Passed, ...] = ()
-    whole: str = ""
     bolts: tuple[Bolt, ...]
     thread: str = ""
-    checked: bool = False
-    moved: tuple[int, ...] = ()
-    moved_before: tuple[int, ...] = ()
-    deviation: Decimal = FINE_DEVIATION
-    instrument: Used
-
-    @property
-    def figure(self) -> TorqueRange:
-        """The maker's figure."""
-        return TorqueRange(read_number(self.low), read_number(self.high), self.unit)
 
     @property
     def readings(self) -> dict[str, Decimal | None]:
@@ -118,7 +95,8 @@ def read(typed: Typed, context: Context) -> FastenerTorque:
     low, high = read_figure(form, unit, question_bolt, NO_FIGURE)
     tool = read_tool(form, context, (WRENCH,))
     bolts = _read_bolts(form, count, unit)
-    outside = outside_range(form, _typed_fields(form, bolts), unit, tool)
+    read_at = read_fields(form.raw("whole"), ((each.bolt, each.typed) for each in bolts))
+    outside = outside_range(form, read_at, unit, tool)
     form.number("thread", least="0", most="12")
     found = {"visit": _read_visit(form), "order": _read_order(form, count)}
     passes = _read_passes(form, count)
@@ -146,21 +124,15 @@ def read(typed: Typed, context: Context) -> FastenerTorque:
 def _read_bolts(form: Reader, count: int, unit: str) -> tuple[Bolt, ...]:
     names = [form.text(f"n-{bolt}", most=40) or f"Bolt {bolt}" for bolt in range(1, count + 1)]
     texts = [read_torque(form, f"r-{bolt}", unit, question_bolt) for bolt in range(1, count + 1)]
-    whole = read_torque(form, "whole", unit, question_bolt)
-    if whole and any(texts):
-        form.wrong("whole", "All have a reading, and single bolts too", "one of the two")
-    if count and not whole and not any(texts):
-        form.wrong("whole", "No bolt has a reading", "a reading at each, or one for all, such as 75")
+    read_torque(form, "whole", unit, question_bolt)
+    if count:
+        says = ("All have a reading, and single bolts too", "No bolt has a reading")
+        one_or_each(form, texts, says, "a reading at each, or one for all, such as 75")
     for bolt, name in enumerate(names, 1):
         if name in names[: bolt - 1]:
             form.wrong(f"n-{bolt}", f"{name} stands twice", "a name of its own, such as left front")
     numbered = enumerate(zip(names, texts, strict=True), 1)
     return tuple(Bolt(bolt=bolt, name=name, typed=text) for bolt, (name, text) in numbered)
-
-
-def _typed_fields(form: Reader, bolts: Sequence[Bolt]) -> list[tuple[str, str]]:
-    each = [(f"r-{one.bolt}", one.typed) for one in bolts if one.typed]
-    return [("whole", form.raw("whole")), *each] if form.raw("whole") else each
 
 
 def _read_visit(form: Reader) -> str:
@@ -199,7 +171,8 @@ def judge(record: FastenerTorque, _context: Context) -> Judged:
     thread = [thread_shown(Quantity(record.thread, "in"))] if record.thread else []
     verdicts = [each.verdict for each in (bolts, *thread) if each.verdict]
     verdict = heaviest_of([*verdicts, _check_round(record)])
-    return Judged(verdict, (bolts, *thread, *_bands(record), *_order_of(record.order, len(record.bolts))))
+    read = [each for each in record.readings.values() if each is not None]
+    return Judged(verdict, (bolts, *thread, *record.bands(read), *_order_of(record.order, len(record.bolts))))
 
 
 def _check_round(record: FastenerTorque) -> Verdict:
@@ -207,11 +180,6 @@ def _check_round(record: FastenerTorque) -> Verdict:
         return Verdict(Grade.UNSEEN, "Check round not done yet")
     now, before = record.named(record.moved), record.named(record.moved_before)
     return moved_verdict(now, before, record.joint)
-
-
-def _bands(record: FastenerTorque) -> tuple[Worked[object], ...]:
-    read = sorted({each for each in record.readings.values() if each is not None})
-    return tuple(wrench_band(reading, record.unit, record.deviation) for reading in read[:1])
 
 
 def sequence(order: str, count: int) -> tuple[int, ...]:
@@ -246,16 +214,13 @@ def start(context: Context) -> dict[str, str]:
 
 def texts(record: FastenerTorque) -> dict[str, str]:
     """The form that gives a record again."""
-    told = ("joint", "unit", "low", "high", "figure_from", "order", "visit", "miles", "whole", "thread")
+    told = ("joint", "order", "visit", "miles", "thread")
     return {
+        **record.texts(),
         **{name: str(getattr(record, name)) for name in told},
         "count": str(len(record.bolts)),
-        "instrument": str(record.instrument.id),
-        "checked": "yes" if record.checked else "",
-        **passes_texts(record.passes),
         **{f"n-{each.bolt}": each.name for each in record.bolts},
         **{f"r-{each.bolt}": each.typed for each in record.bolts},
-        **{f"moved-{bolt}": "yes" for bolt in record.moved},
     }
 
 
@@ -267,7 +232,7 @@ PAPER = Circle(Decimal(100), Decimal(100), Decimal(70))
 
 def draw(typed: Typed, _context: Context) -> Mapping[str, object]:
     """Bolts in their order with the arrows of a cross, the rounds, names and words for the form."""
-    count, figure = count_typed(typed), figure_typed(typed)
+    count = counted(typed.get("count").strip(), FEWEST, MOST)
     order = typed.get("order")
     cross = order == "cross" and count >= LEAST_CROSS
     last = {bolt: text for bolt in range(1, count + 1) if (text := _reading(typed, bolt))}
@@ -277,11 +242,8 @@ def draw(typed: Typed, _context: Context) -> Mapping[str, object]:
         "order": sequence(order, count),
         "ring": wheel(count, done, SCREEN, Decimal(36), Decimal(44)) if cross else None,
         "paper_ring": wheel(count, {}, PAPER, Decimal(16), Decimal(16)) if cross else None,
-        "figure": figure,
-        "aim": f"{figure.aim.normalize():f}" if figure else "",
-        "passes": passes_to(figure),
+        **figure_shown(typed),
         "pass_now": number,
-        "unit_word": with_unit("", read_unit(typed)).strip(),
         "joints": tuple((each.value, each.word) for each in Joint),
         "joint_word": {each.value: each.word for each in Joint}.get(typed.get("joint"), ""),
         "orders": ORDERS,
@@ -292,13 +254,6 @@ def draw(typed: Typed, _context: Context) -> Mapping[str, object]:
 
 def _reading(typed: Typed, bolt: int) -> str:
     return typed.get(f"r-{bolt}").strip() or typed.get("whole").strip()
-
-
-def count_typed(typed: Typed) -> int:
-    """The number of bolts that stands in a form, 0 where it is none."""
-    text = typed.get("count").strip()
-    count = int(text) if text.isascii() and text.isdigit() and len(text) < 3 else 0
-    return count if FEWEST <= count <= MOST else 0
 
 
 KIND = RecordKind(
