@@ -29,6 +29,12 @@ def of_work_order(session: Session, work_order_id: int) -> list[Document]:
     return list(session.exec(select(Document).where(same).order_by(col(Document.id).desc())))
 
 
+def has_left(session: Session, work_order_id: int) -> bool:
+    """Whether the unit of a work order was handed over on paper: its stay is over."""
+    gone = (Document.kind == "handover", Document.work_order_id == work_order_id)
+    return session.exec(select(Document.id).where(*gone).limit(1)).first() is not None
+
+
 def replaced(session: Session, document: Document) -> bool:
     """Whether a newer issue of this document has been printed."""
     last = newest(session, document.kind, document.number)

@@ -12,6 +12,7 @@ from sqlmodel import Session
 from app.ground import photo_marks, receipts
 from app.ground.acting import Act, now
 from app.ground.book import reading
+from app.ground.documents import has_left
 from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, TECHNICIANS, Acting, Book, Page, Set, Signed, Typed
@@ -300,7 +301,7 @@ def last_acts(order_id: Key, book: Book, page: Page, who: Signed) -> Response:
 def _acts(book: Engine, page: Pages, order_id: int, person: int, form: Filled, status: int = 200) -> Response:
     with reading(book) as session:
         acts, head = taking_back.last_acts(session, order_id, person), order_head(session, order_id)
-        left, walk = taking_back.has_left(session, order_id), walking.standing_walk(session, order_id)
+        left, walk = has_left(session, order_id), walking.standing_walk(session, order_id)
     offer = None if left else taking_back.offered(acts)
     facts = {"head": head, "acts": acts, "offer": offer, "left": left, "reasons": taking_back.REASONS}
     return page.show("inspection/acts", status=status, form=form, walk=walk, **facts)

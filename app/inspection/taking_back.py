@@ -15,7 +15,8 @@ from sqlmodel import Session, SQLModel, col, select
 from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
-from app.ground.tables import Document, Kept, Receipt
+from app.ground.documents import has_left
+from app.ground.tables import Kept, Receipt
 from app.inspection.facts import catalogue_of
 from app.inspection.steps import END, RECORD, REST, SAME, SECOND
 from app.inspection.tables import Finding, FindingPhoto, PhotoLeftOut, Reading, TakenBack, Walk
@@ -83,12 +84,6 @@ def last_acts(session: Session, order_id: int, person: int) -> list[LastAct]:
 def offered(acts: Sequence[LastAct]) -> LastAct | None:
     """The act that the key takes back: the newest that stands as it was left; None where none does."""
     return next((act for act in acts if act.stands and not act.taken_back), None)
-
-
-def has_left(session: Session, order_id: int) -> bool:
-    """Whether the unit was handed over on paper, after which nothing is taken back."""
-    gone = (Document.kind == "handover", Document.work_order_id == order_id)
-    return session.exec(select(Document.id).where(*gone).limit(1)).first() is not None
 
 
 def _on(order_id: int) -> ColumnElement[bool]:

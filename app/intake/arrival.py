@@ -163,6 +163,7 @@ class Arrival:
     All new: `owner` and `unit` are given, `known_owner` and `known_unit` are None. Returning: `known_unit`
     names the unit; what is given in `unit` replaces what the book has, None leaves it as it is. Likewise
     `known_owner`; with a known unit and neither `owner` nor `known_owner`, the unit's owner brings it.
+    `beside`: a second work order is meant beside one that is open.
     """
 
     stay: StaySaid
@@ -171,3 +172,4 @@ class Arrival:
     tow: TowSaid | None = None
     known_owner: Known | None = None
     known_unit: Known | None = None
+    beside: bool = False

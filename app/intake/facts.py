@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from sqlmodel import Session, col, select
 
 from app.ground import people
+from app.ground.documents import has_left
 from app.ground.series import order_number
 from app.ground.shop import shop_of
 from app.ground.tables import Photo
@@ -153,6 +154,13 @@ def last_order_of(session: Session, unit_id: int) -> int | None:
     """Key of a unit's newest work order, or None where it has never been taken in."""
     same = WorkOrder.unit_id == unit_id
     return session.exec(select(WorkOrder.id).where(same).order_by(col(WorkOrder.id).desc())).first()
+
+
+def still_here(session: Session, unit_id: int) -> WorkOrder | None:
+    """A unit's newest work order that was not handed over; None where it is not in the shop."""
+    same = WorkOrder.unit_id == unit_id
+    orders = session.exec(select(WorkOrder).where(same).order_by(col(WorkOrder.id).desc()))
+    return next((order for order in orders if not has_left(session, order.key)), None)
 
 
 def owner_with_phone(session: Session, phone: str, but: int = 0) -> Owner | None:

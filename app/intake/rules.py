@@ -97,6 +97,7 @@ def read_arrival(
         tow=_tow(read),
         known_owner=known_owner,
         known_unit=known_unit,
+        beside=read.yes("beside"),
     )
     _hold_balls_together(read, arrival)
     read.done()

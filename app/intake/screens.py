@@ -67,12 +67,16 @@ CHOICES: Mapping[str, object] = {
 
 @dataclass(frozen=True)
 class Bringing:
-    """What the book knows already of an arrival: its unit, its owner, and their texts by field."""
+    """What the book knows already of an arrival: its unit, its owner, and their texts by field.
+
+    `here`: the unit's work order that is still open.
+    """
 
     unit: Unit | None = None
     owner: Owner | None = None
     texts: Mapping[str, str] = field(default_factory=dict)
     required_from: str = ""
+    here: OrderHead | None = None
 
     @property
     def seen(self) -> dict[str, str]:
@@ -197,7 +201,9 @@ def _bringing(session: Session, unit_id: int, owner_id: int, *, new_owner: bool 
         **(fields.unit_texts(unit) if unit else {}),
         **fields.tow_texts(tow),
     }
-    return Bringing(unit, owner, texts, _required_from(session))
+    open_order = facts.still_here(session, unit.key) if unit else None
+    here = facts.order_head(session, open_order.key) if open_order else None
+    return Bringing(unit, owner, texts, _required_from(session), here)
 
 
 def _required_from(session: Session) -> str:

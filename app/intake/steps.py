@@ -13,8 +13,9 @@ from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.photos import Picture, keep_photo
 from app.ground.receipts import Stale
-from app.ground.series import next_number
+from app.ground.series import next_number, order_number
 from app.intake.arrival import Arrival, Known, NumberKind, OwnerSaid, StaySaid, TowSaid, UnitSaid
+from app.intake.facts import still_here
 from app.intake.rules import digits
 from app.intake.tables import ArrivalPhoto, Concern, Owner, TowVehicle, Unit, WorkOrder
 from app.trade.problems import Problem, Refused
@@ -40,17 +41,28 @@ def take_in(book: Engine, act: Act, arrival: Arrival, album: Album | None = None
     """Keep an arrival in one act: owner, unit, tow vehicle, concerns, photos; returns the work order's key.
 
     Unit and work order get their numbers here. The same act again changes nothing. Raises Refused where the
-    VIN is another unit's, Stale where owner or unit were saved since they were shown.
+    VIN is another unit's, or the unit has an open work order and no second one is meant; Stale where owner
+    or unit were saved since they were shown.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         owner = _owner(session, act, arrival)
         unit = _unit(session, act, arrival, owner)
+        _not_here(session, arrival)
         tow = _tow(session, act, arrival.tow, owner)
         order = _order(session, act, arrival.stay, unit, tow)
         hung = _hung(session, act, order, arrival.stay.concerns, album)
         return receipts.sign(session, act, "take in unit", order, owner, unit, *filter(None, [tow]), *hung)
+
+
+def _not_here(session: Session, arrival: Arrival) -> None:
+    """Question a unit that never left: its concerns belong to the work order that it has."""
+    if arrival.known_unit is None or arrival.beside:
+        return
+    if order := still_here(session, arrival.known_unit.id):
+        says = f"The unit has an open work order, {order_number(order.number)}"
+        raise Refused([Problem("beside", says, "that one, or the tick that a second one is meant")])
 
 
 def _owner(session: Session, act: Act, arrival: Arrival) -> Owner:

@@ -24,6 +24,7 @@ from app.intake.tables import Unit
 from app.trade.figure import Grade
 from tests.conftest import Browser, act
 from tests.inspection.walks import CATALOGUE, TENT, TRAVEL, at, begun, filled, one_place_each
+from tests.intake.arrivals import handed_over
 
 Signed = Callable[[str], Browser]
 LEFT = "tire-1-left"
@@ -323,6 +324,7 @@ def test_the_day_of_last_time_is_the_shops(book: Engine, toni: Browser) -> None:
     steps.record_finding(book, act(3, at=late), row.key, Seen(readings={"least": "7"}))
     with reading(book) as session:
         unit = session.exec(select(Unit)).one().key
+    handed_over(book)
     order = take_in(book, act(2), Arrival(StaySaid(), known_unit=Known(unit, 1)))
     second = steps.begin_walk(book, act(3), order)
     page = toni.get(f"/inspection/findings/{at(book, second, 'ti.tread', LEFT).id}").text
@@ -381,6 +383,7 @@ def test_what_was_read_at_the_last_stay_stands_beside_the_field(book: Engine, to
     steps.record_finding(book, act(3), row.key, Seen(readings={"least": "7"}))
     with reading(book) as session:
         unit = session.exec(select(Unit)).one().key
+    handed_over(book)
     order = take_in(book, act(2), Arrival(StaySaid(), known_unit=Known(unit, 1)))
     second = steps.begin_walk(book, act(3), order)
     page = toni.get(f"/inspection/findings/{at(book, second, 'ti.tread', LEFT).id}").text

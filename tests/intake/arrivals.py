@@ -5,11 +5,15 @@ from collections.abc import Mapping
 from datetime import date
 
 from PIL import Image, ImageDraw
+from sqlalchemy import Engine
 
+from app.ground.book import writing
+from app.ground.tables import Document
 from app.intake import rules
 from app.intake.arrival import Arrival, Kind, NumberKind, OwnerSaid, StaySaid, TowSaid, UnitSaid
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
+from tests.conftest import NOON
 
 TODAY = date(2026, 5, 4)
 ZONE = "America/New_York"
@@ -101,6 +105,20 @@ def rosalind() -> Arrival:
         tow=TowSaid("full-size pickup, 2016", ball_size="2 5/16 in"),
         stay=StaySaid(("It growls at the back when I tow slowly.", "The tires are old."), keys=2),
     )
+
+
+def handed_over(book: Engine, order_id: int = 1) -> None:
+    """The paper that ends a stay."""
+    paper = {
+        "created_at": NOON,
+        "kind": "handover",
+        "number": f"H-{order_id}",
+        "issue": 1,
+        "title": "Handover",
+    }
+    paper |= {"work_order_id": order_id, "sha256": "0" * 64, "size": 1, "printed_by": 2}
+    with writing(book) as session:
+        session.add(Document(**paper))
 
 
 def drawn(width: int = 1200, height: int = 900, ink: str = "black") -> bytes:

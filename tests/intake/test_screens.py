@@ -18,7 +18,7 @@ from app.ground.documents import of_work_order
 from app.intake import steps
 from app.intake.tables import ArrivalPhoto, Concern, Owner, Unit, WorkOrder
 from tests.conftest import Browser, act
-from tests.intake.arrivals import FORM, VIN, drawn, rosalind
+from tests.intake.arrivals import FORM, VIN, drawn, handed_over, rosalind
 
 Signed = Callable[[str], Browser]
 File = tuple[str, tuple[str, bytes, str]]
@@ -150,6 +150,7 @@ def test_more_photos_can_be_added_by_a_technician(signed: Signed, book: Engine) 
 def test_a_returning_unit_is_found_and_its_form_is_filled(signed: Signed, book: Engine) -> None:
     wren = signed("Wren")
     wren.post("/intake/new", form())
+    handed_over(book)
     found = wren.get("/intake?find=042788").text
     assert '<a class="key key-main" href="/intake/new?unit=1">' in found
     page = wren.get("/intake/new?unit=1").text
@@ -181,6 +182,7 @@ def test_a_returning_owner_brings_a_new_unit_without_being_typed_again(signed: S
 def test_a_sold_unit_comes_with_another_owner(signed: Signed, book: Engine) -> None:
     wren = signed("Wren")
     wren.post("/intake/new", form())
+    handed_over(book)
     assert "Unit 1 comes with another owner" in wren.get("/intake?unit=1").text
     page = wren.get("/intake/new?unit=1&new_owner=yes&said=Ida+Holm").text
     assert 'value="Ida Holm"' in page
@@ -190,6 +192,42 @@ def test_a_sold_unit_comes_with_another_owner(signed: Signed, book: Engine) -> N
     with reading(book) as session:
         assert session.get_one(Owner, session.get_one(Unit, 1).owner_id).name == "Ida Holm"
         assert len(session.exec(select(Unit)).all()) == 1
+
+
+def test_a_unit_that_never_left_is_asked_about_and_kept_where_a_second_order_is_meant(
+    signed: Signed, book: Engine
+) -> None:
+    wren = signed("Wren")
+    wren.post("/intake/new", form())
+    page = wren.get("/intake/new?unit=1").text
+    assert "It is here already" in page
+    assert re.search(r'Unit 1 has been here since .*<a href="/intake/orders/1">WO-000001</a>', page)
+    twice = {**form(submission="two", concerns="It leaks."), **dict(HIDDEN.findall(page))}
+    answer = wren.post("/intake/new", twice)
+    assert answer.status_code == 422
+    assert "The unit has an open work order, WO-000001" in answer.text
+    assert re.search(r'id="beside" name="beside" value="yes"', answer.text)
+    assert ">It leaks.</textarea>" in answer.text
+    assert count(book, WorkOrder) == 1
+    meant = {**twice, "submission": "three", "beside": "yes"}
+    assert wren.post("/intake/new", meant).headers["location"] == "/intake/orders/2"
+    assert wren.post("/intake/new", meant).headers["location"] == "/intake/orders/2"
+    assert count(book, WorkOrder) == 2
+
+
+def test_a_unit_that_left_comes_back_unasked(signed: Signed, book: Engine) -> None:
+    wren = signed("Wren")
+    wren.post("/intake/new", form())
+    handed_over(book)
+    page = wren.get("/intake/new?unit=1").text
+    assert "It is here already" not in page
+    assert 'name="beside"' not in page
+
+
+def test_a_new_unit_of_a_known_owner_is_not_asked_about(signed: Signed) -> None:
+    wren = signed("Wren")
+    wren.post("/intake/new", form())
+    assert 'name="beside"' not in wren.get("/intake/new?owner=1").text
 
 
 def test_a_second_owner_with_one_telephone_is_asked_about(signed: Signed, book: Engine) -> None:
@@ -214,6 +252,7 @@ def test_a_vin_that_another_unit_has_is_refused_beside_the_field(signed: Signed)
 def test_a_unit_saved_meanwhile_comes_back_with_both_versions(signed: Signed, book: Engine) -> None:
     wren, lee = signed("Wren"), signed("Lee")
     wren.post("/intake/new", form())
+    handed_over(book)
     page = wren.get("/intake/new?unit=1").text
     lee.post("/intake/units/1", form(revision="1", maker="Someone's word"))
     late = {**form(submission="two", maker="Ashlode Works"), **dict(HIDDEN.findall(page))}
@@ -228,9 +267,10 @@ def test_a_unit_saved_meanwhile_comes_back_with_both_versions(signed: Signed, bo
         assert session.get_one(Unit, 1).maker == "Ashlode Works"
 
 
-def test_a_refused_form_does_not_hide_that_somebody_saved_meanwhile(signed: Signed) -> None:
+def test_a_refused_form_does_not_hide_that_somebody_saved_meanwhile(signed: Signed, book: Engine) -> None:
     wren, lee = signed("Wren"), signed("Lee")
     wren.post("/intake/new", form())
+    handed_over(book)
     seen = dict(HIDDEN.findall(wren.get("/intake/new?unit=1").text))
     lee.post("/intake/units/1", form(revision="1", maker="Someone's word"))
     refused = wren.post("/intake/new", {**form(gvwr="0"), **seen})

@@ -15,6 +15,7 @@ from app.intake.arrival import Arrival, Kind, Known, NumberKind, OwnerSaid, Stay
 from app.intake.facts import unit_of
 from app.intake.search import MOST, Found, folded
 from tests.conftest import NOON, Browser, act
+from tests.intake.arrivals import handed_over
 
 PEOPLE = (
     "Zoë Ångström",
@@ -143,6 +144,7 @@ def test_a_unit_number_stands_for_the_unit_and_not_for_its_work_order(book: Engi
     first = bring(book, "Ida Holm")
     with reading(book) as session:
         (unit,) = search.find(session, "1").units
+    handed_over(book, first)
     back = Arrival(StaySaid(), known_unit=Known(unit.unit_id, unit_revision(book, first)))
     steps.take_in(book, act(at=NOON + timedelta(days=9)), back)  # WO-000002 of unit 1
     bring(book, "Pat Oyelaran")  # unit 2, WO-000003

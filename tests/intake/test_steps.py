@@ -21,7 +21,7 @@ from app.intake.steps import Album, Shot
 from app.intake.tables import ArrivalPhoto, Concern, Owner, TowVehicle, Unit, WorkOrder
 from app.trade.problems import Refused
 from tests.conftest import NOON, act
-from tests.intake.arrivals import VIN, drawn, rosalind
+from tests.intake.arrivals import VIN, drawn, handed_over, rosalind
 
 
 def counts(book: Engine) -> tuple[int, int, int, int]:
@@ -94,6 +94,7 @@ def test_a_returning_unit_is_not_typed_again(book: Engine) -> None:
     first = steps.take_in(book, act(), rosalind())
     with reading(book) as session:
         unit_id = session.get_one(WorkOrder, first).unit_id
+    handed_over(book, first)
     back = Arrival(stay=StaySaid(("It pulls to the right.",)), known_unit=Known(unit_id, 0))
     second = steps.take_in(book, act(at=NOON + timedelta(days=300)), back)
     assert counts(book) == (1, 1, 2, 3)
@@ -106,6 +107,7 @@ def test_a_returning_unit_is_not_typed_again(book: Engine) -> None:
 def test_what_changed_on_a_returning_unit_replaces_what_stood(book: Engine) -> None:
     first = rosalind()
     order_id = steps.take_in(book, act(), first)
+    handed_over(book, order_id)
     unit_id, owner_id = _rows(book, order_id)
     assert first.unit is not None and first.owner is not None
     back = replace(
@@ -133,8 +135,25 @@ def test_a_returning_owner_brings_a_new_unit(book: Engine) -> None:
         assert session.get_one(Unit, unit_id).kind == "boat"
 
 
+def test_a_unit_is_here_until_its_newest_stay_is_handed_over(book: Engine) -> None:
+    first = steps.take_in(book, act(), rosalind())
+    unit_id, _ = _rows(book, first)
+    back = Arrival(StaySaid(), known_unit=Known(unit_id, 1))
+    with pytest.raises(Refused, match="WO-000001"):
+        steps.take_in(book, act(), back)
+    assert counts(book)[2] == 1
+    second = steps.take_in(book, act(), replace(back, beside=True))
+    handed_over(book, second)
+    with pytest.raises(Refused, match="WO-000001"):  # the first is still open
+        steps.take_in(book, act(), back)
+    handed_over(book, first)
+    steps.take_in(book, act(), back)
+    assert counts(book)[2] == 3
+
+
 def test_a_unit_that_was_sold_goes_to_who_brings_it(book: Engine) -> None:
     first = steps.take_in(book, act(), rosalind())
+    handed_over(book, first)
     unit_id, _ = _rows(book, first)
     sold = Arrival(StaySaid(), owner=OwnerSaid("Ida Holm", "555 0177 00"), known_unit=Known(unit_id, 1))
     second = steps.take_in(book, act(), sold)
