@@ -72,6 +72,8 @@ CASES = (
     Case("canvas order", "canvas_order", "/canvas/1", "/canvas/1/print", {"paper": "order"}),
     Case("cut list", "canvas_cut_list", "/canvas/1", "/canvas/1/print", {"paper": "cut-list"}),
     Case("packing", "canvas_packing", "/canvas/1", "/canvas/1/print", {"paper": "packing"}),
+    Case("piece labels", "canvas_labels", "/canvas/1", "/canvas/1/print", {"paper": "labels"}, card=True),
+    Case("full size", "canvas_full_size", "/canvas/pieces/1", "/canvas/pieces/1/full-size", card=True),
     Case("invoice", "bill", made=lambda it: accounts.bill_paper(it.get_one(Bill, 1))),
     Case("credit note", "bill", "/accounts/bills/1/credit", "/accounts/bills/1/credit"),
     Case("receipt", "receipt", made=lambda it: accounts.receipt_paper(it, it.get_one(Payment, 1))),
