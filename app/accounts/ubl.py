@@ -116,7 +116,8 @@ def _money(bill: Bill) -> Iterator[Node]:
 
 def _totals(bill: Bill) -> Node:
     prepaid = [_amount(bill, "PrepaidAmount", bill.paid)] if bill.paid else []
-    allowances = [_amount(bill, "AllowanceTotalAmount", bill.discounts)] if bill.discounts else []
+    lowered = any(line.kind is LineKind.DISCOUNT for line in bill.lines)  # also by 0.00: BR-CO-11
+    allowances = [_amount(bill, "AllowanceTotalAmount", bill.discounts)] if lowered else []
     return _group(
         "LegalMonetaryTotal",
         _amount(bill, "LineExtensionAmount", bill.net + bill.discounts),

@@ -1,5 +1,6 @@
 """Our bills as UBL 2.1 against the rules of EN 16931, and the rules against published examples."""
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -140,34 +141,36 @@ def changed(content: bytes, before: str, after: str) -> list[str]:
     return [each.rule for each in broken(text.replace(before, after, 1).encode())]
 
 
-@pytest.mark.parametrize(
-    ("before", "after", "rule"),
-    [
-        ("<cbc:ID>I-2026-0244</cbc:ID>", "", "BR-02"),
-        ("<cbc:IssueDate>2026-05-08</cbc:IssueDate>", "", "BR-03"),
-        (">380<", ">999<", "BR-CL-01"),
-        (">USD<", ">dollars<", "BR-CL-04"),
-        (f"{OWNER.name}</cbc:RegistrationName>", "</cbc:RegistrationName>", "BR-07"),
-        (">US</cbc:IdentificationCode>", "></cbc:IdentificationCode>", "BR-09"),
-        (
-            ">243.72</cbc:LineExtensionAmount><cbc:TaxE",
-            ">243.73</cbc:LineExtensionAmount><cbc:TaxE",
-            "BR-CO-10",
-        ),
-        (">10.00</cbc:AllowanceTotalAmount>", ">10.01</cbc:AllowanceTotalAmount>", "BR-CO-11"),
-        (">233.72</cbc:TaxExclusiveAmount>", ">233.73</cbc:TaxExclusiveAmount>", "BR-CO-13"),
-        ("</cbc:TaxAmount><cac:TaxSubtotal>", "9</cbc:TaxAmount><cac:TaxSubtotal>", "BR-DEC"),
-        (">100.00</cbc:PrepaidAmount>", ">99.00</cbc:PrepaidAmount>", "BR-CO-16"),
-        ("<cbc:DueDate>2026-05-08</cbc:DueDate>", "", "BR-CO-25"),
-        ('unitCode="HUR"', 'unitCode="hours"', "BR-CL-23"),
-        ("<cbc:Name>Hub bearing set</cbc:Name>", "<cbc:Name> </cbc:Name>", "BR-25"),
-        (">38.75</cbc:PriceAmount>", ">-38.75</cbc:PriceAmount>", "BR-27"),
-        ("<cbc:Percent>6</cbc:Percent>", "<cbc:Percent>7</cbc:Percent>", "BR-S-01"),
-        (">77-120934<", "><", "BR-S-02"),
-        ("<cbc:TaxExemptionReason>labour to repair</cbc:TaxExemptionReason>", "", "BR-E-10"),
-        ("<cbc:AllowanceChargeReason>goodwill, on parts</cbc:AllowanceChargeReason>", "", "BR-33"),
-    ],
-)
+CHANGES = [
+    ("<cbc:ID>I-2026-0244</cbc:ID>", "", "BR-02"),
+    ("<cbc:IssueDate>2026-05-08</cbc:IssueDate>", "", "BR-03"),
+    (">380<", ">999<", "BR-CL-01"),
+    (">USD<", ">dollars<", "BR-CL-04"),
+    (f"{OWNER.name}</cbc:RegistrationName>", "</cbc:RegistrationName>", "BR-07"),
+    (">US</cbc:IdentificationCode>", "></cbc:IdentificationCode>", "BR-09"),
+    (
+        ">243.72</cbc:LineExtensionAmount><cbc:TaxE",
+        ">243.73</cbc:LineExtensionAmount><cbc:TaxE",
+        "BR-CO-10",
+    ),
+    (">10.00</cbc:AllowanceTotalAmount>", ">10.01</cbc:AllowanceTotalAmount>", "BR-CO-11"),
+    (">233.72</cbc:TaxExclusiveAmount>", ">233.73</cbc:TaxExclusiveAmount>", "BR-CO-13"),
+    ("</cbc:TaxAmount><cac:TaxSubtotal>", "9</cbc:TaxAmount><cac:TaxSubtotal>", "BR-DEC"),
+    (">100.00</cbc:PrepaidAmount>", ">99.00</cbc:PrepaidAmount>", "BR-CO-16"),
+    ("<cbc:DueDate>2026-05-08</cbc:DueDate>", "", "BR-CO-25"),
+    ('unitCode="HUR"', 'unitCode="hours"', "BR-CL-23"),
+    ("<cbc:Name>Hub bearing set</cbc:Name>", "<cbc:Name> </cbc:Name>", "BR-25"),
+    (">38.75</cbc:PriceAmount>", ">-38.75</cbc:PriceAmount>", "BR-27"),
+    ("<cbc:Percent>6</cbc:Percent>", "<cbc:Percent>7</cbc:Percent>", "BR-S-01"),
+    ("<cbc:CompanyID>77-120934</cbc:CompanyID>", "", "BR-S-02"),
+    ("<cbc:TaxExemptionReason>labour to repair</cbc:TaxExemptionReason>", "", "BR-E-10"),
+    ("<cbc:AllowanceChargeReason>goodwill, on parts</cbc:AllowanceChargeReason>", "", "BR-33"),
+    (">US</cbc:IdentificationCode>", ">UU</cbc:IdentificationCode>", "BR-CL-14"),
+    ("<cbc:CompanyID>00-4471</cbc:CompanyID>", "", "BR-CO-26"),
+]
+
+
+@pytest.mark.parametrize(("before", "after", "rule"), CHANGES)
 def test_each_change_breaks_its_rule(before: str, after: str, rule: str) -> None:
     assert rule in changed(to_ubl(bill(USUAL, paid=10000, off=1000)), before, after)
 
@@ -196,7 +199,10 @@ def example(
 
     def category(name: str, code: str, percent: str) -> str:
         reason = "<cbc:TaxExemptionReason>exempt</cbc:TaxExemptionReason>" if code == "E" else ""
-        return f"<cac:{name}><cbc:ID>{code}</cbc:ID><cbc:Percent>{percent}</cbc:Percent>{reason}</cac:{name}>"
+        says = reason if name == "TaxCategory" else ""
+        scheme = "<cac:TaxScheme><cbc:ID>VAT</cbc:ID></cac:TaxScheme>"
+        rate = f"<cbc:ID>{code}</cbc:ID><cbc:Percent>{percent}</cbc:Percent>"
+        return f"<cac:{name}>{rate}{says}{scheme}</cac:{name}>"
 
     head = to_ubl(bill(USUAL)).decode()
     head = head[: head.index("<cac:TaxTotal>")]
@@ -223,7 +229,8 @@ def example(
             f"{category('ClassifiedTaxCategory', code, percent)}</cac:Item>"
             f"<cac:Price><cbc:PriceAmount>1.00</cbc:PriceAmount></cac:Price></cac:InvoiceLine>"
         )
-    return f"{head}</Invoice>".encode()
+    with_currency = re.sub(r"<(cbc:\w*Amount)>", r'<\1 currencyID="USD">', head)
+    return f"{with_currency}</Invoice>".encode()
 
 
 def totals(
@@ -302,7 +309,7 @@ def test_a_published_example_keeps_every_rule(name: str) -> None:
 )
 def test_a_published_example_with_a_cent_more_breaks_a_rule(name: str, total: str) -> None:
     text = EXAMPLES[name].decode()
-    start = text.index(f"<cbc:{total}>", text.index("<cac:LegalMonetaryTotal>")) + len(total) + 6
+    start = text.index(">", text.index(f"<cbc:{total} ", text.index("<cac:LegalMonetaryTotal>"))) + 1
     end = text.index("<", start)
     more = f"{Decimal(text[start:end]) + Decimal('0.01'):.2f}"
     assert {each.rule for each in broken(f"{text[:start]}{more}{text[end:]}".encode())} & {
