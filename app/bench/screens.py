@@ -423,6 +423,8 @@ def print_job_sheet(
             "blanks": blanks,
             "pictures": pictures,
             "clearances": cleared,
+            "tools": list(dict.fromkeys(tool for each in blanks for tool in each.kind.tools)),
+            "nuts": any(each.kind.key == "wheel_torque" for each in blanks),
         },
         photos={f"photo-{each.photo_id}": each.sha256 for each in pictures},
     )
