@@ -21,7 +21,7 @@ from app.canvas import plan_screens as canvas_plans
 from app.canvas import promise_screens as canvas_promises
 from app.canvas import screens as canvas
 from app.canvas import seam_screens as canvas_seams
-from app.canvas.searching import Searches
+from app.canvas.searching import Seeker
 from app.estimate import screens as estimate
 from app.ground import gate, people_screens, photo_screens, shop_screens, tablet_screens
 from app.ground import screens as ground
@@ -85,21 +85,22 @@ def build(settings: Settings) -> FastAPI:
     book = open_book(settings.book)
     migrate(book, settings.backups / backup_name(now()))
     editing.keep_catalogue(book, _shipped())
-    press, searches = Press(), Searches()
+    press, seeker = Press(), Seeker(book)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
         press.warm()
+        seeker.resume()
         yield
         press.close()
-        searches.close()
+        seeker.close()
         book.dispose()
 
     app = FastAPI(
         title="Castlenut", openapi_url=None, docs_url=None, max_body_size=LARGEST_FORM, lifespan=life
     )
     app.state.book, app.state.settings, app.state.press = book, settings, press
-    app.state.searches = searches
+    app.state.seeker = seeker
     gate.guard(app, settings)
     for room in ROOMS:
         app.include_router(room.router)

@@ -7,16 +7,13 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from app.canvas import facts, plans
+from app.canvas import facts, plans, searched
 from app.canvas.facts import OrderRead
 from app.canvas.plans import PlanRead
 from app.canvas.roll import USUAL_ROLL, Lies, Tool, read_roll
 from app.canvas.screens import Key
-from app.canvas.searching import Searches
+from app.canvas.searching import Seeker
 from app.canvas.tables import CanvasPart, CanvasPiece, CanvasSeam
-from app.ground import receipts
-from app.ground.acting import Act
-from app.ground.book import reading
 from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, Acting, Book, Page, Typed
@@ -25,25 +22,24 @@ from app.ground.pages import Pages, fill
 from app.ground.receipts import Stale
 from app.trade.canvas.dxf import dxf_text
 from app.trade.canvas.readiness import Kind
-from app.trade.canvas.search import Search
 from app.trade.canvas.sheets import plotter_page
 from app.trade.problems import Refused
 from app.trade.typed import Reader
 
 router = APIRouter()
 NO_CLOTH = "There is no such cloth of a canvas order."
+NO_SEARCH = "There is no such search for a cut plan."
 NO_PLAN = "There is no such cut plan."
 SECONDS, USUAL_SECONDS = (5, 20, 60), "5"
-THREADS = 2
 
 
-def searches_of(request: Request) -> Searches:
-    """The searching process of this application."""
-    found_: Searches = request.app.state.searches
-    return found_
+def seeker_of(request: Request) -> Seeker:
+    """What works off the searches of this application."""
+    seeker: Seeker = request.app.state.seeker
+    return seeker
 
 
-Searching = Annotated[Searches, Depends(searches_of)]
+Seeking = Annotated[Seeker, Depends(seeker_of)]
 
 
 @router.get("/canvas/cloths/{cloth_id}/plan", dependencies=[Depends(ANYONE)])
@@ -57,7 +53,7 @@ def _plan(
 ) -> Response:
     with found(book, cloth_id, no_such=NO_CLOTH) as session:
         cloth, order = _cloth(session, cloth_id)
-        known = plans.plans_of(session, order, cloth_id)
+        known, search = plans.plans_of(session, order, cloth_id), searched.newest(session, cloth_id)
     texts = known.newest.roll.texts if known.newest else USUAL_ROLL
     return page.show(
         "canvas/plan",
@@ -68,6 +64,8 @@ def _plan(
         pieces=order.of_cloth(cloth_id),
         known=known,
         plan=known.best,
+        search=search if search and search.version == order.version else None,
+        fresh=True,
         tools=[(tool.value, tool.word) for tool in Tool],
         lies=[(each.value, each.word) for each in Lies],
         seconds=[(str(each), f"{each} seconds") for each in SECONDS],
@@ -97,23 +95,29 @@ def lay_plan(cloth_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -
 
 
 @router.post("/canvas/plans/{plan_id}/search", dependencies=[Depends(ANYONE)])
-def search_plan(
-    plan_id: Key, typed: Typed, act: Acting, book: Book, page: Page, searches: Searching
-) -> Response:
-    """Search for a shorter plan for the seconds that were chosen; what is found is kept beside the others."""
+def search_plan(plan_id: Key, typed: Typed, act: Acting, book: Book, page: Page, seeker: Seeking) -> Response:
+    """Ask for a search for a shorter plan, for the seconds that were chosen; it is answered at once."""
     with found(book, plan_id, no_such=NO_PLAN) as session:
         stood = plans.plan_read(session, plan_id)
         cloth, _ = _cloth(session, stood.cloth_id)
     try:
-        with reading(book) as session:
-            known = receipts.repeated(session, act) is not None
-        if not known:
-            _search(book, act, searches, cloth, stood, _seconds(typed))
+        searched.ask(book, act, stood, _seconds(typed))
     except Refused as refused:
         return _plan(book, page, cloth.key, again(typed, refused.problems), 422)
     except Stale as stale:
         return _plan(book, page, cloth.key, _late(book, page, typed, stale, stood.order_id), 409)
+    seeker.wake()
     return page.go(f"/canvas/cloths/{cloth.key}/plan#plan")
+
+
+@router.get("/canvas/searches/{search_id}", dependencies=[Depends(ANYONE)])
+def search_state(search_id: Key, book: Book, page: Page) -> Response:
+    """How a search stands: the part of the page that asks again by itself, or the whole page of its plan."""
+    with found(book, search_id, no_such=NO_SEARCH) as session:
+        search = searched.search_read(session, search_id)
+    if not page.part:
+        return page.go(f"/canvas/cloths/{search.cloth_id}/plan#plan")
+    return page.show("canvas/search", search=search, fresh=False)
 
 
 def _late(book: Engine, page: Pages, typed: Sent, stale: Stale, order_id: int) -> Filled:
@@ -130,19 +134,6 @@ def _seconds(typed: Sent) -> int:
     read.done()
     assert seconds is not None
     return seconds
-
-
-def _search(
-    book: Engine, act: Act, searches: Searches, cloth: CanvasPart, stood: PlanRead, seconds: int
-) -> int:
-    """Search from the plan that stands; a plan of an order that was changed since is too late."""
-    with reading(book) as session:
-        version = facts.canvas_order(session, stood.order_id).version
-    if version != stood.version:
-        raise Stale(version)
-    search = Search(seconds, seed=stood.key, threads=THREADS)
-    shorter = searches.find(stood.plan.strip, stood.pieces, search) or stood.plan
-    return plans.keep(book, act, "search cut plan", cloth, stood.roll, stood.cuts, shorter)
 
 
 # Files of a plan

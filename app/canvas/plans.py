@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from sqlalchemy import Engine
-from sqlmodel import Session, col, select
+from sqlmodel import Session, SQLModel, col, select
 
 from app.canvas.facts import OrderRead, PieceRead, allowances_of, shrink_of, version_of
 from app.canvas.roll import Cut, Roll, cut_of, kept_laid, kept_piece, plan_of, read_roll
@@ -193,23 +193,42 @@ def keep(
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        order = session.get_one(CanvasOrder, cloth.canvas_order_id)
-        receipts.current(version_of(session, order), act)
-        if order.called_off:
-            raise Refused([Problem("", "This canvas order was called off", "a new one")])
-        row = KeptPlan(
-            created_at=act.at,
-            canvas_order_id=order.key,
-            cloth_id=cloth.key,
-            version=act.seen,
-            roll=dict(roll.texts),
-            pieces=[kept_piece(cut) for cut in cuts],
-            laid=kept_laid(plan),
-            found=plan.found,
-            length=str(plan.length),
-            made_by=act.person,
-        )
-        return receipts.sign(session, act, verb, row)
+        return add(session, act, verb, cloth, roll, cuts, plan)
+
+
+def add(
+    session: Session,
+    act: Act,
+    verb: str,
+    cloth: CanvasPart,
+    roll: Roll,
+    cuts: Sequence[Cut],
+    plan: CutPlan,
+    *others: SQLModel,
+) -> int:
+    """The key of a plan added with the `others` that it changes; committed by the caller. Refused, Stale."""
+    still_stands(session, act, cloth.canvas_order_id)
+    row = KeptPlan(
+        created_at=act.at,
+        canvas_order_id=cloth.canvas_order_id,
+        cloth_id=cloth.key,
+        version=act.seen,
+        roll=dict(roll.texts),
+        pieces=[kept_piece(cut) for cut in cuts],
+        laid=kept_laid(plan),
+        found=plan.found,
+        length=str(plan.length),
+        made_by=act.person,
+    )
+    return receipts.sign(session, act, verb, row, *others)
+
+
+def still_stands(session: Session, act: Act, order_id: int) -> None:
+    """Raise Stale where the order was changed since `act.seen`, Refused where it was called off."""
+    order = session.get_one(CanvasOrder, order_id)
+    receipts.current(version_of(session, order), act)
+    if order.called_off:
+        raise Refused([Problem("", "This canvas order was called off", "a new one")])
 
 
 def plan_read(session: Session, key: int) -> PlanRead:

@@ -1,15 +1,27 @@
-"""Searches for a shorter cut plan, in a process of their own: the shop goes on while one runs."""
+"""The process that searches for shorter cut plans, one at a time, while the shop goes on."""
 
+import logging
 import multiprocessing
 import os
+import threading
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import CancelledError, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 
+from sqlalchemy import Engine
+
+from app.canvas import searched
+from app.ground.acting import now
 from app.trade.canvas.laying import CutPlan, Strip, ToCut
 from app.trade.canvas.search import Search, searched_plan
 
-GRACE = 120  # seconds beyond its own that a search may take, with others before it in the queue
+GRACE = 60  # seconds beyond its own that a search may take
+THREADS = 2
+LOG = logging.getLogger(__name__)
+
+
+class Ended(Exception):
+    """The searching process ended before its time was over."""
 
 
 class Searches:
@@ -19,16 +31,16 @@ class Searches:
         self._pool: ProcessPoolExecutor | None = None
 
     def find(self, strip: Strip, pieces: Sequence[ToCut], search: Search) -> CutPlan | None:
-        """The plan that a search finds; None where it finds no sound one, or its process ends before.
+        """The plan that a search finds, after its seconds; None where it finds no sound one.
 
-        Takes the search's seconds, and those of the searches before it.
+        Raises Ended where its process ends before.
         """
         try:
             asked = self._started().submit(searched_plan, strip, tuple(pieces), search)
             return asked.result(timeout=search.seconds + GRACE)
-        except (BrokenProcessPool, TimeoutError):
+        except (BrokenProcessPool, CancelledError, TimeoutError) as ended:
             self.close()
-            return None
+            raise Ended from ended
 
     def _started(self) -> ProcessPoolExecutor:
         if self._pool is None:
@@ -46,6 +58,67 @@ class Searches:
         pool.shutdown(wait=True, cancel_futures=True)
 
 
+class Seeker:
+    """Works off the searches that the book holds, one at a time, in a thread that waits on their process."""
+
+    def __init__(self, book: Engine) -> None:
+        self._book = book
+        self._searches = Searches()
+        self._asked, self._over = threading.Event(), threading.Event()
+        self._thread: threading.Thread | None = None
+
+    def resume(self) -> None:
+        """At the program's start: give up what was running when it was stopped, go on with what waited."""
+        searched.give_up(self._book, now())
+        if searched.waiting(self._book):
+            self.wake()
+
+    def wake(self) -> None:
+        """A search was asked for."""
+        self._asked.set()
+        if self._thread is None:
+            self._thread = threading.Thread(target=self._work, name="cut searches", daemon=True)
+            self._thread.start()
+
+    def close(self) -> None:
+        """End the process in the middle of a search if need be; the next start gives that one up."""
+        self._over.set()
+        self._asked.set()
+        self._searches.close()
+        if self._thread is not None:
+            self._thread.join(timeout=10)
+        self._searches.close()  # begun between the two
+
+    def _work(self) -> None:
+        while not self._over.is_set():
+            self._asked.wait()
+            self._asked.clear()
+            while not self._over.is_set() and self.one():
+                pass
+
+    def one(self) -> bool:
+        """Run the search that has waited longest; whether there was one."""
+        begun = searched.begin(self._book, now())
+        if begun is None:
+            return False
+        search = Search(begun.seconds, seed=begun.key, threads=THREADS)
+        try:
+            found = self._searches.find(begun.stood.plan.strip, begun.stood.pieces, search)
+            searched.end(self._book, begun, now(), found)
+        except Exception:
+            if not self._over.is_set():
+                LOG.exception("search %s for a cut plan ended", begun.key)
+                searched.give_up(self._book, now(), begun.key)
+        return True
+
+
 def gently() -> None:
-    """Let everything else on the machine go before a search."""
+    """Let everything else on the machine go before a search, and leave no search behind a killed program."""
     os.nice(10)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    if (parent := multiprocessing.parent_process()) is not None:
+        parent.join()
+        os._exit(1)

@@ -128,6 +128,22 @@ class CutPlan(Kept, table=True):
     made_by: int = Field(foreign_key="person.id")
 
 
+class CutSearch(Kept, table=True):
+    """A search for a shorter plan that was asked for: from which plan, how long, and what became of it.
+
+    `state`: searched.State. `version`: of the order as it was asked; a changed order puts it aside.
+    """
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    cloth_id: int = Field(foreign_key="canvaspart.id", index=True)
+    plan_id: int = Field(foreign_key="cutplan.id")
+    version: int
+    seconds: int
+    state: str = Field(index=True)
+    found_id: int | None = Field(default=None, foreign_key="cutplan.id")
+    made_by: int = Field(foreign_key="person.id")
+
+
 class CanvasStage(Kept, table=True):
     """A stage of making an order that was said to be done, or taken back (`done` False) with the reason."""
 

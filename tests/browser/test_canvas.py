@@ -7,10 +7,12 @@ import pytest
 from app.canvas import plans, said, steps
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.rules import How
+from app.canvas.searched import State
 from app.trade.canvas.readiness import Kind
 from app.trade.typed import Texts
 from tests.browser.conftest import Desk, Shop
 from tests.canvas import loft
+from tests.canvas.test_searching import until
 from tests.conftest import act
 
 Desks = Callable[..., Desk]
@@ -52,8 +54,23 @@ def test_a_plan_is_laid_and_searched_without_script(shop: Shop, desk: Desks) -> 
     it.page.click("text=Lay the plan")
     assert "of the roll" in it.page.inner_text("h1")
     it.page.click("button:has-text('Search')")
-    it.page.wait_for_load_state()
-    assert "2 plans were tried on this roll" in it.page.inner_text("main")
+    assert "See whether it is done" in it.page.inner_text("main")
+    until(shop.book, 1, State.NOTHING)  # one piece: no plan is shorter
+    it.page.click("text=See whether it is done")
+    assert "found no shorter plan" in it.page.inner_text("main")
+
+
+def test_a_search_tells_by_itself_when_it_is_done_and_keeps_what_is_typed(shop: Shop, desk: Desks) -> None:
+    address = planned(shop)
+    it = desk()
+    it.sign_in("Toni")
+    it.go(address)
+    it.page.click("button:has-text('Search')")
+    it.page.fill("#width", "1234")
+    it.page.wait_for_selector("text=found no shorter plan", timeout=40_000)
+    assert it.page.input_value("#width") == "1234"
+    it.page.click("text=Show the plan anew")
+    assert it.page.locator("button:has-text('Search')").is_visible()
 
 
 @pytest.mark.parametrize("width", [320, 768, 1280])

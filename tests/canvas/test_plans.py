@@ -2,7 +2,7 @@
 
 import io
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from decimal import Decimal
 from html import unescape
 from typing import Any
@@ -17,19 +17,16 @@ from app.canvas import plans, said, steps
 from app.canvas.facts import OrderRead
 from app.canvas.plans import PlanRead, Plans
 from app.canvas.roll import USUAL_ROLL, Roll, read_roll
-from app.canvas.searching import Searches
 from app.canvas.tables import CanvasPart, CutPlan
 from app.ground.acting import new_key
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
 from app.trade.canvas.laying import Strip, unsound
 from app.trade.canvas.readiness import Kind
-from app.trade.canvas.search import Search
 from app.trade.problems import Refused
 from app.trade.typed import Texts
 from tests.canvas import loft
 from tests.conftest import Browser, act
-from tests.trade.canvas.published import instance
 
 Signed = Callable[[str], Browser]
 
@@ -224,35 +221,6 @@ def test_there_is_no_plan_of_an_unknown_key(book: Engine) -> None:
         plan(book, 1)
 
 
-# The searching process
-
-
-@pytest.fixture(scope="module")
-def searches() -> Iterator[Searches]:
-    made = Searches()
-    yield made
-    made.close()
-
-
-def test_a_search_in_its_own_process_finds_a_sound_and_shorter_plan(searches: Searches) -> None:
-    # fu of the published strip-packing instances: the first plan is 20 percent over the best length known.
-    fu = instance("fu")
-    found = searches.find(fu.strip, fu.pieces, Search(2))
-    assert found is not None
-    assert unsound(found, fu.pieces) == ()
-    assert fu.over(found.length) < 15
-
-
-def test_a_search_whose_process_is_killed_finds_nothing_and_the_next_one_runs(searches: Searches) -> None:
-    fu = instance("fu")
-    searches.find(fu.strip, fu.pieces, Search(1))
-    assert searches._pool is not None
-    for process in searches._pool._processes.values():
-        process.kill()
-    assert searches.find(fu.strip, fu.pieces, Search(1)) is None
-    assert searches.find(fu.strip, fu.pieces, Search(1)) is not None
-
-
 # The pages
 
 
@@ -311,19 +279,6 @@ def test_a_form_of_a_changed_order_lays_nothing(book: Engine, address: str, sign
     assert 'value="1234"' in late.text
     with reading(book) as session:
         assert session.exec(select(CutPlan)).all() == []
-
-
-def test_a_search_is_kept_beside_the_first_plan(book: Engine, address: str, signed: Signed) -> None:
-    toni = signed("Toni")
-    toni.post(address, sent(version(book), **form()))
-    once = sent(version(book), seconds="5")
-    for _ in range(2):
-        assert toni.post("/canvas/plans/1/search", once).status_code == 303
-    with reading(book) as session:
-        rows = session.exec(select(CutPlan)).all()
-    assert [row.made_by for row in rows] == [3, 3]
-    assert Decimal(min(rows, key=lambda row: Decimal(row.length)).length) <= Decimal(rows[0].length)
-    assert "2 plans were tried on this roll" in toni.get(address).text
 
 
 @pytest.mark.parametrize("seconds", ["", "4", "x", "3600"])
