@@ -1,11 +1,11 @@
-"""searches for cut plans."""
+"""Searches for cut plans: from which plan, how long, what became of each."""
 
 import sqlalchemy as sa
 import sqlmodel
 from alembic import op
 
-revision = "0008"
-down_revision = "0007"
+revision = "0009"
+down_revision = "0008"
 branch_labels = None
 depends_on = None
 
