@@ -48,6 +48,7 @@ UNLINKED = {
     "/tablet/walks/{walk_id}/news",
     "/tablet/walks/{walk_id}/stations/{number}",
     "/intake/vin",  # a part that a form's field asks for
+    "/canvas/searches/{search_id}",  # a part that the page of a running search asks for
     "/papers/{kind}/{number:path}/{issue}",  # the square code on a paper leads there
     "/handover/schema.json",  # named inside the record that a handover's PDF carries
 }
