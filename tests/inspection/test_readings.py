@@ -6,7 +6,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.inspection.catalogue import Check, Measure, read_catalogue
@@ -197,6 +197,7 @@ TWO_UNITS = [
 ]
 
 
+@settings(deadline=None)
 @given(st.sampled_from(TWO_UNITS), st.decimals(0, 1, places=3))
 def test_either_unit_is_refused_at_the_same_ends(which: tuple[str, str, str], part: Decimal) -> None:
     key, name, unit = which
@@ -209,3 +210,54 @@ def test_either_unit_is_refused_at_the_same_ends(which: tuple[str, str, str], pa
     assert abs(found - inside) <= abs(high - low) / 1000
     beyond = f"{in_unit(Quantity(f'{high * 2 + 1:f}', measure.unit), unit):.6f}"
     assert "cannot be" in problems(key, {name: beyond, f"unit-{name}": unit})[0].says
+
+
+# The unlikely, at the ends of every range of the catalogue
+
+RANGES = [
+    pytest.param(check.key, measure, id=f"{check.key}-{measure.key}")
+    for check in CATALOGUE.checks
+    for measure in check.measures
+    if measure.kind == "number" and measure.usual is not None
+]
+
+
+def asked(check: str, measure: Measure, number: Decimal, confirmed: bool) -> list[Problem]:
+    """What is said of one reading, the others left empty; nothing where it is kept."""
+    field = f"reading-{measure.key}"
+    try:
+        read_readings(CATALOGUE.check(check), {field: f"{number:f}"}, {field} if confirmed else set(), DAY)
+    except Refused as refused:
+        return list(refused.problems)
+    return []
+
+
+def just_beyond(measure: Measure) -> list[Decimal]:
+    """A number a little under and one a little over the usual range, as far as they are taken at all."""
+    assert measure.usual is not None
+    step = Decimal(1) if measure.unit == "count" else Decimal("0.001")
+    found = [measure.usual[0] - step, measure.usual[1] + step]
+    low, high = measure.least, measure.most
+    return [each for each in found if (low is None or each >= low) and (high is None or each <= high)]
+
+
+@pytest.mark.parametrize(("check", "measure"), RANGES)
+def test_the_ends_of_what_is_usual_are_kept_unasked(check: str, measure: Measure) -> None:
+    assert measure.usual is not None
+    assert [asked(check, measure, end, confirmed=False) for end in measure.usual] == [[], []]
+
+
+@pytest.mark.parametrize(("check", "measure"), RANGES)
+def test_just_beyond_is_one_question_with_range_and_unit_and_then_kept(check: str, measure: Measure) -> None:
+    assert measure.usual is not None
+    for number in just_beyond(measure):
+        (told,) = asked(check, measure, number, confirmed=False)
+        assert (told.ask, told.field) == (True, f"reading-{measure.key}")
+        assert f"{number:f}" in told.says
+        assert [f"{end:f}" in told.accepts for end in measure.usual] == [True, True]
+        assert asked(check, measure, number, confirmed=True) == []
+
+
+def test_most_ranges_leave_room_for_a_question() -> None:
+    rooms = [bool(just_beyond(param.values[1])) for param in RANGES]  # type: ignore[arg-type]
+    assert sum(rooms) / len(rooms) > 0.8  # a range without room would refuse what it could ask

@@ -531,6 +531,44 @@ def test_every_check_takes_sound_or_says_beside_a_field_why_not(
             assert at(book, walk, row.check, row.place).grade == Grade.SOUND, row.check
 
 
+SAID = re.compile(r'<li><a href="#([\w-]+)">(.*?)</a></li>')
+BAD = {"number": "abc", "tin": "5419", "month": "13-2020", "date": "2026-02-30", "text": "x" * 201}
+BANNED = re.compile(r"\b(please|sorry|oops|invalid|forbidden|illegal|fail\w*)\b", re.IGNORECASE)
+
+
+def refusals(page: str) -> list[tuple[str, str]]:
+    """Field and words of each line of the summary at the head of a page."""
+    head = page.split('id="fixes"', 1)[1].split("</div>", 1)[0]
+    return SAID.findall(head)
+
+
+def test_every_refusal_is_said_above_and_beside_in_the_same_words(
+    book: Engine, toni: Browser, walk: int
+) -> None:
+    tried = 0
+    for row in one_place_each(book, walk):
+        check = CATALOGUE.check(row.check)
+        bad = {f"reading-{m.key}": BAD.get(m.kind, "neither") for m in check.measures}
+        if not bad:
+            continue
+        answer = send(toni, row, **bad, save="readings")
+        assert answer.status_code == 422, row.check
+        assert "<title>Not saved: " in answer.text, row.check
+        said = refusals(answer.text)
+        assert {field for field, _ in said} == set(bad), row.check
+        for field, words in said:
+            beside = answer.text.split(f'id="{field}-fix"', 1)[1].split("</p>", 1)[0]
+            assert words in beside, (row.check, field)
+            assert "Accepted: " in beside, (row.check, field)  # what is taken, by an example
+            assert not BANNED.search(beside), (row.check, field)
+            tried += 1
+        for field, text in bad.items():
+            if text == "neither":  # a key that the page does not have cannot be pressed on it
+                continue
+            assert text in answer.text.split(f'name="{field}"', 1)[1][:400], (row.check, field)
+    assert tried > 60
+
+
 @pytest.mark.parametrize("number", range(1, 11))
 def test_every_station_opens(book: Engine, toni: Browser, walk: int, number: int) -> None:
     page = toni.get(f"/inspection/walks/{walk}/stations/{number}")
