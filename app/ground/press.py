@@ -17,6 +17,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from app.ground.archive import finish
 from app.ground.settings import folder
 
 SECONDS = 60
@@ -108,7 +109,7 @@ def warm() -> None:
 
 
 def to_pdf(sheet: Sheet) -> bytes:
-    """The PDF (PDF/A-3a: tagged, with attachments) of a sheet, the same bytes for the same sheet.
+    """The PDF of a sheet, PDF/A-3a and PDF/UA-1 at once; the same bytes for the same sheet.
 
     Raises ValueError where the page asks for anything that is not its own, or a picture is missing.
     """
@@ -151,6 +152,7 @@ def _rendered(sheet: Sheet) -> bytes:
         stylesheets=[CSS(string=css, font_config=fonts, **read) for css in styles_of(sheet)],
         font_config=fonts,
         pdf_variant="pdf/a-3a",
+        finisher=finish,
         dpi=150,
         jpeg_quality=75,
         attachments=[_attachment(each, read["url_fetcher"]) for each in sheet.enclosed],
