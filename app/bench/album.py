@@ -1,7 +1,6 @@
 """Photos of a job, before and after: what a form of them says, the act that keeps them, what pages show."""
 
 from dataclasses import dataclass
-from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 
@@ -13,13 +12,9 @@ from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.forms import Sent
-from app.ground.people import names
-from app.ground.photo_marks import Shown, marks_of
 from app.ground.photos import Picture, keep_photo
-from app.inspection.seeing import pictures_in
+from app.inspection.album import Shot, read_pictures, read_words, shots_of
 from app.trade.typed import Reader
-
-MOST = 8  # at a time; more can be added afterwards
 
 
 class When(StrEnum):
@@ -31,7 +26,7 @@ class When(StrEnum):
 
 @dataclass(frozen=True)
 class PhotosSaid:
-    """Photos as a form brings them: one to `MOST` pictures, when they were taken, what they show."""
+    """Photos as a form brings them: the pictures, when they were taken, what they show."""
 
     when: When
     pictures: tuple[Picture, ...]
@@ -42,16 +37,10 @@ def read_photos(typed: Sent) -> PhotosSaid:
     """The photos that stand in a form; raises Refused with every problem."""
     read = Reader(typed)
     when = read.choice("when", When, required="Say whether they show it before or after the work")
-    words = read.text("words", most=120)
-    pictures, wrong = pictures_in(typed)
-    read.problems += wrong
-    if not pictures and not wrong:
-        read.wrong("photo", "No photo was chosen", f"one to {MOST} pictures")
-    if len(pictures) > MOST:
-        read.wrong("photo", f"These are {len(pictures)} photos", f"at most {MOST} at a time")
+    words, pictures = read_words(read), read_pictures(read, typed)
     read.done()
     assert when is not None
-    return PhotosSaid(when, tuple(pictures), words)
+    return PhotosSaid(when, pictures, words)
 
 
 def keep_photos(book: Engine, act: Act, job_id: int, said: PhotosSaid, folder: Path) -> int:
@@ -78,15 +67,10 @@ def keep_photos(book: Engine, act: Act, job_id: int, said: PhotosSaid, folder: P
 
 
 @dataclass(frozen=True)
-class JobPicture:
-    """One photo of a job. `shown`: the marks drawn over it, None where there are none."""
+class JobPicture(Shot):
+    """One photo of a job."""
 
-    photo_id: int
     when: When
-    words: str
-    at: datetime
-    by: str
-    shown: Shown | None
 
     @property
     def says(self) -> str:
@@ -112,18 +96,8 @@ class Album:
 def album_of(session: Session, job_id: int) -> Album:
     """The photos of one job; an empty album where it has none."""
     rows = session.exec(select(JobPhoto).where(JobPhoto.job_id == job_id).order_by(col(JobPhoto.id))).all()
-    marks, people = marks_of(session, [row.photo_id for row in rows]), names(session)
-    found = [
-        JobPicture(
-            row.photo_id,
-            When(row.when),
-            row.words,
-            row.created_at,
-            people[row.made_by],
-            marks.get(row.photo_id),
-        )
-        for row in rows
-    ]
+    shots = zip(rows, shots_of(session, rows), strict=True)
+    found = [JobPicture(**vars(shot), when=When(row.when)) for row, shot in shots]
     return Album(
         tuple(each for each in found if each.when is When.BEFORE),
         tuple(each for each in found if each.when is When.AFTER),

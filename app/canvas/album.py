@@ -1,7 +1,6 @@
 """Photos of the pieces of a canvas order: what a form brings, the act that keeps them, what pages show."""
 
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import Engine
@@ -12,18 +11,14 @@ from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.forms import Sent
-from app.ground.people import names
-from app.ground.photo_marks import Shown, marks_of
 from app.ground.photos import Picture, keep_photo
-from app.inspection.seeing import pictures_in
+from app.inspection.album import Shot, read_pictures, read_words, shots_of
 from app.trade.typed import Reader
-
-MOST = 8  # at a time; more can be added afterwards
 
 
 @dataclass(frozen=True)
 class PhotosSaid:
-    """One to `MOST` pictures, and what they show."""
+    """The pictures of a form, and what they show."""
 
     pictures: tuple[Picture, ...]
     words: str = ""
@@ -32,15 +27,9 @@ class PhotosSaid:
 def read_photos(typed: Sent) -> PhotosSaid:
     """The photos that stand in a form; raises Refused with every problem."""
     read = Reader(typed)
-    words = read.text("words", most=120)
-    pictures, wrong = pictures_in(typed)
-    read.problems += wrong
-    if not pictures and not wrong:
-        read.wrong("photo", "No photo was chosen", f"one to {MOST} pictures")
-    if len(pictures) > MOST:
-        read.wrong("photo", f"These are {len(pictures)} photos", f"at most {MOST} at a time")
+    words, pictures = read_words(read), read_pictures(read, typed)
     read.done()
-    return PhotosSaid(tuple(pictures), words)
+    return PhotosSaid(pictures, words)
 
 
 def keep_photos(book: Engine, act: Act, piece_id: int, said: PhotosSaid, folder: Path) -> int:
@@ -66,14 +55,8 @@ def keep_photos(book: Engine, act: Act, piece_id: int, said: PhotosSaid, folder:
 
 
 @dataclass(frozen=True)
-class PiecePicture:
-    """One photo of a piece. `shown`: the marks drawn over it, None where there are none."""
-
-    photo_id: int
-    words: str
-    at: datetime
-    by: str
-    shown: Shown | None
+class PiecePicture(Shot):
+    """One photo of a piece."""
 
     @property
     def says(self) -> str:
@@ -85,8 +68,4 @@ def pictures_of(session: Session, piece_id: int) -> list[PiecePicture]:
     """The photos of a piece in the order in which they were kept."""
     mine = select(CanvasPhoto).where(CanvasPhoto.canvas_piece_id == piece_id)
     rows = session.exec(mine.order_by(col(CanvasPhoto.id))).all()
-    marks, people = marks_of(session, [row.photo_id for row in rows]), names(session)
-    return [
-        PiecePicture(row.photo_id, row.words, row.created_at, people[row.made_by], marks.get(row.photo_id))
-        for row in rows
-    ]
+    return [PiecePicture(**vars(shot)) for shot in shots_of(session, rows)]

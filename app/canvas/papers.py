@@ -13,10 +13,12 @@ from app.canvas.plans import PlanRead, plans_of
 from app.canvas.promised import told_of
 from app.canvas.tables import CanvasPart
 from app.ground.papers import Paper
+from app.inspection.facts import newest_catalogue
 from app.trade.canvas import sketch
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Problem, Refused
 
+KNIVES, RAISED_ROOF = "c15", "c16"  # cautions of the catalogue
 ON_PAPER = sketch.Paper(174, 76)  # mm
 
 
@@ -99,14 +101,15 @@ def _cut_list(session: Session, order: OrderRead) -> Mapping[str, object]:
     if missing or not cloths:
         says = f"There is no cut plan of {missing[0] if missing else 'any cloth'} as the order stands"
         raise Refused([Problem("paper", says, "the plan laid first")])
-    return {"cloths": cloths}
+    return {"cloths": cloths, "danger": newest_catalogue(session).caution(KNIVES)}
 
 
-def _packing(_session: Session, order: OrderRead) -> Mapping[str, object]:
+def _packing(session: Session, order: OrderRead) -> Mapping[str, object]:
     _refuse_unreleased(order)
     return {
         "rows": [shown.part_row(part) for part in order.parts],
         "cards": [shown.piece_card(piece) for piece in order.pieces],
+        "danger": newest_catalogue(session).caution(RAISED_ROOF),
     }
 
 

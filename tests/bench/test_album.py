@@ -12,7 +12,7 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import func, select
 
 from app.bench import steps
-from app.bench.album import MOST, PhotosSaid, When, album_of, keep_photos, read_photos
+from app.bench.album import PhotosSaid, When, album_of, keep_photos, read_photos
 from app.bench.facts import job_of
 from app.bench.tables import JobPhoto
 from app.ground import backups, files
@@ -22,6 +22,7 @@ from app.ground.photo_marks import keep_marks
 from app.ground.photos import read_photo
 from app.ground.settings import Settings
 from app.ground.tables import Photo, Receipt
+from app.inspection.album import MOST
 from app.trade.problems import Refused
 from tests.bench.stay import LATER, TONI, Stay
 from tests.conftest import Browser, act

@@ -11,13 +11,14 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import func, select
 
 from app.canvas import steps
-from app.canvas.album import MOST, PhotosSaid, keep_photos, pictures_of, read_photos
+from app.canvas.album import PhotosSaid, keep_photos, pictures_of, read_photos
 from app.canvas.tables import CanvasPhoto
 from app.ground.book import reading
 from app.ground.forms import Sent
 from app.ground.photo_marks import keep_marks
 from app.ground.photos import read_photo
 from app.ground.tables import Photo, Receipt
+from app.inspection.album import MOST
 from app.trade.problems import Refused
 from tests.canvas import loft
 from tests.conftest import Browser, act

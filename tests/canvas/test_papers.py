@@ -87,12 +87,13 @@ def test_the_cut_list_tells_length_take_and_every_piece(book: Engine, signed: Si
     assert "P1 Front wall 488 by 376 mm 1" in text
     assert "Roll end 31 holds the whole plan" in text
     assert "WARNING" in text
+    assert "Round knives and hot knives. They cut and burn" in text
 
 
 def test_the_packing_slip_tells_how_it_is_fitted_and_its_danger(book: Engine, signed: Signed) -> None:
     text = " ".join(printed(signed("Toni"), released(book), "packing"))
     assert "P1 Front wall" in text
-    assert "A raised roof can fall on whoever is under it" in text
+    assert "Under a raised tent roof. It can fall on whoever is under it" in text
     assert "How it is fitted" in text
     assert "Common practice" in text  # nothing was written for this order
 
