@@ -30,6 +30,7 @@ from app.ground.book import open_book
 from app.ground.errors import say_errors
 from app.ground.migrating import backup_name, migrate
 from app.ground.press import Press
+from app.ground.printing import Prints
 from app.ground.settings import LARGEST_FORM, Settings, folder
 from app.ground.sheets import Static
 from app.handover import screens as handover
@@ -85,13 +86,14 @@ def build(settings: Settings) -> FastAPI:
     book = open_book(settings.book)
     migrate(book, settings.backups / backup_name(now()))
     editing.keep_catalogue(book, _shipped())
-    press, seeker = Press(), Seeker(book)
+    press, prints, seeker = Press(), Prints(), Seeker(book)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
         press.warm()
         seeker.resume()
         yield
+        prints.close()
         press.close()
         seeker.close()
         book.dispose()
@@ -100,7 +102,7 @@ def build(settings: Settings) -> FastAPI:
         title="Castlenut", openapi_url=None, docs_url=None, max_body_size=LARGEST_FORM, lifespan=life
     )
     app.state.book, app.state.settings, app.state.press = book, settings, press
-    app.state.seeker = seeker
+    app.state.prints, app.state.seeker = prints, seeker
     gate.guard(app, settings)
     for room in ROOMS:
         app.include_router(room.router)

@@ -73,8 +73,10 @@ def act(person: int = 1, seen: int = 0, at: datetime = NOON, submission: str = "
 
 @pytest.fixture
 def app(settings: Settings, book: Engine) -> FastAPI:
-    """The web application over the book."""
-    return build(settings)
+    """The web application over the book; its requests wait for their papers, however busy the machine is."""
+    made = build(settings)
+    made.state.prints.moment = 60
+    return made
 
 
 @dataclass

@@ -16,6 +16,7 @@ from app.ground import gate
 from app.ground.carrying import carry
 from app.ground.forms import Filled
 from app.ground.pages import Pages, fill
+from app.ground.printing import Coming
 from app.ground.receipts import Stale
 from app.trade.problems import Refused
 
@@ -46,6 +47,7 @@ def say_errors(app: FastAPI) -> None:
     app.exception_handler(RequestValidationError)(_no_such_page)
     app.exception_handler(Refused)(_not_taken)
     app.exception_handler(Stale)(_moved_on)
+    app.exception_handler(Coming)(_coming)
     app.exception_handler(OperationalError)(_not_kept)
     app.exception_handler(OSError)(_not_kept)
     app.exception_handler(Exception)(_broken)
@@ -97,6 +99,11 @@ def _not_taken(request: Request, wrong: Refused) -> Response:
 
 def _moved_on(request: Request, _: Stale) -> Response:
     return _stopped(request, 409, "Somebody saved first; open the page anew")
+
+
+def _coming(_: Request, paper: Coming) -> Response:
+    """A paper that is not done yet: on to the page that shows how far it is."""
+    return RedirectResponse(f"/papers/coming/{paper.key}", 303)
 
 
 def _not_kept(request: Request, wrong: Exception) -> Response:

@@ -19,6 +19,7 @@ from app.ground.forms import Sent, read_sent
 from app.ground.pages import Pages
 from app.ground.papers import Printer
 from app.ground.people import Role, Who
+from app.ground.printing import Desk, Prints
 from app.ground.settings import Settings
 from app.ground.tables import Shop
 
@@ -103,10 +104,16 @@ def settings_of_app(request: Request) -> Settings:
     return settings
 
 
-def printer_of(request: Request) -> Printer:
+def prints_of(request: Request) -> Prints:
+    """The papers that are being made."""
+    prints: Prints = request.app.state.prints
+    return prints
+
+
+def printer_of(request: Request) -> Desk:
     """Where the papers of this request are printed and kept."""
     state, settings = request.app.state, settings_of_app(request)
-    return Printer(state.book, state.press, settings.files, settings.address)
+    return Desk(Printer(state.book, state.press, settings.files, settings.address), state.prints)
 
 
 def cookie_name(*, secure: bool) -> str:
@@ -116,7 +123,8 @@ def cookie_name(*, secure: bool) -> str:
 
 Book = Annotated[Engine, Depends(book_of)]
 Set = Annotated[Settings, Depends(settings_of_app)]
-Printing = Annotated[Printer, Depends(printer_of)]
+InTheMaking = Annotated[Prints, Depends(prints_of)]
+Printing = Annotated[Desk, Depends(printer_of)]
 
 
 def visitor(request: Request, book: Book, settings: Set) -> Who | None:

@@ -5,12 +5,14 @@ from sqlalchemy import Engine
 
 from app.ground import documents, files, people, sheets
 from app.ground.book import reading
-from app.ground.gate import ANYONE, Book, Page, Set
+from app.ground.gate import ANYONE, Book, InTheMaking, Page, Set
 from app.ground.pages import Pages
+from app.ground.press import SECONDS
 from app.ground.settings import Settings
 from app.ground.tables import Document, Photo
 
 router = APIRouter()
+NOT_ASKED = "This paper is not in the making: the program was started anew. Print it again"
 LONG = "private, max-age=31536000, immutable"
 
 
@@ -39,6 +41,21 @@ def paper(document_id: int, book: Book, settings: Set) -> Response:
     name = f"{found.kind}-{found.number}-{found.issue}.pdf".replace(" ", "-")
     headers = {"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": LONG}
     return Response(files.read(settings.files, found.sha256), media_type="application/pdf", headers=headers)
+
+
+@router.get("/papers/coming/{key}", dependencies=[Depends(ANYONE)])
+def paper_coming(key: str, page: Page, prints: InTheMaking) -> Response:
+    """A paper in the making: asks again each second, then opens the paper or says why there is none."""
+    asked = prints.of(key)
+    if asked is None:
+        raise HTTPException(404, NOT_ASKED)
+    if asked.waits:
+        return page.show("ground/coming", paper=asked.paper, seconds=SECONDS)
+    if page.part:
+        return Response(headers={"HX-Redirect": page.request.url.path})
+    if asked.document is None:
+        raise HTTPException(503, f"Not printed: {asked.says}. What it says is in the book; print it again")
+    return page.go(f"/papers/{asked.document}.pdf")
 
 
 @router.get("/papers/{document_id}", dependencies=[Depends(ANYONE)])

@@ -157,7 +157,12 @@ def handover_paper(row: Handover) -> Paper:
 def paper_act(act: Act, row: Handover) -> Act:
     """The act that prints a handover: the same for every try, so that it is printed once."""
     sent = hashlib.sha256(as_json(row.snapshot)).hexdigest()
-    return replace(act, submission=f"handover/{row.key}/paper", sent=sent)
+    return replace(act, submission=paper_key(row.key), sent=sent)
+
+
+def paper_key(handover_id: int) -> str:
+    """Submission key of the act that prints a handover."""
+    return f"handover/{handover_id}/paper"
 
 
 def page_of(record: Record) -> Page:

@@ -8,14 +8,15 @@ from app.ground.acting import Act
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled, again
-from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Typed, printer_of
+from app.ground.gate import ANYONE, WRITERS, Acting, Book, InTheMaking, Page, Typed, printer_of, prints_of
 from app.ground.pages import Pages
 from app.ground.press import NotPrinted
+from app.ground.printing import Coming, Prints
 from app.ground.receipts import Stale
 from app.handover import facts, rules, steps
 from app.handover.facts import HandoverPage
 from app.handover.known import NO_SUCH, found
-from app.handover.papers import handover_paper, paper_act
+from app.handover.papers import handover_paper, paper_act, paper_key
 from app.handover.record import schema
 from app.handover.road import road_ready
 from app.handover.rules import Stop
@@ -65,6 +66,7 @@ def _show(
         "leaving": leaving or Filled({"leaves": "towed", "taken_by": it.head.owner}, revision=it.seen),
         "leaves": LEAVES,
         "way_to": way_to,
+        "coming": _coming(prints_of(page.request), it),
     }
     return page.show("handover/handover", status=status, **shown)
 
@@ -130,7 +132,7 @@ def _print(request: Request, act: Act, row: Handover) -> int | None:
     try:
         paper = handover_paper(row)
         return printer_of(request).issue(paper_act(act, row), paper)
-    except NotPrinted:
+    except (NotPrinted, Coming):
         return None
 
 
@@ -141,7 +143,28 @@ def print_again(order_id: int, issue: int, act: Acting, request: Request, book: 
         row = facts.handover_row(session, order_id, issue)
     if row is None:
         raise HTTPException(404, NO_SUCH)
-    document = _print(request, act, row)
-    if document is None:
-        raise HTTPException(503, "Not printed. What the handover says is in the book; print it again.")
+    try:
+        document = printer_of(request).issue(paper_act(act, row), handover_paper(row))
+    except NotPrinted as wrong:
+        said = "Not printed. What the handover says is in the book; print it again."
+        raise HTTPException(503, said) from wrong
     return page.go(f"/papers/{document}.pdf")
+
+
+@router.get("/handover/{order_id}/issues/{issue}/paper", dependencies=[Depends(ANYONE)])
+def issue_paper(order_id: int, issue: int, book: Book, page: Page, prints: InTheMaking) -> Response:
+    """The paper of one issue: to be opened, in the making, or to be printed again."""
+    with found(book, order_id, issue) as session:
+        it = facts.handover_of(session, order_id)
+    one = next((each for each in it.issues if each.issue == issue), None)
+    if one is None:
+        raise HTTPException(404, NO_SUCH)
+    if not page.part:
+        return page.go(f"/handover/{order_id}#papers")
+    return page.show("handover/issue_paper", issue=one, head=it.head, coming=_coming(prints, it))
+
+
+def _coming(prints: Prints, it: HandoverPage) -> frozenset[int]:
+    """The issues whose papers are being made now."""
+    asked = {each.issue: prints.by_act(paper_key(each.id)) for each in it.issues if each.document is None}
+    return frozenset(issue for issue, found in asked.items() if found is not None and found.waits)

@@ -8,8 +8,9 @@ from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Printing, Typed
 from app.ground.pages import Pages
-from app.ground.papers import Paper, Printer
+from app.ground.papers import Paper
 from app.ground.press import NotPrinted
+from app.ground.printing import Desk
 from app.parts import facts, list_steps
 from app.parts.facts import PartLine
 from app.parts.labels import label
@@ -20,7 +21,7 @@ from app.trade.problems import Problem, Refused
 router = APIRouter()
 
 
-def _issued(page: Pages, printer: Printer, act: Act, paper: Paper) -> Response:
+def _issued(page: Pages, printer: Desk, act: Act, paper: Paper) -> Response:
     """On to the printed paper; 503 in words where it could not be made."""
     try:
         return page.go(f"/papers/{printer.issue(act, paper)}")

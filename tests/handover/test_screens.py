@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 
 import pytest
+from fastapi import FastAPI
 from sqlalchemy import Engine
 from sqlmodel import select
 
@@ -223,3 +224,50 @@ def test_nobody_signed_in_sees_nothing(book: Engine, app: object, signed: Sign) 
     browser = signed("Wren")
     browser.client.cookies.clear()
     assert browser.get(f"/handover/{made.order}").status_code == 303
+
+
+def test_a_handover_whose_paper_takes_long_is_answered_and_shows_the_paper_when_it_is_made(
+    app: FastAPI, book: Engine, signed: Sign
+) -> None:
+    made = ready(book)
+    app.state.prints.moment = 0
+    wren = signed("Wren")
+    answer = wren.post(f"/handover/{made.order}", LEAVE)
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/handover/{made.order}#papers")
+    (row,) = kept(book)
+    address = f"/handover/{made.order}/issues/1/paper"
+    page = wren.get(f"/handover/{made.order}").text
+    assert "The paper is being made." in page
+    assert f'hx-get="{address}"' in page
+    assert '<noscript><meta http-equiv="refresh" content="2"></noscript>' in page
+    document = app.state.prints.by_act(f"handover/{row.key}/paper").made.result(timeout=60)
+    part = wren.get(address, part=True).text
+    assert f'href="/papers/{document}.pdf"' in part
+    assert "hx-get" not in part
+    plain = wren.get(address)
+    assert (plain.status_code, plain.headers["location"]) == (303, f"/handover/{made.order}#papers")
+
+
+def test_a_handover_whose_press_was_killed_says_so_and_is_printed_again(
+    app: FastAPI, book: Engine, signed: Sign
+) -> None:
+    made = ready(book)
+    app.state.prints.moment = 0
+    wren = signed("Wren")
+    wren.post(f"/handover/{made.order}", LEAVE)
+    (row,) = kept(book)
+    asked = app.state.prints.by_act(f"handover/{row.key}/paper")
+    while asked.waits:
+        app.state.press.close()
+    page = wren.get(f"/handover/{made.order}").text
+    assert "The paper was not printed. What it says is in the book." in page
+    app.state.prints.moment = 60
+    again = wren.post(f"/handover/{made.order}/issues/1/paper", {"submission": "again-1"})
+    assert wren.get(again.headers["location"]).content.startswith(b"%PDF-")
+
+
+@pytest.mark.parametrize("issue", ["0", "2", str(2**63)])
+def test_an_issue_that_there_is_not_has_no_paper(issue: str, book: Engine, signed: Sign) -> None:
+    made = ready(book)
+    answer = signed("Wren").get(f"/handover/{made.order}/issues/{issue}/paper", part=True)
+    assert answer.status_code == 404
