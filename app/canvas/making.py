@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from app.canvas.facts import OrderRead, canvas_order
+from app.canvas.priced import refuse_unagreed
 from app.canvas.tables import CanvasStage
 from app.ground import people, receipts
 from app.ground.acting import Act
@@ -156,14 +157,17 @@ def _read(stage: Stage, row: CanvasStage | None, names: Mapping[int, str]) -> St
 def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
     """Keep that the next stage of an order is done; returns the order's key.
 
-    Raises Refused for a stage out of its turn, for cloth of an order that is not released as it stands, and
-    for an inspection by who sewed it where the shop has two people; Stale, NoResultFound.
+    Raises Refused for a stage out of its turn, for cloth of an order that is not released as it stands, for
+    the cutting of what the owner has not agreed to, and for an inspection by who sewed it where the shop has
+    two people; Stale, NoResultFound.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         order, making = _going(session, act, order_id)
         _refuse_out_of_turn(order, making, said.stage)
+        if said.stage is Stage.CUT:
+            refuse_unagreed(session, order)
         _refuse_own_work(session, act, making, said.stage)
         row = CanvasStage(
             created_at=act.at,

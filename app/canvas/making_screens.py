@@ -6,6 +6,7 @@ from fastapi import APIRouter, Depends, Response
 from sqlalchemy import Engine
 
 from app.canvas import facts, making
+from app.canvas.priced import priced_of
 from app.canvas.screens import NO_ORDER, Key
 from app.canvas.tables import CanvasStage
 from app.ground.first import About, Beside, First, late
@@ -31,7 +32,7 @@ def _making(
 ) -> Response:
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         order = facts.canvas_order(session, canvas_id)
-        made = making.making_of(session, canvas_id)
+        made, price = making.making_of(session, canvas_id), priced_of(session, order)
     given = {name: form} if form else {}
     return page.show(
         "canvas/making",
@@ -39,6 +40,7 @@ def _making(
         it=order,
         head=order.head,
         made=made,
+        price=price,
         form=given.get("stage", Filled(revision=made.turns)),
         back_form=given.get("back", Filled(revision=made.turns)),
         wrong=form is not None,

@@ -11,7 +11,10 @@ from app.canvas import facts, said, shown, steps
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
 from app.canvas.promised import told_of
+from app.canvas.priced import price_form, priced_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
+from app.estimate.rows import estimate_of
+from app.estimate.tables import Revision
 from app.ground.book import reading
 from app.ground.first import About, late
 from app.ground.forms import Filled, Sent, again
@@ -87,6 +90,7 @@ def order_with(
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         it = facts.canvas_order(session, canvas_id)
         told = told_of(session, canvas_id)
+        price, to_price = priced_of(session, it), price_form(session, it)
     given = forms or {}
     return page.show(
         "canvas/order",
@@ -110,6 +114,9 @@ def order_with(
         printed=[(each.value, f"{each.named}: {each.word}") for each in Printed],
         off_form=given.get("off", Filled(revision=it.row.revision)),
         release_form=given.get("release", Filled(revision=it.version)),
+        price=price,
+        works=to_price.works,
+        price_form=given.get("price", Filled(to_price.texts, revision=to_price.revision)),
         choices=shown.CHOICES,
         wrong=any(form.wrong for form in given.values()),
     )
@@ -133,11 +140,19 @@ def done(
 
 def _now(book: Engine, canvas_id: int, name: str) -> tuple[About, dict[str, str]]:
     """The rows that a late form is about, and what the book holds for it."""
+    if name == "price":
+        return _about_estimate(book, canvas_id), {}
     if name not in ("own", "off"):
         return About(CanvasPart, CanvasPiece, CanvasSeam, canvas_order_id=canvas_id), {}
     with reading(book) as session:
         row = session.get_one(CanvasOrder, canvas_id)
     return About(CanvasOrder, id=canvas_id), (shown.order_texts(row) if name == "own" else {})
+
+
+def _about_estimate(book: Engine, canvas_id: int) -> About:
+    with reading(book) as session:
+        estimate = estimate_of(session, session.get_one(CanvasOrder, canvas_id).work_order_id)
+    return About(Revision, estimate_id=estimate.key if estimate else 0)
 
 
 @router.post("/canvas/{canvas_id}", dependencies=[Depends(ANYONE)])

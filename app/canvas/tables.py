@@ -16,7 +16,11 @@ APPEND_ONLY += ["loftdays", "canvashours", "canvastold"]
 
 
 class CanvasOrder(Kept, table=True):
-    """New canvas for the unit of one work order. `called_off`: why nothing comes of it, else empty."""
+    """New canvas for the unit of one work order. `called_off`: why nothing comes of it, else empty.
+
+    `work_id`: the work of the estimate that prices it; none again where that work is taken off the estimate
+    before the owner saw it. It is no part of what is released, so it leaves `revision` as it is.
+    """
 
     work_order_id: int = Field(foreign_key="workorder.id", index=True)
     finding_id: int | None = Field(default=None, foreign_key="finding.id")  # what led here
@@ -27,6 +31,7 @@ class CanvasOrder(Kept, table=True):
     fitting: str = ""  # instructions for who fits it
     aftercare: str = ""
     called_off: str = ""
+    work_id: int | None = Field(default=None, foreign_key="work.id", ondelete="SET NULL")
     revision: int = 0
 
 

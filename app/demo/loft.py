@@ -9,9 +9,11 @@ from typing import Any
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from app.canvas import facts, making, plans, promised, said, shown, steps
+from app.canvas import facts, making, plans, priced, promised, said, shown, steps
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.rules import How
+from app.estimate.facts import guard
+from app.estimate.rows import works_of
 from app.ground.acting import Act
 from app.ground.book import reading
 from app.ground.forms import Sent
@@ -64,6 +66,8 @@ class Loft:
             self._lay(key, told["roll"], at + timedelta(hours=4))
         if needs := told.get("needs"):
             self._promise(key, needs, at + timedelta(hours=5))
+        if work := told.get("priced"):
+            self._price(tent, key, work, at + timedelta(hours=5))
         for turn, (stage, hours, note) in enumerate(told.get("made", ())):
             said_done = making.StageSaid(making.Stage(stage), hours, note)
             making.keep_stage(
@@ -127,6 +131,13 @@ class Loft:
         (cloth,) = it.of_kind(Kind.CLOTH)
         texts = Texts({**USUAL_ROLL, **roll})
         plans.lay(self.book, self.act("technician", at, it.version), it, cloth, read_roll(texts))
+
+    def _price(self, tent: int, key: int, title: str, at: datetime) -> None:
+        """Name the work of the estimate that prices an order."""
+        with reading(self.book) as session:
+            works, seen = works_of(session, tent), guard(session, tent)
+        (work,) = (it for it, row in works.items() if row.title.startswith(title) and not row.instead_of_id)
+        priced.price_order(self.book, self.act("writer", at, seen), key, priced.PriceSaid(work))
 
     def _release(self, order: int, at: datetime) -> None:
         with reading(self.book) as session:

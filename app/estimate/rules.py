@@ -261,7 +261,10 @@ def _quantity(read: Reader, *, hours: bool) -> None:
 
 @dataclass(frozen=True)
 class NewWork:
-    """A piece of work to be added: from a kit done `count` times at a place, or typed by hand with lines."""
+    """A piece of work to be added: from a kit done `count` times at a place, or typed by hand with lines.
+
+    `own_lines`: its lines stand instead of the kit's, which gives its steps, cautions and records alone.
+    """
 
     title: str
     group: Group
@@ -274,6 +277,7 @@ class NewWork:
     outside: bool = False
     thing: str = ""
     instead_of: int | None = None
+    own_lines: bool = False
 
 
 def read_work(

@@ -115,11 +115,16 @@ def add_work(book: Engine, act: Act, order_id: int, new: NewWork) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        draft = open_draft(session, act, order_id)
-        _refuse_strange_findings(draft, new.finding_ids)
-        _refuse_strange_way(draft, new.instead_of)
-        work = _add_work(draft, new, _kit(session, new.kit) if new.kit else None)
-        return sign(draft, "add work", work, draft.revision)
+        return put_work(session, act, order_id, new)
+
+
+def put_work(session: Session, act: Act, order_id: int, new: NewWork) -> int:
+    """Put a work on the open revision, inside an act; returns its key. Raises as `add_work` does."""
+    draft = open_draft(session, act, order_id)
+    _refuse_strange_findings(draft, new.finding_ids)
+    _refuse_strange_way(draft, new.instead_of)
+    work = _add_work(draft, new, _kit(session, new.kit) if new.kit else None)
+    return sign(draft, "add work", work, draft.revision)
 
 
 def _refuse_strange_findings(draft: Draft, finding_ids: Sequence[int]) -> None:
@@ -178,7 +183,7 @@ def _work_of(draft: Draft, new: NewWork, kit: Kit | None) -> Work:
 
 
 def _lines(draft: Draft, new: NewWork, kit: Kit | None) -> list[NewLine]:
-    of_kit = rules.lines_of_kit(kit, new.count, draft.settings) if kit else ()
+    of_kit = rules.lines_of_kit(kit, new.count, draft.settings) if kit and not new.own_lines else ()
     typed = [rules.labour_line(Decimal(new.hours), draft.settings)] if new.hours else []
     return [*of_kit, *typed, *new.lines]
 

@@ -3,8 +3,15 @@
 from sqlalchemy import Engine
 
 from app.canvas import facts, said, shown, steps
+from app.canvas import priced as priced_steps
 from app.canvas.facts import OrderRead
+from app.canvas.priced import PriceSaid
 from app.canvas.rules import How
+from app.canvas.tables import CanvasOrder
+from app.estimate import steps as estimate
+from app.estimate.facts import guard
+from app.estimate.saying import How as Way
+from app.estimate.saying import Said, SaidAll, WorkSaid
 from app.ground.book import reading
 from app.inspection import editing
 from app.trade.canvas.readiness import Kind
@@ -84,6 +91,33 @@ def ready(book: Engine) -> int:
     answer(book, key, Kind.FRAME)
     sewn(book, piece(book, key), cloth(book, key))
     return key
+
+
+def priced(book: Engine, key: int, said: PriceSaid | None = None) -> int:
+    """The order put on the estimate of its unit's stay."""
+    return priced_steps.price_order(book, act(seen=seen(book, key)), key, said or PriceSaid(None, "6"))
+
+
+def seen(book: Engine, key: int) -> int:
+    """The revision that an act on the estimate must have seen."""
+    with reading(book) as session:
+        return guard(session, session.get_one(CanvasOrder, key).work_order_id)
+
+
+def answered(book: Engine, key: int, word: Said) -> int:
+    """What the owner says to an order that is on the estimate; returns the consent's key."""
+    with reading(book) as session:
+        order = session.get_one(CanvasOrder, key)
+        stay, work = order.work_order_id, order.work_id or 0
+    revision = estimate.freeze(book, act(seen=seen(book, key)), stay)
+    said = SaidAll(Way.PAPER, "Ines Varga", (WorkSaid(work, word, "IV"),))
+    return estimate.consent(book, act(seen=seen(book, key)), stay, revision, said)
+
+
+def agreed(book: Engine, key: int) -> None:
+    """The order priced, and the owner's yes to it."""
+    priced(book, key)
+    answered(book, key, Said.YES)
 
 
 def sewn_again(book: Engine, key: int, cloth_id: int) -> int:

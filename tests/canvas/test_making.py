@@ -42,8 +42,9 @@ def back(book: Engine, key: int, why: str = "Cut on the wrong side") -> int:
 
 @pytest.fixture
 def order(book: Engine) -> int:
-    """A canvas order that is released to be cut."""
+    """A canvas order that is released to be cut, and agreed to by the owner."""
     key = loft.ready(book)
+    loft.agreed(book, key)
     it = loft.read(book, key)
     steps.release(book, act(seen=it.version), key, [problem.says for problem in it.holds_back])
     return key

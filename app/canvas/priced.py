@@ -1,0 +1,292 @@
+"""What a canvas order costs: its work on the unit's estimate, and whether the owner's yes covers it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from app.canvas.facts import OrderRead, canvas_order
+from app.canvas.plans import plans_of
+from app.canvas.roll import USUAL_ROLL, read_roll
+from app.canvas.said import Maker
+from app.canvas.tables import CanvasPart
+from app.estimate.agreed import OwnersWord, owners_words
+from app.estimate.facts import guard
+from app.estimate.rows import findings_by_work, lines_of, newest_revision, works_of
+from app.estimate.rules import Group, NewLine, NewWork, Tax, group_of, labour_line, read_price
+from app.estimate.steps import put_work
+from app.ground import receipts
+from app.ground.acting import Act
+from app.ground.book import writing
+from app.ground.shop import settings_of
+from app.inspection import catalogue
+from app.inspection.facts import CANVAS_KIT, finding_line, newest_catalogue
+from app.inspection.tables import Finding
+from app.trade.canvas.laying import ToCut
+from app.trade.canvas.readiness import NONE, Kind
+from app.trade.canvas.yardage import cloth_to_take, guessed_length
+from app.trade.problems import Problem, Refused
+from app.trade.quantity import read_number
+from app.trade.totals import LineKind
+from app.trade.typed import Reader, Texts, Typed
+
+TENTH = Decimal("0.1")
+LONGEST_TITLE = 120
+GOES = {"owner": "sent to the owner", "shop": "sent to the shop", "installed": "installed here"}
+CLOTH, ZIPPER = "cloth", "zip"  # what the kit's parts are told by
+
+
+@dataclass(frozen=True)
+class PriceSaid:
+    """What the form says: a work of the estimate that prices the order already, or hours, and a loft's price.
+
+    `hours`: labour of this shop as typed, empty for none. `price`: what the loft's work is sold for, in minor
+    units; None where the shop makes it.
+    """
+
+    work_id: int | None = None
+    hours: str = ""
+    price: int | None = None
+
+
+def read_priced(typed: Typed, maker: str, works: dict[int, str]) -> PriceSaid:
+    """The price that stands in a form; `works`: those that may be chosen. Raises Refused.
+
+    A shop that makes it says hours; one that orders it says what it is sold for, and hours where it fits it.
+    """
+    read = Reader(typed)
+    if chosen := read.raw("work"):
+        if not chosen.isdecimal() or int(chosen[:12]) not in works:
+            read.wrong("work", "This is no work of the estimate", "one of the list, or a new one")
+        read.done()
+        return PriceSaid(int(chosen))
+    loft = maker == Maker.LOFT
+    needed = "" if loft else "Say how many hours it takes"
+    hours = read.number("hours", least="0.1", most="200", usual=("0.1", "80"), required=needed)
+    price = read_price(read, "price", required="What it is sold for is missing") if loft else None
+    read.done()
+    return PriceSaid(None, read.raw("hours") if hours is not None else "", price)
+
+
+def hours_of(session: Session, order: OrderRead) -> Decimal:
+    """Hours to reckon with: those of the kit for every piece cut, in tenths; at least for one."""
+    return kit_of(session).hours * pieces_of(order)
+
+
+def kit_of(session: Session) -> catalogue.Kit:
+    """The kit of new canvas."""
+    return newest_catalogue(session).kit(CANVAS_KIT)
+
+
+def pieces_of(order: OrderRead) -> int:
+    """How many pieces are cut, copies counted; at least one."""
+    return sum(piece.copies for piece in order.pieces) or 1
+
+
+# The work
+
+
+def price_order(book: Engine, act: Act, order_id: int, said: PriceSaid) -> int:
+    """Put an order on the estimate of its unit's stay, or name the work there that prices it; its key.
+
+    Raises Refused for an order called off or priced already, Stale where the estimate changed since
+    `act.seen`, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        order = canvas_order(session, order_id)
+        _refuse_priced(session, order)
+        if said.work_id is not None:
+            _refuse_strange(session, act, order, said.work_id)
+        order.row.work_id = said.work_id or _put(session, act, order, said)
+        return receipts.sign(session, act, "price canvas order", order.row)
+
+
+def _refuse_priced(session: Session, order: OrderRead) -> None:
+    if order.row.called_off:
+        raise Refused([Problem("", "This canvas order was called off", "a new one")])
+    if priced_of(session, order).on_estimate:
+        raise Refused([Problem("", "It is on the estimate already", "a change there")])
+
+
+def _refuse_strange(session: Session, act: Act, order: OrderRead, work_id: int) -> None:
+    newest = newest_revision(session, order.row.work_order_id)
+    receipts.current(newest.revision if newest else 0, act)
+    if newest is None or all(line.work_id != work_id for line in lines_of(session, newest.key)):
+        raise Refused([Problem("work", "This is no work of the estimate", "one of the list, or a new one")])
+
+
+def _put(session: Session, act: Act, order: OrderRead, said: PriceSaid) -> int:
+    new = NewWork(
+        title=title_of(order),
+        group=_group(session, order),
+        finding_ids=(order.row.finding_id,) if order.row.finding_id else (),
+        kit=CANVAS_KIT if hung_here(order) else "",
+        lines=tuple(lines_for(session, order, said)),
+        outside=order.row.maker == Maker.LOFT,
+        own_lines=True,
+    )
+    return put_work(session, act.part("work"), order.row.work_order_id, new)
+
+
+def _group(session: Session, order: OrderRead) -> Group:
+    if order.row.finding_id is None:
+        return Group.SHOULD
+    line = finding_line(session, session.get_one(Finding, order.row.finding_id))
+    return group_of(line.grade, line.by)
+
+
+def title_of(order: OrderRead) -> str:
+    """What the estimate calls it: the order's number, what is made, and where it goes."""
+    (part,) = order.of_kind(Kind.ORDER)
+    what = part.known.get("scope", "") or ", ".join(piece.name for piece in order.pieces)
+    goes = GOES.get(part.known.get("ship", ""), "")
+    ending = f"; {goes}" if goes else ""
+    return f"{f'New canvas {order.number}: {what}'[: LONGEST_TITLE - len(ending)].rstrip(' ,:')}{ending}"
+
+
+def hung_here(order: OrderRead) -> bool:
+    """Whether this shop hangs it, and so proves its fit: unless it is sent to somebody."""
+    (part,) = order.of_kind(Kind.ORDER)
+    return part.known.get("ship", "installed") == "installed"
+
+
+def lines_for(session: Session, order: OrderRead, said: PriceSaid) -> Iterator[NewLine]:
+    """The priced lines of an order: a loft's work as one sum, or the shop's labour, cloth and zippers."""
+    if said.hours:
+        yield labour_line(read_number(said.hours), settings_of(session))
+    if said.price is not None:
+        yield NewLine(LineKind.OUTSIDE, "Cut and sewn by a sewing loft", "1", said.price, Tax.OUTSIDE)
+        return
+    for part in kit_of(session).parts:
+        yield from _material(session, order, part)
+
+
+def _material(session: Session, order: OrderRead, part: catalogue.Part) -> Iterator[NewLine]:
+    """A part of the kit as this order needs it: cloth by the yard, a zip for every zipper, else by pieces."""
+    name = part.name.casefold()
+    lengths = [(cloth.place, yards_of(session, order, cloth)) for cloth in order.of_kind(Kind.CLOTH)]
+    if CLOTH in name and any(yards for _, yards in lengths):
+        for place, yards in lengths:
+            if yards:
+                yield _part_line(part, f"{part.name}: {place}", yards)
+        return
+    count = _zippers(order) if ZIPPER in name else pieces_of(order)
+    if count:
+        yield _part_line(part, part.name, part.quantity * count)
+
+
+def _part_line(part: catalogue.Part, what: str, quantity: Decimal) -> NewLine:
+    return NewLine(LineKind.PART, what, f"{quantity.normalize():f}", part.price, Tax.PARTS)
+
+
+def _zippers(order: OrderRead) -> int:
+    return sum(part.known.get("chain", "").casefold() != NONE for part in order.of_kind(Kind.ZIPPER))
+
+
+def yards_of(session: Session, order: OrderRead, cloth: CanvasPart) -> Decimal:
+    """Yards of a cloth to reckon with: its plan with the ends, else a guess from its pieces; 0 without."""
+    if best := plans_of(session, order, cloth.key).best:
+        return best.take[1].value
+    pieces = [
+        ToCut(piece.mark, piece.cut.cut, copies=piece.copies)
+        for piece in order.of_cloth(cloth.key)
+        if piece.cut
+    ]
+    if not pieces:
+        return Decimal(0)
+    guessed = guessed_length(read_roll(Texts(USUAL_ROLL)).strip, pieces)
+    return cloth_to_take(guessed.value, "yd").value.quantize(TENTH, ROUND_CEILING)
+
+
+# The owner's word
+
+
+@dataclass(frozen=True)
+class Priced:
+    """How an order stands on the estimate: its work, what that costs before tax, and the owner's word.
+
+    `amount` in minor units; None where the newest revision does not hold it.
+    """
+
+    work_id: int | None = None
+    title: str = ""
+    amount: int | None = None
+    word: OwnersWord | None = None
+
+    @property
+    def on_estimate(self) -> bool:
+        """Whether the newest revision prices it."""
+        return self.amount is not None
+
+    @property
+    def agreed(self) -> bool:
+        """Whether the owner's yes covers it now."""
+        return self.word is not None and self.word.holds
+
+    @property
+    def says(self) -> str:
+        """How it stands, in a sentence without its full stop."""
+        if not self.on_estimate:
+            return "It is not on the estimate: the owner has agreed to nothing"
+        if self.word is None:
+            return "The owner has not answered to it yet"
+        if self.word.lapsed:
+            return f"The yes of {self.word.who} covers it no longer. {self.word.lapsed}"
+        return f"{self.word.who} {_ANSWERED[self.word.answer]}"
+
+
+_ANSWERED = {"yes": "agreed to it", "no": "declined it", "later": "put it off"}
+
+
+def priced_of(session: Session, order: OrderRead) -> Priced:
+    """How an order stands on the estimate of its unit's stay."""
+    key, stay = order.row.work_id, order.row.work_order_id
+    if key is None:
+        return Priced()
+    newest = newest_revision(session, stay)
+    amounts = [line.amount for line in lines_of(session, newest.key) if line.work_id == key] if newest else []
+    title = works_of(session, stay)[key].title
+    return Priced(key, title, sum(amounts) if amounts else None, owners_words(session, stay).get(key))
+
+
+def refuse_unagreed(session: Session, order: OrderRead) -> None:
+    """Refused, saying how it stands, where the owner's yes does not cover an order that is to be cut."""
+    priced = priced_of(session, order)
+    if not priced.agreed or not priced.on_estimate:
+        raise Refused([Problem("stage", priced.says, "the owner's yes to it on the estimate")])
+
+
+def works_to_choose(session: Session, order: OrderRead) -> dict[int, str]:
+    """Works of the newest revision by key that can be named as pricing the order.
+
+    Those that answer its finding come first.
+    """
+    stay = order.row.work_order_id
+    newest = newest_revision(session, stay)
+    held = {line.work_id for line in lines_of(session, newest.key)} if newest else set()
+    answers = findings_by_work(session, stay)
+    known = [(key, work.title) for key, work in works_of(session, stay).items() if key in held]
+    return dict(sorted(known, key=lambda it: order.row.finding_id not in answers.get(it[0], ())))
+
+
+@dataclass(frozen=True)
+class PriceForm:
+    """What the form offers: works of the estimate as options, its texts, the revision that it must name."""
+
+    works: tuple[tuple[str, str], ...]
+    texts: dict[str, str]
+    revision: int
+
+
+def price_form(session: Session, order: OrderRead) -> PriceForm:
+    """The form that prices an order: the work that answers its finding already is chosen, else a new one."""
+    works, answers = works_to_choose(session, order), findings_by_work(session, order.row.work_order_id)
+    first = next((key for key in works if order.row.finding_id in answers.get(key, ())), "")
+    hours = "" if order.row.maker == Maker.LOFT else f"{hours_of(session, order).normalize():f}"
+    options = (("", "A new work"), *((str(key), title) for key, title in works.items()))
+    texts = {"work": str(first), "hours": hours, "price": ""}
+    return PriceForm(options, texts, guard(session, order.row.work_order_id))
