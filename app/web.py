@@ -18,8 +18,8 @@ from app.canvas import making_screens as canvas_making
 from app.canvas import paper_screens as canvas_papers
 from app.canvas import piece_screens as canvas_pieces
 from app.canvas import plan_screens as canvas_plans
-from app.canvas import promise_screens as canvas_promises
 from app.canvas import price_screens as canvas_prices
+from app.canvas import promise_screens as canvas_promises
 from app.canvas import screens as canvas
 from app.canvas import seam_screens as canvas_seams
 from app.canvas.searching import Seeker

@@ -10,8 +10,8 @@ from sqlmodel import Session
 from app.canvas import facts, said, shown, steps
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
-from app.canvas.promised import told_of
 from app.canvas.priced import price_form, priced_of
+from app.canvas.promised import told_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
 from app.estimate.rows import estimate_of
 from app.estimate.tables import Revision

@@ -6,8 +6,8 @@ work is taken off the estimate before the owner saw it, the order is priced by n
 
 from alembic import op
 
-revision = "0008"
-down_revision = "0007"
+revision = "0009"
+down_revision = "0008"
 branch_labels = None
 depends_on = None
 
