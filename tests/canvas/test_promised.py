@@ -43,9 +43,11 @@ def released(book: Engine, key: int) -> int:
 
 @pytest.fixture
 def order(book: Engine) -> int:
-    """A released order, and a loft whose day is known."""
+    """A released order that the owner agreed to, and a loft whose day is known."""
     promised.set_loft(book, act(LEE), a_day())
-    return released(book, loft.ready(book))
+    key = released(book, loft.ready(book))
+    loft.agreed(book, key)
+    return key
 
 
 def another(book: Engine) -> int:

@@ -6,8 +6,8 @@ work is taken off the estimate before the owner saw it, the order is priced by n
 
 from alembic import op
 
-revision = "0009"
-down_revision = "0008"
+revision = "0010"
+down_revision = "0009"
 branch_labels = None
 depends_on = None
 
