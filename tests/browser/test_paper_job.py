@@ -14,8 +14,9 @@ from sqlmodel import select
 from app.bench import steps
 from app.bench.tables import BenchRecord, Job
 from app.ground import files
-from app.ground.book import reading
+from app.ground.book import reading, writing
 from app.ground.tables import Document
+from app.ground.tables import Shop as ShopRow
 from tests.bench.every_kind import tools_of
 from tests.bench.stay import TONI, stay
 from tests.browser.conftest import PATIENCE, Desk, running
@@ -135,3 +136,19 @@ def records(bench: Papers, job: int) -> list[BenchRecord]:
     with reading(bench.shop.book) as session:
         assert session.get(Job, job) is not None
         return list(session.exec(select(BenchRecord).where(BenchRecord.job_id == job)))
+
+
+@pytest.mark.parametrize(
+    ("paper", "wide", "high"), [("letter", 612, 792), ("a4", 595, 842)]
+)  # ISO 216, in pt
+@pytest.mark.parametrize("job", JOBS)
+def test_a_sheet_fits_the_paper_of_the_shop(
+    bench: Papers, job: int, paper: str, wide: int, high: int
+) -> None:
+    with writing(bench.shop.book) as session:
+        session.exec(select(ShopRow)).one().paper = paper
+    pages = bench.print(job).pages
+    assert len(pages) <= 3
+    for page in pages:
+        assert (round(page.mediabox.width), round(page.mediabox.height)) == (wide, high)
+        assert page.extract_text().count("page ") >= 1  # the foot with its number is on each
