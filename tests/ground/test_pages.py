@@ -1,5 +1,6 @@
 """Templates and how a screen answers: strict, escaped, whole page or part."""
 
+import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -266,3 +267,22 @@ def test_any_other_text_or_file_changes_it(pairs: list[tuple[str, str]], text: s
 )
 def test_only_plain_digits_are_a_revision(text: str, revision: int) -> None:
     assert Sent([("revision", text)]).revision == revision
+
+
+TEMPLATES = sorted(folder("templates").rglob("*.html"))
+SPOKEN = re.compile(r'<(?:button|a)\b[^>]*aria-label="([^"]*)"[^>]*>([^<{]+)<')
+TABLE = re.compile(r'(role="region"[^>]*>\s*)?<table class="ruled parts-list">')
+
+
+def test_what_is_spoken_holds_the_words_that_are_seen() -> None:
+    """WCAG 2.5.3, label in name: who says what is on the key presses it."""
+    found = [(file.name, *each) for file in TEMPLATES for each in SPOKEN.findall(file.read_text())]
+    assert len(found) >= 3
+    assert [it for it in found if it[2].strip().lower() not in it[1].lower()] == []
+
+
+def test_a_wide_list_of_parts_scrolls_in_itself() -> None:
+    """WCAG 1.4.10, reflow: at 200 % on an upright tablet the page itself is not wider than the screen."""
+    found = [(file.name, begin) for file in TEMPLATES for begin in TABLE.findall(file.read_text())]
+    assert len(found) >= 3
+    assert [name for name, begin in found if not begin] == []
