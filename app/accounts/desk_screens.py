@@ -6,7 +6,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Query, Response
 from sqlalchemy import Engine
 
-from app.accounts import facts, journal, papers, rows, rules, steps
+from app.accounts import facts, journal, papers, rows, rules, steps, uses
 from app.accounts.closing import day_of
 from app.accounts.known import found, print_again, printed
 from app.accounts.tables import Bill, DayClose, Payment
@@ -38,6 +38,13 @@ def _show_owing(book: Engine, page: Pages, form: Filled | None = None, status: i
         it, closes = facts.owing(session, on), facts.closes(session)
     month = {"first": on.replace(day=1).isoformat(), "last": on.isoformat()}
     return page.show("accounts/owing", status=status, it=it, closes=closes, on=on, form=form or Filled(month))
+
+
+@router.get("/accounts/kits", dependencies=[Depends(WRITERS)])
+def kits_page(book: Book, page: Page) -> Response:
+    """What each kit took and cost where it was used."""
+    with reading(book) as session:
+        return page.show("accounts/kits", kits=uses.histories(session, now()))
 
 
 @router.get("/accounts/journal.{kind}", dependencies=[Depends(WRITERS)])
