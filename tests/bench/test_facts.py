@@ -9,11 +9,11 @@ from app.bench.facts import RecordLine
 from app.bench.kinds import record_kinds
 from app.bench.rules import Evidence, How
 from app.ground.book import reading, writing
+from app.handover.rules import unseen_of
 from app.handover.stay import stay_of
 from app.inspection.catalogue import RecordWord
 from app.inspection.tables import Finding
 from app.trade.figure import Grade
-from app.yard.facts import unseen_of
 from tests.bench.forms import torque
 from tests.bench.stay import LATER, LEE, TONI, WREN, Stay, catalogue
 from tests.conftest import act
@@ -209,9 +209,10 @@ def test_what_was_unseen_is_open_no_longer_once_a_second_look_saw_it(
     here.finding(second, second=True)
     with reading(here.book) as session:
         assert [line.grade for line in facts.open_findings(session, here.order)] == still
-        (spot,) = stay_of(session, here.order).spots
+        stay = stay_of(session, here.order)
+        (spot,) = stay.spots
         assert [spot.thing.grade] == (still or ["sound"])  # the handover's word is the bench's
-        assert unseen_of(session, here.order) == 0
+        assert unseen_of(stay.things) == ()
 
 
 def test_the_heaviest_stand_first(here: Stay) -> None:
