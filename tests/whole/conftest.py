@@ -138,6 +138,7 @@ def open_desk(made: Made, data: Path, role: str = "lead") -> Iterator[Desk]:
     """A copy of the demo shop in a folder of its own, with a browser signed in."""
     settings = Settings(data=copied(made, data), hosts=("testserver",), demo=True)
     app = build(settings)
+    app.state.prints.moment = 60  # papers are waited for, however busy the machine is
     client = TestClient(app, follow_redirects=False, raise_server_exceptions=False)
     client.cookies.set(cookie_name(secure=False), made.cookies[role])
     app.state.seeker.close()  # what a form does is looked at, not what is searched for afterwards
@@ -145,6 +146,7 @@ def open_desk(made: Made, data: Path, role: str = "lead") -> Iterator[Desk]:
         yield Desk(app, client, settings, made)
     finally:
         client.close()
+        app.state.prints.close()
         app.state.press.close()
         app.state.book.dispose()
 

@@ -49,6 +49,8 @@ UNLINKED = {
     "/tablet/walks/{walk_id}/stations/{number}",
     "/intake/vin",  # a part that a form's field asks for
     "/canvas/searches/{search_id}",  # a part that the page of a running search asks for
+    "/papers/coming/{key}",  # only while a paper takes longer than a moment
+    "/handover/{order_id}/issues/{issue}/paper",  # a part that asks while the paper is made
     "/papers/{kind}/{number:path}/{issue}",  # the square code on a paper leads there
     "/handover/schema.json",  # named inside the record that a handover's PDF carries
 }
