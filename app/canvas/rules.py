@@ -156,12 +156,16 @@ def _misfit(piece: Outline, other: Outline) -> Decimal:
 
 @dataclass(frozen=True)
 class EdgeSaid:
-    """What is said of one edge: its kind, allowance and pole in millimetres as typed, and what holds it."""
+    """What is said of one edge: its kind, allowance (`mm`) and pole as typed in `unit`, and what holds it.
+
+    `unit`: mm or in.
+    """
 
     kind: str = ""
     mm: str = ""
     pole: str = ""
     held: str = ""
+    unit: str = "mm"
 
 
 def allowance_of(said: EdgeSaid) -> Allowance | None:
@@ -173,8 +177,9 @@ def allowance_of(said: EdgeSaid) -> Allowance | None:
         return None
     kind = EdgeKind(said.kind)
     if said.mm.strip():
-        return Allowance(kind, read_number(said.mm))
-    return Allowance(kind, usual_allowance(kind, read_number(said.pole) if said.pole.strip() else None))
+        return Allowance(kind, Quantity(said.mm, said.unit).to("mm"))
+    pole = Quantity(said.pole, said.unit).to("mm") if said.pole.strip() else None
+    return Allowance(kind, usual_allowance(kind, pole))
 
 
 def read_shrink(text: str) -> tuple[Decimal, Decimal]:

@@ -16,6 +16,8 @@ from app.trade.typed import TEXT, Reader, Typed
 
 OLD = "old-"  # before the fields of a zipper's half on the old tent
 ALL_DIAGONALS = 6  # corners up to which every diagonal is offered: 9 of them
+# By unit: the most that is added to an edge, the thinnest and the thickest pole.
+EDGE_BOUNDS = {"mm": ("500", "1", "100"), "in": ("20", "0.04", "4")}
 LONGEST = Decimal(20_000)  # mm, about 66 ft: no piece of a folding tent trailer is longer
 
 
@@ -281,7 +283,8 @@ def piece_questions() -> tuple[Question, ...]:
 def read_edges(typed: Typed, sides: Sequence[str], cloths: Mapping[int, str]) -> EdgesSaid:
     """The form of a piece's edges and cloth; raises Refused."""
     read = Reader(typed)
-    edges = {side: _edge(read, side) for side in sides}
+    unit = _edge_unit(read)
+    edges = {side: _edge(read, side, unit) for side in sides}
     known = _answers(read, piece_questions(), Kind.PIECE)
     cloth = one_of(read, "cloth", cloths)
     warp = read.raw("warp_angle") if read.number("warp_angle", least="-180", most="180") is not None else "0"
@@ -290,15 +293,31 @@ def read_edges(typed: Typed, sides: Sequence[str], cloths: Mapping[int, str]) ->
     return EdgesSaid(edges, known, cloth, warp, copies)
 
 
-def _edge(read: Reader, side: str) -> dict[str, str]:
+def _edge_unit(read: Reader) -> str:
+    """What allowances and poles were measured in; millimetres where nothing is said."""
+    unit = read.raw("edge-unit") or "mm"
+    if unit not in EDGE_BOUNDS:
+        read.wrong("edge-unit", f"{unit[:20]} is not a unit for this", "millimetres or inches")
+        return "mm"
+    return unit
+
+
+def _edge(read: Reader, side: str, unit: str) -> dict[str, str]:
     kind = read.choice(f"kind-{side}", EdgeKind)
-    mm = read.raw(f"mm-{side}") if read.number(f"mm-{side}", least="0", most="500") is not None else ""
-    pole = read.raw(f"pole-{side}") if read.number(f"pole-{side}", least="1", most="100") is not None else ""
+    most, least_pole, most_pole = EDGE_BOUNDS[unit]
+    mm = _length(read, f"mm-{side}", unit, "0", most)
+    pole = _length(read, f"pole-{side}", unit, least_pole, most_pole)
     held = read.text(f"held-{side}")
-    said = EdgeSaid(str(kind or ""), mm, pole, held)
+    said = EdgeSaid(str(kind or ""), mm, pole, held, unit)
     if not read.problems:
         _check(read, f"pole-{side}", lambda: allowance_of(said))
-    return {key: text for key, text in vars(said).items() if text}
+    typed = {key: text for key, text in vars(said).items() if text}
+    return typed if mm or pole else {key: text for key, text in typed.items() if key != "unit"}
+
+
+def _length(read: Reader, name: str, unit: str, least: str, most: str) -> str:
+    """A length as typed; empty where it is empty or wrong."""
+    return read.raw(name) if read.quantity(name, unit, least=least, most=most) is not None else ""
 
 
 # Seams

@@ -7,7 +7,7 @@ from decimal import Decimal
 from app.canvas import said
 from app.canvas.facts import OrderRead, PieceRead, SeamRead, measured_of
 from app.canvas.rules import HOW_WORDS, How, Measured, may_be_misread
-from app.canvas.tables import CanvasOrder, CanvasPart
+from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece
 from app.trade.bounds import says
 from app.trade.canvas.mates import SeamSide
 from app.trade.canvas.outline import Outline, length_said
@@ -252,7 +252,13 @@ def edge_texts(piece: PieceRead) -> dict[str, str]:
     }
     answers = {question.key: row.known.get(question.key, "") for question in said.piece_questions()}
     rest = {"cloth": str(row.cloth_id or ""), "warp_angle": row.warp_angle, "copies": str(row.copies)}
-    return edges | answers | rest
+    return edges | answers | rest | {"edge-unit": edge_unit(row)}
+
+
+def edge_unit(row: CanvasPiece) -> str:
+    """What the allowances and poles of a piece were typed in; the tape's unit where none was typed."""
+    typed = [said.get("unit", "mm") for said in row.edges.values() if said.get("mm") or said.get("pole")]
+    return typed[0] if typed else row.unit
 
 
 @dataclass(frozen=True)

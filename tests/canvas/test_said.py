@@ -133,7 +133,10 @@ def test_edges_say_what_is_done_with_them() -> None:
     found = said.read_edges(
         Texts({**texts, "cloth": "3", "outside": "face out"}), ["A-B", "B-C"], {3: "wall"}
     )
-    assert found.edges == {"A-B": {"kind": "hem", "held": "hooked"}, "B-C": {"kind": "pocket", "pole": "25"}}
+    assert found.edges == {
+        "A-B": {"kind": "hem", "held": "hooked"},
+        "B-C": {"kind": "pocket", "pole": "25", "unit": "mm"},
+    }
     assert (found.cloth_id, found.copies, found.warp_angle) == (3, 2, "0")
     assert found.known == {"outside": "face out"}
 
