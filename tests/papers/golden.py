@@ -83,7 +83,7 @@ CASES: dict[str, Callable[[Engine], Paper]] = {
     "handover-extreme": extreme,
     "estimate": asked,
 }
-PAGES = 3  # of a paper: the front, and what comes behind it
+PAGES = 2  # of a paper: the front, and what comes behind it
 
 
 @dataclass(frozen=True)

@@ -51,7 +51,7 @@ def test_a_paper_looks_as_it_did(sheets: dict[str, Sheet], press: Press, name: s
     [
         ("handover-typical", ".ask { padding-left: 39mm !important }"),
         ("handover-typical", ".w-done { width: 42mm !important }"),
-        ("handover-extreme", ".w-what { width: 51mm !important }"),
+        ("handover-extreme", ".stops .state { width: 46mm !important }"),
         ("estimate", ".col-work { width: 101mm !important }"),
         ("handover-short", ".tag { margin-bottom: 9mm !important }"),
     ],
