@@ -549,3 +549,22 @@ def test_depths_and_kinds_are_spelled_out_in_order() -> None:
 
 def test_the_catalogue_survives_its_keeping_as_json() -> None:
     assert Catalogue.from_json(BOOK.to_json()) == BOOK
+
+
+@pytest.mark.parametrize(
+    ("key", "defect", "section"),
+    [
+        # 49 CFR 396 appendix A, read: missing or broken shoes, linings, pads, springs, anchor pins
+        ("br.parts", "missing", "396 appendix A, 1(a)(2)"),
+        # same: a lining or pad that is not firmly attached to its shoe
+        ("br.lining", "loose", "396 appendix A, 1(a)(6)(a)"),
+    ],
+)
+def test_a_brake_part_cites_the_text_that_was_read(key: str, defect: str, section: str) -> None:
+    assert BOOK.check(key).defect(defect).source.section == section
+
+
+def test_a_pad_cites_the_sixteenth_of_an_inch_that_was_read() -> None:
+    # 49 CFR 570.59(c) and 393.47(d)(2), read: 1/16 in (1.6 mm) of pad on hydraulic and electric brakes
+    limit = BOOK.check("br.pad").measure("pad").limits[0]
+    assert (limit.under, limit.source.section) == (2, "570.59(c), 393.47(d)(2)")
