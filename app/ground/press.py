@@ -14,6 +14,7 @@ from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -143,13 +144,12 @@ class _Heard(logging.Handler):
 
 
 def _rendered(sheet: Sheet) -> bytes:
-    from weasyprint import CSS, HTML
-    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint import HTML
 
-    fonts = FontConfiguration()
+    styles, fonts = _styles(tuple(styles_of(sheet)))
     read: dict[str, Any] = {"url_fetcher": _fetcher(sheet), "base_url": "asset:/"}
     made: bytes = HTML(string=sheet.html, **read).write_pdf(
-        stylesheets=[CSS(string=css, font_config=fonts, **read) for css in styles_of(sheet)],
+        stylesheets=styles,
         font_config=fonts,
         pdf_variant="pdf/a-3a",
         finisher=finish,
@@ -158,6 +158,17 @@ def _rendered(sheet: Sheet) -> bytes:
         attachments=[_attachment(each, read["url_fetcher"]) for each in sheet.enclosed],
     )
     return made
+
+
+@cache
+def _styles(texts: tuple[str, ...]) -> tuple[list[Any], Any]:
+    """Style sheets read once in a process, and the fonts that they load: the same for every paper."""
+    from weasyprint import CSS
+    from weasyprint.text.fonts import FontConfiguration
+
+    fonts = FontConfiguration()
+    ours = {"url_fetcher": _fetcher(Sheet("")), "base_url": "asset:/"}
+    return [CSS(string=text, font_config=fonts, **ours) for text in texts], fonts
 
 
 def styles_of(sheet: Sheet) -> list[str]:

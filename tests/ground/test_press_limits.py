@@ -215,3 +215,29 @@ def test_a_page_that_is_hardly_one_is_printed_or_refused_in_words(press: Press, 
 def test_a_size_of_paper_that_we_do_not_have_is_a_slip_of_ours() -> None:
     with pytest.raises(KeyError):
         to_pdf(Sheet(HEAD, "legal"))
+
+
+def test_a_paper_after_others_has_the_same_bytes_as_in_a_process_of_its_own(press: Press) -> None:
+    """Style sheets and fonts are read once in a process: nothing of one paper may show in the next."""
+    later = [
+        sheet(f"<h1>Paper</h1><p>{name}</p>") for name in ("Zoë, 110 lbf·ft", "Νίκος", "Zoë, 110 lbf·ft")
+    ]
+    after = [press.print(each) for each in later]
+    alone = Press()
+    try:
+        assert alone.print(later[2]) == after[2] == after[0]
+    finally:
+        alone.close()
+    assert not any("Names" in font for font in fonts_of(after[2]))
+    assert any("Names" in font for font in fonts_of(after[1]))
+    assert [signs(" ".join(texts(pdf))) for pdf in after] == [
+        signs(f"Paper{name}") for name in ("Zoë, 110 lbf·ft", "Νίκος", "Zoë, 110 lbf·ft")
+    ]
+
+
+def test_a_second_size_of_paper_in_the_same_process_keeps_its_size(press: Press) -> None:
+    boxes = [
+        PdfReader(io.BytesIO(press.print(sheet("<p>x</p>", size=size)))).pages[0].mediabox
+        for size in ("letter", "a4", "letter")
+    ]
+    assert [(round(box.width), round(box.height)) for box in boxes] == [(612, 792), (595, 842), (612, 792)]
