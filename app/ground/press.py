@@ -23,6 +23,10 @@ from app.ground.settings import folder
 
 SECONDS = 60
 BEYOND_LATIN = re.compile("[\u0180-\u1fff\ufb00-\ufdff\ufe70-\ufeff]")  # letters that only names bring along
+NO_LETTERS = re.compile("[\u0780-\u109f\u1100-\u1c7f\u2e80-\ud7ff\uf900-\ufaff\U00010000-\U0003ffff]")
+SAYS_SO = """body:not(.bin-labels, .card)::before { display: block; font: 9pt/12pt var(--text);
+ margin-bottom: 2mm;
+ content: "A box stands for a letter that we cannot print, such as one of Chinese, Japanese or Korean." }"""
 SIZES = {
     "letter": "@page { size: Letter; margin-left: 20.95mm; margin-right: 20.95mm }",
     "a4": "@page { size: A4; margin-left: 18mm; margin-right: 18mm }",
@@ -175,7 +179,8 @@ def styles_of(sheet: Sheet) -> list[str]:
     """The style sheets of a paper; the fonts for names beyond Latin only where it has such letters."""
     css = folder("static") / "css"
     names = ["paper-names.css"] if BEYOND_LATIN.search(sheet.html) else []
-    return [*((css / name).read_text() for name in ("paper.css", *names)), SIZES[sheet.size]]
+    said = [SAYS_SO] if NO_LETTERS.search(sheet.html) else []
+    return [*((css / name).read_text() for name in ("paper.css", *names)), *said, SIZES[sheet.size]]
 
 
 def _attachment(each: Enclosed, fetcher: object) -> Any:  # noqa: ANN401 - a class of the renderer

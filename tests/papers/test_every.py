@@ -11,6 +11,7 @@ import pikepdf
 import pytest
 
 from app.ground.codes import square
+from app.ground.press import Sheet, to_pdf
 from app.ground.settings import folder
 from tests.papers.conftest import Printings
 from tests.papers.every import ADDRESS, CASES, SIZES, Case, Printed, Word, words_of
@@ -176,3 +177,20 @@ def test_no_row_is_split_over_pages(printings: Printings, case: Case, size: str)
         rows = [it for it in tree_of(pdf).walk() if it.kind == "TR" and len(it.pages) > 1]
     # many plain things told in one paragraph may be longer than what is left of a page
     assert len(rows) <= of(printings, case, size).html.count('class="folded')
+
+
+@pytest.mark.parametrize(
+    ("name", "boxes"),
+    [
+        ("山田 花子", True),
+        ("김민준", True),
+        ("สมชาย", True),
+        ("Łucja Đặng", False),
+        ("Ελένη", False),
+        ("ليلى", False),
+    ],
+)
+def test_a_paper_with_boxes_for_letters_says_so(name: str, boxes: bool) -> None:
+    page = f"<html lang='en'><head><title>Note</title></head><body><p>{name}</p></body></html>"
+    said = " ".join(word.text for word in words_of(to_pdf(Sheet(page)))[0])
+    assert ("A box stands for a letter that we cannot print" in said) == boxes
