@@ -406,26 +406,15 @@ def print_job_sheet(
     """Prints the sheet of a job: steps, figures to reach, boxes to fill."""
     job = _job_line(book, job_id)
     with reading(book) as session:
-        head, number = order_head(session, job.order_id), facts.number_of(session, job.order_id)
-        blanks = [_blank(session, page, job, each) for each in job.asked if _open(each)]
+        number, told = facts.number_of(session, job.order_id), _sheet_told(session, page, job)
         pictures = pictures_of(session, job.finding_ids)[:MOST_PICTURES]
-        cleared = facts.cleared_by(session, job)
     paper = Paper(
         template="jobsheet",
         kind="job sheet",
         number=f"{number}, job {job.number}",
         title="Job sheet",
         work_order_id=job.order_id,
-        facts={
-            "job": job,
-            "tag": head,
-            "code": square_to(settings.address, "bench", "jobs", job_id),
-            "blanks": blanks,
-            "pictures": pictures,
-            "clearances": cleared,
-            "tools": list(dict.fromkeys(tool for each in blanks for tool in each.kind.tools)),
-            "nuts": any(each.kind.key == "wheel_torque" for each in blanks),
-        },
+        facts={**told, "code": square_to(settings.address, "bench", "jobs", job_id), "pictures": pictures},
         photos={f"photo-{each.photo_id}": each.sha256 for each in pictures},
     )
     try:
@@ -435,6 +424,19 @@ def print_job_sheet(
         form = replace(again(typed, [problem]), revision=job.revision)
         return _job(book, page, job_id, form, 422)
     return page.go(f"/papers/{made}.pdf")
+
+
+def _sheet_told(session: Session, page: Pages, job: JobLine) -> dict[str, object]:
+    """What a job sheet says, without its code and its pictures."""
+    blanks = [_blank(session, page, job, each) for each in job.asked if _open(each)]
+    return {
+        "job": job,
+        "tag": order_head(session, job.order_id),
+        "blanks": blanks,
+        "clearances": facts.cleared_by(session, job),
+        "tools": list(dict.fromkeys(tool for each in blanks for tool in each.kind.tools)),
+        "nuts": any(each.kind.key == "wheel_torque" for each in blanks),
+    }
 
 
 @dataclass(frozen=True)
