@@ -14,7 +14,7 @@ from app.bench.floor.rules import pause_said
 from app.bench.kinds import Context, record_kinds, title_of
 from app.bench.rules import Asked, label_of, why_not_agreed
 from app.bench.tables import BenchRecord, Job
-from app.estimate.facts import OwnersWord, owners_words, priced_findings
+from app.estimate.facts import CLEARED, OwnersWord, owners_words, priced_findings
 from app.estimate.tables import Work
 from app.ground import people
 from app.ground.series import order_number
@@ -365,13 +365,21 @@ def open_findings(session: Session, order_id: int) -> list[FindingLine]:
     Of several looks at one check and place the heaviest holds, the newest of equals; `rules.counting` says
     when an unseen one counts. A second look that is still unseen counts for nothing by itself either.
     """
-    cleared = evidence.cleared_among(session, _findings(session, order_id))
+    cleared = cleared_in(session, order_id)
     second = {walk.key for walk in walks_of(session, order_id) if walk.depth == "second"}
     heaviest: dict[tuple[str, str], FindingLine] = {}
     for line in _counting(findings_of(session, order_id, second_looks=True)):
         if _holds(line, second) and line.id not in cleared:
             heaviest[line.check, line.place] = _heavier(heaviest.get((line.check, line.place)), line)
     return sorted(heaviest.values(), key=lambda line: line.weight)
+
+
+def cleared_in(session: Session, order_id: int) -> set[int]:
+    """Keys of the findings of a work order that do not hold any more."""
+    return evidence.cleared_among(session, _findings(session, order_id))
+
+
+CLEARED.append(cleared_in)
 
 
 def to_price(session: Session, order_id: int) -> tuple[FindingLine, ...]:

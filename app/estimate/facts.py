@@ -1,6 +1,6 @@
 """What price and consent know, as pages, papers and JSON read it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
@@ -46,6 +46,10 @@ OWNERS_WORDS = {
     "Chosen": "You chose this way",
     "Not chosen": "You chose another way",
 }
+
+
+# Which findings of a work order are cleared is known to the bench, a later room: it puts its answer here.
+CLEARED: list[Callable[[Session, int], Collection[int]]] = []
 
 
 @dataclass(frozen=True)
@@ -296,7 +300,9 @@ def ledger(session: Session, order_id: int, today: date) -> Ledger:
         (_work(key, lines, known) for key in dict.fromkeys(it.work_id for it in lines)), key=_heavy
     )
     works = _run_down(_ways(works), settings)
-    made = _empty(order_id, works, settings, _unpriced(found, works))
+    cleared = {key for asked in CLEARED for key in asked(session, order_id)}
+    still = [line for line in found if line.id not in cleared]
+    made = _empty(order_id, works, settings, _unpriced(still, works))
     return _headed(session, made, revision) if revision else made
 
 

@@ -15,7 +15,7 @@ from app.bench.floor import steps as floor
 from app.bench.floor.found import FoundMore, Weighs, find_more
 from app.bench.rules import Evidence, How
 from app.bench.tables import Job
-from app.estimate.facts import newest_revision, priced_findings, sheet
+from app.estimate.facts import ledger, newest_revision, priced_findings, sheet
 from app.estimate.rules import Group, NewWork
 from app.estimate.steps import add_work
 from app.estimate.tables import WorkLine
@@ -113,6 +113,8 @@ def test_what_was_cleared_by_a_lead_is_priced_no_more(here: Stay, bare: int) -> 
     steps.clear_finding(here.book, act(LEE, at=LATER, seen=seen), bare, why)
     assert unpriced(here) == []
     assert "to be priced" not in row_of(here).stage.waits_for
+    with reading(here.book) as session:
+        assert ledger(session, here.order, NOON.date()).to_price == ()
 
 
 def test_the_yard_says_so_and_that_it_waits_for_us(here: Stay, bare: int) -> None:
