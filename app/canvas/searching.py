@@ -12,6 +12,7 @@ from sqlalchemy import Engine
 
 from app.canvas import searched
 from app.ground.acting import now
+from app.ground.children import end_with_parent
 from app.trade.canvas.laying import CutPlan, Strip, ToCut
 from app.trade.canvas.search import Search, searched_plan
 
@@ -115,10 +116,4 @@ class Seeker:
 def gently() -> None:
     """Let everything else on the machine go before a search, and leave no search behind a killed program."""
     os.nice(10)
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    if (parent := multiprocessing.parent_process()) is not None:
-        parent.join()
-        os._exit(1)
+    end_with_parent()

@@ -332,6 +332,23 @@ def _work_or_404(made: Ledger, work_id: int) -> LedgerWork:
         raise HTTPException(404, "There is no such work on this estimate.") from None
 
 
+def _taken_off(
+    book: Engine, page: Pages, made: Ledger, typed: Sent, find: Callable[[], object]
+) -> Response | None:
+    """The ledger beside what was typed, where what a form is about was taken off after it was shown.
+
+    None where it is there; raises HTTPException 404 where it was not there when the form was shown either.
+    """
+    try:
+        find()
+    except HTTPException:
+        if typed.revision == made.guard:
+            raise
+        form = _late(book, page, made.order_id, typed, Stale(made.guard))
+        return _show_ledger(book, page, made.order_id, status=409, form=form)
+    return None
+
+
 def _work_values(work: LedgerWork) -> dict[str, str]:
     return {"title": work.title, "group": work.group}
 
@@ -340,6 +357,8 @@ def _work_values(work: LedgerWork) -> dict[str, str]:
 def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Change a work's name and group."""
     _, made = _ledger(book, page, order_id)
+    if gone := _taken_off(book, page, made, typed, lambda: _work_or_404(made, work_id)):
+        return gone
     work = _work_or_404(made, work_id)
     try:
         steps.change_work(book, act, order_id, work_id, rules.read_changed_work(typed))
@@ -356,7 +375,8 @@ def change_work(order_id: int, work_id: int, typed: Typed, act: Acting, book: Bo
 def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Add a line to a work."""
     _, made = _ledger(book, page, order_id)
-    _work_or_404(made, work_id)
+    if gone := _taken_off(book, page, made, typed, lambda: _work_or_404(made, work_id)):
+        return gone
     try:
         steps.add_line(book, act, order_id, work_id, rules.read_line(typed, markup=made.markup))
     except Refused as refused:
@@ -411,6 +431,8 @@ def _line_values(line: LedgerLine) -> dict[str, str]:
 def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Change a line."""
     _, made = _ledger(book, page, order_id)
+    if gone := _taken_off(book, page, made, typed, lambda: _line_or_404(book, made, line_id)):
+        return gone
     work, line = _line_or_404(book, made, line_id)
     try:
         changed = rules.read_line(typed, LineKind(line.kind), made.markup)

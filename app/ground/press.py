@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from app.ground.archive import finish
+from app.ground.children import end_with_parent
 from app.ground.settings import folder
 
 SECONDS = 60
@@ -101,7 +102,11 @@ class Press:
 
 
 def alone() -> None:
-    """Take the system's fonts away from this process, so that every machine prints the same."""
+    """Take the system's fonts away from this process, so that every machine prints the same.
+
+    It ends with the program that started it.
+    """
+    end_with_parent()
     empty = Path(tempfile.mkdtemp(prefix="castlenut-fonts-"))
     config = empty / "fonts.conf"
     config.write_text(f"<fontconfig><dir>{empty}</dir><cachedir>{empty}</cachedir></fontconfig>")

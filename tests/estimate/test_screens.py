@@ -269,6 +269,37 @@ def test_a_work_is_removed(signed: Signed, book: Engine) -> None:
     assert work.id not in {each.id for each in ledger(book, order_id).works}
 
 
+def test_what_was_typed_of_a_work_that_was_taken_off_is_not_lost(signed: Signed, book: Engine) -> None:
+    order_id = priced(book, (ROOF, BREAKAWAY))
+    work = work_named(book, order_id, "Breakaway")
+    at = f"/estimate/{order_id}/works/{work.id}"
+    before = seen(book, order_id)
+    assert signed("Wren").post(f"{at}/remove", before).status_code == 303
+    for path, typed in (
+        (at, {"title": "New cable", "group": "must"}),
+        (f"{at}/lines", {"kind": "part", "what": "New cable", "quantity": "1", "price": "9.00"}),
+    ):
+        late = signed("Lee").post(path, {**before, **typed})
+        assert late.status_code == 409, path
+        assert "Not saved: Wren saved first" in late.text, path
+        assert "<td>New cable</td>" in late.text, path
+        assert signed("Lee").post(path, {**seen(book, order_id), **typed}).status_code == 404, path
+
+
+def test_what_was_typed_of_a_line_that_was_taken_off_is_not_lost(signed: Signed, book: Engine) -> None:
+    order_id = priced(book, (BREAKAWAY,))
+    line = next(line for line in work_named(book, order_id, "Breakaway").lines if not line.fixed)
+    at = f"/estimate/{order_id}/lines/{line.id}"
+    before = seen(book, order_id)
+    assert signed("Wren").post(f"{at}/remove", before).status_code == 303
+    typed = {"what": "Longer cable", "quantity": "2", "price": "11.00"}
+    late = signed("Lee").post(at, {**before, **typed})
+    assert late.status_code == 409
+    for text in ("Not saved: Wren saved first", "<td>Longer cable</td>", "<td>11.00</td>"):
+        assert text in late.text
+    assert signed("Lee").post(at, {**seen(book, order_id), **typed}).status_code == 404
+
+
 def test_the_line_of_supplies_has_no_page(signed: Signed, book: Engine) -> None:
     order_id = priced(book, (BREAKAWAY,))
     line = next(line for line in work_named(book, order_id, "Breakaway").lines if line.fixed)
