@@ -25,6 +25,7 @@ from app.ground.pages import Pages
 from app.ground.papers import Paper
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
+from app.ground.shop import settings_of
 from app.ground.tables import Instrument
 from app.ground.words import local
 from app.inspection.catalogue import Caution
@@ -460,12 +461,13 @@ def _blank(session: Session, page: Pages, job: JobLine, asked: AskedLine) -> Bla
     return Blank(kind, asked, context, kind.draw(Texts(kind.start(context)), context))
 
 
-def _card(head: OrderHead, wheels: list[RecordLine]) -> Mapping[str, object]:
+def _card(head: OrderHead, wheels: list[RecordLine], miles: tuple[int, ...]) -> Mapping[str, object]:
     """What the nut card says; wheels with another figure or other studs than the newest are named on it."""
     newest = wheels[-1]
     told = ("studs", "unit", "low", "high")
     odd = [each for each in wheels if any(each.payload[name] != newest.payload[name] for name in told)]
-    return {"tag": head, "wheels": wheels, "newest": newest, "odd": odd, "schedule": retorque_schedule()}
+    schedule = retorque_schedule(miles)
+    return {"tag": head, "wheels": wheels, "newest": newest, "odd": odd, "schedule": schedule}
 
 
 @router.post("/bench/orders/{order_id}/retorque", dependencies=[Depends(ANYONE)])
@@ -477,6 +479,7 @@ def print_retorque_card(
         _found(facts.order_exists(session, order_id) or None, "There is no such work order.")
         head, number = order_head(session, order_id), facts.number_of(session, order_id)
         wheels = _torques(facts.records_of(session, order_id))
+        miles = settings_of(session).retorques
     if not wheels:
         problem = Problem("", "No wheel has its torque recorded yet", "a wheel nut torque record first")
         return _jobs(book, page, order_id, again(typed, [problem]), 422)
@@ -486,7 +489,7 @@ def print_retorque_card(
         number=number,
         title="Nut card",
         work_order_id=order_id,
-        facts=_card(head, wheels),
+        facts=_card(head, wheels, miles),
     )
     try:
         made = printer_of(request).issue(act, paper)

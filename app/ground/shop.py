@@ -12,6 +12,7 @@ from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.tables import Receipt, Shop
+from app.trade.fasteners import read_retorques
 from app.trade.markup import Step
 from app.trade.money import Money, Rounding, Tolerance
 from app.trade.totals import Basis, Rule
@@ -28,7 +29,7 @@ class ShopSettings:
     tax is rounded once for each rate of a document, or on every line. `tax_point`: whether
     the rate of a bill is that of its own day, or of the day on which its work was finished. `cash_step`:
     the smallest coin in minor units. `law_place`: whose law the papers name, such as a state; empty for
-    "local law".
+    "local law". `retorque_miles`: after how many miles wheel nuts are tightened again.
     """
 
     labour_rate: int = 12500
@@ -58,6 +59,7 @@ class ShopSettings:
     tire_dnt_years: int = 10
     brakes_required_from_lb: str = "3000"
     law_place: str = ""
+    retorque_miles: str = "10, 25, 50"
 
     def percent(self, name: str) -> Decimal:
         """A share by its name (`deposit_percent` ...), in percent."""
@@ -91,6 +93,11 @@ class ShopSettings:
     def weight_steps(self) -> dict[str, Decimal]:
         """The step in which balance weights come, by their unit (oz, g)."""
         return {"oz": Decimal(self.weight_step_oz), "g": Decimal(self.weight_step_g)}
+
+    @property
+    def retorques(self) -> tuple[int, ...]:
+        """Miles after which wheel nuts are tightened again, rising."""
+        return read_retorques(self.retorque_miles)
 
     @property
     def law(self) -> str:

@@ -8,7 +8,9 @@ from zoneinfo import available_timezones
 
 from app.ground.shop import ShopSaid, ShopSettings
 from app.ground.tables import Shop
+from app.trade.fasteners import read_retorques
 from app.trade.money import Money, Rounding
+from app.trade.problems import Impossible
 from app.trade.totals import Basis
 from app.trade.typed import Reader, Typed
 
@@ -23,6 +25,7 @@ MONEY = (
     "markup_middle_to",
 )
 MARKUPS = ("markup_low", "markup_middle", "markup_high")
+FIRST_RETORQUE = 50  # miles: common practice tightens the nuts of a fitted wheel within these
 OLDEST_USUAL = 10  # years: common practice counts a tire as too old from here, whatever its tread
 
 
@@ -126,6 +129,7 @@ def _settings(read: Reader) -> ShopSettings:
             read, "brakes_required_from_lb", "lb", "0", "26000", ("1000", "10000")
         ),
         law_place=read.text("law_place", most=60),
+        retorque_miles=_retorques(read),
     )
 
 
@@ -171,6 +175,18 @@ def _number(read: Reader, field: str, unit: str, least: str, most: str, usual: S
     missing = "The number is missing"
     found = read.quantity(field, unit, least=least, most=most, usual=usual, required=missing)
     return "0" if found is None else f"{found.value:f}"
+
+
+def _retorques(read: Reader) -> str:
+    field = "retorque_miles"
+    try:
+        miles = read_retorques(read.text(field, most=60))
+    except Impossible as impossible:
+        read.problems.append(impossible.at(field))
+        return ""
+    if miles[0] > FIRST_RETORQUE:
+        read.ask(field, f"The first retorque after {miles[0]} miles is late", "usually within 50 miles")
+    return ", ".join(map(str, miles))
 
 
 def _tenths(read: Reader) -> int:

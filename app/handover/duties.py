@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from app.handover.rules import Fitness, NotFit, Thing, listed
 from app.trade.dates import Month
-from app.trade.fasteners import RETORQUE_MILES
+from app.trade.fasteners import RETORQUE_MILES, miles_said
 from app.trade.figure import By, Grade
 from app.trade.intervals import BEARINGS, next_due
 
@@ -36,7 +36,8 @@ class Duty:
 class Done:
     """What was done to the unit that falls due again.
 
-    `nuts`: the figure that wheel nuts were tightened to, None where no wheel was touched, "" where unknown.
+    `nuts`: the figure that wheel nuts were tightened to, None where no wheel was touched, "" where unknown;
+    `retorques`: the miles after which that is done again.
     `cylinders`: name and last month of use of each gas cylinder whose date was read.
     """
 
@@ -45,6 +46,7 @@ class Done:
     linings: bool = False
     bearings: bool = False
     cylinders: tuple[tuple[str, Month], ...] = ()
+    retorques: tuple[int, ...] = RETORQUE_MILES
 
 
 def duties(things: Iterable[Thing], found: Fitness, done: Done, on: date) -> tuple[Duty, ...]:
@@ -106,7 +108,7 @@ def _unseen(things: Sequence[Thing]) -> Iterator[Duty]:
 
 def _of_work(done: Done, on: date) -> Iterator[Duty]:
     if done.nuts is not None:
-        yield Duty(_all_miles(), _retorque(done.nuts), None, RETORQUE_MILES, rank=4)
+        yield Duty(miles_said(done.retorques), _retorque(done.nuts), None, done.retorques, rank=4)
     if done.bolts:
         yield Duty(
             "50 to 100 miles", "Have U-bolts and shackle bolts looked at again.", None, (BOLT_MILES,), rank=5
@@ -119,11 +121,6 @@ def _of_work(done: Done, on: date) -> Iterator[Duty]:
     for name, last in done.cylinders:
         if last.last >= on:
             yield Duty("", f"Last day on which it may be refilled: {name}.", last.last)
-
-
-def _all_miles() -> str:
-    first, *rest = RETORQUE_MILES
-    return f"{first}, {' and '.join(map(str, rest))} miles"
 
 
 def _retorque(figure: str) -> str:

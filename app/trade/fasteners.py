@@ -4,19 +4,33 @@ Nuts count with the clock from the valve, seen from outside the wheel; nut 1 is 
 after it. The figure of the wheel's or axle's maker wins over everything here. Stud strength: threads.py.
 """
 
+import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from app.trade.figure import COMMON_PRACTICE, HEAVIEST_FIRST, By, Grade, Input, Source, Verdict, Worked, plain
+from app.trade.figure import (
+    COMMON_PRACTICE,
+    HEAVIEST_FIRST,
+    SHOP_SETTING,
+    By,
+    Grade,
+    Input,
+    Source,
+    Verdict,
+    Worked,
+    plain,
+)
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity, convert, with_unit
 
 FEWEST, MOST = 3, 36
 SHARES = (Decimal("0.25"), Decimal("0.5"), Decimal(1))
 RETORQUE_MILES = (10, 25, 50)
+FARTHEST_RETORQUE, MOST_RETORQUES = 500, 6
+MILES_ACCEPTED = f"one to {MOST_RETORQUES} rising whole numbers up to {FARTHEST_RETORQUE}, such as 10, 25, 50"
 USUAL_LBF_FT = (Decimal(40), Decimal(350))
 FINE_DEVIATION, COARSE_DEVIATION = Decimal("0.04"), Decimal("0.06")
 SMALL_WRENCH_N_M = Decimal(10)
@@ -115,18 +129,40 @@ def _to_hand(torque: Decimal, aim: Decimal) -> Decimal:
     return max(step, (torque / step).quantize(Decimal(1), rounding="ROUND_HALF_DOWN") * step)
 
 
-def retorque_schedule() -> Worked[tuple[int, ...]]:
-    """Miles after which wheel nuts are tightened again: 10, 25 and 50, then before each trip.
+def read_retorques(text: str) -> tuple[int, ...]:
+    """A shop's retorque distances in miles from a text such as `10, 25, 50`.
 
-    After any wheel was fitted. Source: common practice.
+    Raises Impossible for anything but one to six rising whole numbers from 1 to 500.
     """
+    parts = text.replace(",", " ").split()
+    if not all(part.isascii() and part.isdigit() and len(part) < 5 for part in parts):
+        raise Impossible("These are not whole miles", MILES_ACCEPTED)
+    miles = tuple(int(part) for part in parts)
+    rising = all(one < other for one, other in itertools.pairwise((0, *miles)))
+    if not 1 <= len(miles) <= MOST_RETORQUES or not rising or miles[-1] > FARTHEST_RETORQUE:
+        raise Impossible("These miles do not rise, or are too many or too far", MILES_ACCEPTED)
+    return miles
+
+
+def miles_said(miles: Sequence[int]) -> str:
+    """Retorque distances in words: `10, 25 and 50 miles`."""
+    *before, last = map(str, miles)
+    return f"{', '.join(before)} and {last} miles" if before else f"{last} miles"
+
+
+def retorque_schedule(miles: tuple[int, ...] = RETORQUE_MILES) -> Worked[tuple[int, ...]]:
+    """Miles after which wheel nuts are tightened again after any wheel was fitted, then before each trip.
+
+    `miles`: the shop's schedule; 10, 25 and 50 by common practice.
+    """
+    km = ", ".join(f"{convert(Decimal(each), 'mi', 'km'):.0f}" for each in miles)
     return Worked(
         name="retorque",
-        value=RETORQUE_MILES,
-        says="after 10, 25 and 50 miles (16, 40, 80 km), then before each trip",
+        value=miles,
+        says=f"after {miles_said(miles)} ({km} km), then before each trip",
         formula="distance driven since the wheel was fitted",
         inputs=(),
-        source=COMMON_PRACTICE,
+        source=COMMON_PRACTICE if miles == RETORQUE_MILES else SHOP_SETTING,
         unit="mi",
         caution="Stop where it is safe; a nut that turns was loose. If it turns again, do not go on.",
     )

@@ -11,9 +11,9 @@ from sqlmodel import select
 from app.bench import steps
 from app.bench.kinds import record_kinds
 from app.bench.tables import BenchRecord, Clearance, Job
-from app.ground.book import reading
+from app.ground.book import reading, writing
 from app.ground.pages import templates
-from app.ground.tables import Instrument
+from app.ground.tables import Instrument, Shop
 from tests.bench.forms import SIX_AT_110, TORQUE, torque
 from tests.bench.stay import LATER, TONI, Stay
 from tests.conftest import Browser, act
@@ -345,6 +345,18 @@ def test_a_nut_card_needs_a_torque_record(signed: Signed, here: Stay, job: int) 
     text = pdf.pages[0].extract_text().replace("\xa0", " ")
     for words in ("214", "110 lbf", "10 miles", "25 miles", "50 miles", "1, 4, 6, 3, 5, 2"):
         assert words in " ".join(text.split())
+
+
+def test_a_nut_card_has_the_miles_of_the_shop(signed: Signed, here: Stay, job: int) -> None:
+    with writing(here.book) as session:
+        shop = session.exec(select(Shop)).one()
+        shop.settings = {**shop.settings, "retorque_miles": "25, 100"}
+    toni = signed("Toni")
+    toni.post(AT, FORM)
+    answer = toni.post("/bench/orders/1/retorque", {})
+    text = PdfReader(io.BytesIO(toni.get(answer.headers["location"]).content)).pages[0].extract_text()
+    miles = re.findall(r"\b(\d+)\smiles", text)
+    assert sorted(set(miles), key=int) == ["25", "100"]
 
 
 def test_every_kind_has_its_form_and_its_paper() -> None:

@@ -80,6 +80,10 @@ def test_amounts_shares_and_hours_are_read_as_people_type_them() -> None:
         ("weight_step_g", "five", ""),
         ("tire_watch_years", "0", "1 to 30"),
         ("brakes_required_from_lb", "-3000", "0"),
+        ("retorque_miles", "", "such as 10, 25, 50"),
+        ("retorque_miles", "25, 10", "rising"),
+        ("retorque_miles", "ten", "whole numbers"),
+        ("retorque_miles", "10, 501", "500"),
     ],
 )
 def test_what_cannot_be_is_refused_beside_its_field(field: str, typed: str, accepts: str) -> None:
@@ -100,6 +104,7 @@ def test_what_cannot_be_is_refused_beside_its_field(field: str, typed: str, acce
         ("weight_step_oz", "1"),
         ("tire_dnt_years", "12"),  # common practice: ten years at most
         ("brakes_required_from_lb", "26000"),
+        ("retorque_miles", "60, 100"),
     ],
 )
 def test_the_unlikely_is_asked_about_once_and_then_kept(field: str, typed: str) -> None:
@@ -154,6 +159,7 @@ def test_every_setting_stands_in_the_form_and_is_read_back() -> None:
         tire_dnt_years=7,
         brakes_required_from_lb="1500",
         law_place="Ohio",
+        retorque_miles="25, 50, 100",
     )
     defaults = ShopSettings().__dict__
     assert all(value != defaults[name] for name, value in changed.__dict__.items())

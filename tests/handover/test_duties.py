@@ -30,6 +30,11 @@ def test_wheel_nuts_are_tightened_again_at_10_25_and_50_miles() -> None:
     assert duty.on is None
 
 
+def test_a_shop_with_its_own_schedule_tells_its_own_miles() -> None:
+    (duty,) = of(done=Done(nuts="110 lbf·ft", retorques=(25, 100)))
+    assert (duty.when, duty.miles) == ("25 and 100 miles", (25, 100))
+
+
 def test_without_a_known_figure_the_nuts_fall_due_all_the_same() -> None:
     (duty,) = of(done=Done(nuts=""))
     assert duty.what.startswith("Have every wheel nut tightened. ")

@@ -22,7 +22,7 @@ from app.handover import facts
 from app.handover.facts import told
 from app.handover.record import Record, schema
 from app.handover.stay import stay_of
-from app.handover.tables import Handover
+from app.handover.tables import FollowUp, Handover
 from app.handover.told.work import result_of
 from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import By, Grade
@@ -204,6 +204,17 @@ def test_a_shop_that_named_its_law_has_it_on_the_paper(book: Engine) -> None:
     with reading(book) as session:
         said = told(session.get_one(Handover, key))
     assert said.defers[0] == "The law of Ohio decides who may work on gas, brakes and electrics."
+
+
+def test_a_shop_with_its_own_retorques_has_them_fall_due(book: Engine) -> None:
+    made = ready(book)
+    with writing(book) as session:
+        shop = session.exec(select(Shop)).one()
+        shop.settings = {**shop.settings, "retorque_miles": "25, 100"}
+    made.hand_over()
+    with reading(book) as session:
+        due = [row.due_miles for row in session.exec(select(FollowUp)) if "nut" in row.what]
+    assert due == [25, 100]
 
 
 @pytest.mark.parametrize(

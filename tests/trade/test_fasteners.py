@@ -11,7 +11,9 @@ from app.trade.fasteners import (
     TorqueRange,
     Wrench,
     between_studs,
+    miles_said,
     question_torque,
+    read_retorques,
     retorque_schedule,
     retorque_verdict,
     staged_passes,
@@ -132,6 +134,29 @@ def test_retorque_after_10_25_and_50_miles() -> None:
     figure = retorque_schedule()
     assert figure.value == (10, 25, 50)  # common practice on trailer wheels
     assert "16, 40, 80 km" in figure.says  # 1 mile = 1.609344 km exactly
+    assert f"{figure.source}" == "common practice"
+
+
+def test_a_shop_has_its_own_retorques() -> None:
+    figure = retorque_schedule(read_retorques("25, 50 100"))
+    assert figure.value == (25, 50, 100)
+    assert figure.says == "after 25, 50 and 100 miles (40, 80, 161 km), then before each trip"
+    assert f"{figure.source}" == "shop setting, common practice"
+    assert miles_said((50,)) == "50 miles"
+
+
+@pytest.mark.parametrize(
+    "text", ["", "0", "10, 10", "50, 25", "ten", "10.5", "-10", "501", "1 2 3 4 5 6 7", "\u0661"]
+)
+def test_retorques_are_rising_whole_miles(text: str) -> None:
+    with pytest.raises(Impossible) as impossible:
+        read_retorques(text)
+    assert "such as 10, 25, 50" in impossible.value.accepts
+
+
+@given(st.lists(st.integers(1, 500), min_size=1, max_size=6, unique=True))
+def test_what_is_read_of_retorques_is_what_was_meant(miles: list[int]) -> None:
+    assert read_retorques(", ".join(map(str, sorted(miles)))) == tuple(sorted(miles))
 
 
 @pytest.mark.parametrize(

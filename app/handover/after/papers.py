@@ -6,6 +6,7 @@ from sqlmodel import Session
 
 from app.ground.acting import Act
 from app.ground.papers import Paper
+from app.ground.shop import settings_of
 from app.handover.after import facts, rules
 from app.handover.tables import RetorqueVisit
 from app.intake.facts import order_head
@@ -24,7 +25,7 @@ def visit_paper(session: Session, visit_id: int) -> Paper:
         facts={
             "it": line,
             "tag": order_head(session, row.work_order_id),
-            "next": rules.next_retorque(line.visit.driven),
+            "next": rules.next_retorque(line.visit.driven, settings_of(session).retorques),
         },
         issue=1,
     )

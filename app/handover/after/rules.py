@@ -144,16 +144,16 @@ def _wheel(form: Reader, wheel: Wheel) -> WheelSeen:
     )
 
 
-def judge_visit(visit: Visit, wheels: Sequence[Wheel]) -> Judged:
+def judge_visit(visit: Visit, wheels: Sequence[Wheel], miles: tuple[int, ...] = RETORQUE_MILES) -> Judged:
     """The heaviest wheel decides: sound where no nut moved and the wrench was at every wheel's figure.
 
-    A nut that moved: go round once more before towing; moved twice running: do not tow. Source: common
-    practice.
+    A nut that moved: go round once more before towing; moved twice running: do not tow. `miles`: the shop's
+    retorques. Source: common practice.
     """
     by_place = {wheel.place: wheel for wheel in wheels}
     verdicts = [_verdict(seen) for seen in visit.wheels]
     verdicts += [_set_wrong(visit, by_place[seen.place]) for seen in visit.wheels if seen.place in by_place]
-    return Judged(heaviest_of(verdicts), (retorque_schedule(),))
+    return Judged(heaviest_of(verdicts), (retorque_schedule(miles),))
 
 
 def _verdict(seen: WheelSeen) -> Verdict:
@@ -176,9 +176,9 @@ def reached(visit: Visit, due: Mapping[int, int | None]) -> list[int]:
     return [key for key, miles in due.items() if miles is None or miles <= visit.driven]
 
 
-def next_retorque(driven: Decimal) -> int | None:
-    """Miles of the next retorque after a distance driven; None after the last. Source: common practice."""
-    return next((miles for miles in RETORQUE_MILES if miles > driven), None)
+def next_retorque(driven: Decimal, miles: tuple[int, ...] = RETORQUE_MILES) -> int | None:
+    """Miles of the next retorque after a distance driven; None after the last. `miles`: the shop's."""
+    return next((each for each in miles if each > driven), None)
 
 
 # A follow-up that is done

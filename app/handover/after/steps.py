@@ -10,7 +10,7 @@ from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.series import dated_number
-from app.ground.shop import shop_of
+from app.ground.shop import settings_of, shop_of
 from app.ground.words import local
 from app.handover.after import facts, rules
 from app.handover.after.facts import Afterwards
@@ -31,7 +31,8 @@ def keep_visit(book: Engine, act: Act, order_id: int, visit: Visit) -> int:
         after = _left(session, order_id)
         receipts.current(len(after.visits), act)
         rules.check_wheels(after.wheels)
-        row = _visit(session, act, order_id, visit, rules.judge_visit(visit, after.wheels))
+        judged = rules.judge_visit(visit, after.wheels, settings_of(session).retorques)
+        row = _visit(session, act, order_id, visit, judged)
         session.add(row)
         session.flush()
         done = _done_by(session, act, row, visit) if row.inside else []

@@ -11,6 +11,7 @@ from app.bench.tables import Job
 from app.estimate.rows import as_line, charges_of, lines_of
 from app.estimate.sums import sums
 from app.estimate.tables import Answer, Consent, Revision, Work, WorkLine
+from app.ground.shop import settings_of
 from app.handover import record
 from app.handover.duties import Done
 from app.handover.told.teller import Teller
@@ -30,6 +31,7 @@ def done_of(it: Teller) -> Done:
     drums = any({"brake_readings", "bearing_adjustment"} <= set(work.records) for work, _ in it.finished)
     return Done(
         nuts=_nut_figure(it.stay.records) if kinds & WHEELS else None,
+        retorques=settings_of(it.session).retorques,
         bolts="fastener_torque" in kinds,
         linings=drums,
         bearings="bearing_adjustment" in kinds,

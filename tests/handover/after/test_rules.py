@@ -149,6 +149,11 @@ def test_the_next_retorque_is_the_first_that_is_not_driven_yet(driven: int, mile
     assert rules.next_retorque(Decimal(driven)) == miles
 
 
+def test_a_shop_with_its_own_schedule_has_its_own_next() -> None:
+    assert rules.next_retorque(Decimal(30), (25, 100)) == 100
+    assert rules.next_retorque(Decimal(100), (25, 100)) is None
+
+
 def test_a_stay_without_a_torque_record_has_no_figure_to_go_by() -> None:
     with pytest.raises(Refused, match="No wheel has a torque record"):
         rules.check_wheels(())
