@@ -7,6 +7,8 @@ from concurrent.futures import TimeoutError as StillBusy
 from dataclasses import dataclass, field
 from threading import Lock
 
+from sqlalchemy.exc import OperationalError
+
 from app.ground.acting import Act, new_key
 from app.ground.papers import Paper, Printer
 from app.ground.press import NotPrinted
@@ -105,7 +107,7 @@ class Prints:
             return asked.made.result(timeout=self.moment)
         except StillBusy:
             raise Coming(asked.key) from None
-        except (NotPrinted, Refused):
+        except (NotPrinted, Refused, OperationalError):  # a book that cannot be written is told as such
             raise
         except Exception as wrong:
             log.exception("a paper was not printed: %s %s", asked.paper.kind, asked.paper.number)

@@ -1,6 +1,7 @@
 """A shop that answers on a port of its own, and a real browser at tablet size in front of it."""
 
 import os
+import re
 import shutil
 import socket
 import threading
@@ -42,6 +43,16 @@ class Desk:
     page: Page
     address: str
     reports: list[str]
+
+    def printed(self, location: str) -> int:
+        """The key of a paper, once it is made: where its form led to, or where the page of progress leads."""
+        end = time.monotonic() + 90
+        while time.monotonic() < end:
+            answer = self.page.request.get(self.address + location)
+            if found := re.fullmatch(r".*/papers/(\d+)\.pdf", answer.url):
+                return int(found[1])
+            time.sleep(0.2)
+        raise AssertionError(f"{location} led to no paper")
 
     def go(self, path: str) -> None:
         """Open a page of the shop."""

@@ -45,9 +45,9 @@ class Papers(Bench):
         with self.page.expect_response(lambda answer: answer.url.endswith(f"/{job}/sheet")) as printed:
             self.page.locator('form[action$="/sheet"] button').first.click()
         assert printed.value.status == 303
-        key = re.findall(r"\d+", printed.value.headers["location"])[-1]
+        key = self.desk.printed(printed.value.headers["location"])
         with reading(self.shop.book) as session:
-            made = session.get_one(Document, int(key))
+            made = session.get_one(Document, key)
         return PdfReader(io.BytesIO(files.read(self.shop.settings.files, made.sha256)))
 
 

@@ -173,6 +173,7 @@ def sheet(bench: Bench) -> str:
     with bench.page.expect_response(lambda answer: answer.url.endswith("/bench/jobs/2/sheet")) as printed:
         bench.page.locator('form[action$="/sheet"] button').first.click()
     assert printed.value.status == 303
+    bench.desk.printed(printed.value.headers["location"])
     return text_of(bench, "job sheet")
 
 

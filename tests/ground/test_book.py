@@ -5,10 +5,12 @@ import os
 import signal
 import sqlite3
 import threading
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import pytest
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import IntegrityError, OperationalError
 from sqlmodel import SQLModel, select
 
@@ -145,7 +147,20 @@ def test_the_migrations_make_exactly_the_tables_of_the_rooms(book: Engine) -> No
     from alembic.migration import MigrationContext
 
     with book.connect() as connection:
-        assert compare_metadata(MigrationContext.configure(connection), SQLModel.metadata) == []
+        found = compare_metadata(MigrationContext.configure(connection), SQLModel.metadata)
+        assert [it for it in found if not as_the_file_has_it(connection, it)] == []
+
+
+def as_the_file_has_it(connection: Connection, found: Sequence[Any]) -> bool:
+    """Whether a difference is none: SQLAlchemy reads no ON DELETE that stands beside its column."""
+    if found[0] not in ("add_fk", "remove_fk"):
+        return False
+    reference = found[1]
+    (column,) = reference.columns.keys()
+    wanted = SQLModel.metadata.tables[reference.table.name].c[column].foreign_keys
+    rows = connection.exec_driver_sql(f"PRAGMA foreign_key_list({reference.table.name})").mappings()
+    kept = [(row["table"], row["to"], row["on_delete"]) for row in rows if row["from"] == column]
+    return kept == [(*it.target_fullname.split("."), it.ondelete or "NO ACTION") for it in wanted]
 
 
 def test_a_chain_is_whole_until_a_byte_of_it_is_changed(book: Engine) -> None:

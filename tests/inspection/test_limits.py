@@ -584,7 +584,7 @@ LAWS = [
     ("wh.nuts", "loose", "1", "49 CFR 570.10(c)"),
     ("wh.runout", "bead", "0.2", "49 CFR 570.10(b)"),
     ("ti.tread", "least", "1", "49 CFR 570.9(a), 570.62(a)"),  # GVWR up to 10,000 lb, and over it
-    ("br.pad", "pad", "1", "49 CFR 570.5 (from memory), 570.59"),
+    ("br.pad", "pad", "1", "49 CFR 570.59(c), 393.47(d)(2)"),
     ("la.rear", "tail", "no", "49 CFR 393.11"),
     ("la.rear", "stop", "no", "49 CFR 393.11"),
     ("la.rear", "turn", "no", "49 CFR 393.11"),

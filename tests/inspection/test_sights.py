@@ -575,7 +575,7 @@ def test_a_watch_says_when_to_look_again(check: str, sight: str, grade: str) -> 
         ("hb.rock", "loose", "COMAR 11.14.05.03(1)"),
         ("hb.spin", "rough", "COMAR 11.14.05.03(1)"),
         ("br.soak", "soaked", "49 CFR 396"),
-        ("br.parts", "missing", "49 CFR 570.5 (from memory), 570.59(d)"),
+        ("br.parts", "missing", "49 CFR 396 appendix A, 1(a)(2)"),
         ("br.wire", "shorting", "49 CFR 570.58(b), over 10,000 lb GVWR"),
         ("la.plug", "rear", "49 CFR 393.11"),
         ("la.reflex", "missing", "49 CFR 393.11"),

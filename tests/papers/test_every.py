@@ -190,6 +190,7 @@ def test_no_row_is_split_over_pages(printings: Printings, case: Case, size: str)
         ("ليلى", False),
     ],
 )
+@pytest.mark.filterwarnings("ignore:Exception ignored in:pytest.PytestUnraisableExceptionWarning")
 def test_a_paper_with_boxes_for_letters_says_so(name: str, boxes: bool) -> None:
     page = f"<html lang='en'><head><title>Note</title></head><body><p>{name}</p></body></html>"
     said = " ".join(word.text for word in words_of(to_pdf(Sheet(page)))[0])
