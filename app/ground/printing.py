@@ -91,8 +91,9 @@ class Prints:
 
     def by_act(self, submission: str) -> Asked | None:
         """What an act asked for, the newest first; None where nothing is remembered of it."""
-        found = (one for one in reversed(self._asked.values()) if one.act.submission == submission)
-        return next(found, None)
+        with self._lock:  # another request may be asking for a paper just now
+            known = list(reversed(self._asked.values()))
+        return next((one for one in known if one.act.submission == submission), None)
 
     def of(self, key: str) -> Asked | None:
         """What was asked for under the key of its page of progress."""

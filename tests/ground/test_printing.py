@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from threading import Thread
 
 import pytest
 from fastapi import FastAPI
@@ -133,6 +134,28 @@ def test_what_waits_when_the_program_ends_is_let_go_and_keeps_no_paper(
 def test_a_request_waits_a_second_and_progress_is_remembered_for_many_papers() -> None:
     assert MOMENT == 1.0  # usability: beyond about a second a person loses the thread (Miller 1968)
     assert REMEMBERED == 200
+
+
+class Instant(Printer):
+    """A printer that is done at once: here only the queue before it is looked at."""
+
+    def issue(self, act: object, paper: object) -> int:
+        """A key."""
+        return 1
+
+
+def test_pages_may_look_while_others_ask(
+    book: Engine, settings: Settings, press: Press, paper: Paper
+) -> None:
+    prints, printer = Prints(), Instant(book, press, settings.files)
+    asking = Thread(target=lambda: [prints.ask(printer, act(), paper) for _ in range(3000)])
+    asking.start()
+    looks = 0
+    while asking.is_alive():
+        assert prints.by_act("nobody asked for this") is None
+        looks += 1
+    assert looks > 0
+    prints.close()
 
 
 def test_an_unknown_act_and_an_unknown_page_are_none(desk: Desk, paper: Paper) -> None:
