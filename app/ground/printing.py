@@ -89,11 +89,14 @@ class Prints:
         found = (one for one in reversed(self._asked.values()) if (one.act.submission, one.act.sent) == same)
         return next(found, None)
 
-    def by_act(self, submission: str) -> Asked | None:
-        """What an act asked for, the newest first; None where nothing is remembered of it."""
-        with self._lock:  # another request may be asking for a paper just now
-            known = list(reversed(self._asked.values()))
-        return next((one for one in known if one.act.submission == submission), None)
+    def waiting(self) -> frozenset[str]:
+        """The acts whose papers are still to come.
+
+        A page that says "in the making" asks this before it reads the book: a paper that is done in between
+        is then told as in the making once more, never as missing.
+        """
+        with self._lock:
+            return frozenset(one.act.submission for one in self._asked.values() if one.waits)
 
     def of(self, key: str) -> Asked | None:
         """What was asked for under the key of its page of progress."""

@@ -11,7 +11,7 @@ from app.ground.forms import Filled, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, InTheMaking, Page, Typed, printer_of, prints_of
 from app.ground.pages import Pages
 from app.ground.press import NotPrinted
-from app.ground.printing import Coming, Prints
+from app.ground.printing import Coming
 from app.ground.receipts import Stale
 from app.handover import facts, rules, steps
 from app.handover.facts import HandoverPage
@@ -56,6 +56,7 @@ def _show(
     leaving: Filled | None = None,
     status: int = 200,
 ) -> Response:
+    waiting = prints_of(page.request).waiting()
     with found(book, order_id) as session:
         it = facts.handover_of(session, order_id)
     shown = {
@@ -66,7 +67,7 @@ def _show(
         "leaving": leaving or Filled({"leaves": "towed", "taken_by": it.head.owner}, revision=it.seen),
         "leaves": LEAVES,
         "way_to": way_to,
-        "coming": _coming(prints_of(page.request), it),
+        "coming": _coming(waiting, it),
     }
     return page.show("handover/handover", status=status, **shown)
 
@@ -154,6 +155,7 @@ def print_again(order_id: int, issue: int, act: Acting, request: Request, book: 
 @router.get("/handover/{order_id}/issues/{issue}/paper", dependencies=[Depends(ANYONE)])
 def issue_paper(order_id: int, issue: int, book: Book, page: Page, prints: InTheMaking) -> Response:
     """The paper of one issue: to be opened, in the making, or to be printed again."""
+    waiting = prints.waiting()
     with found(book, order_id, issue) as session:
         it = facts.handover_of(session, order_id)
     one = next((each for each in it.issues if each.issue == issue), None)
@@ -161,10 +163,11 @@ def issue_paper(order_id: int, issue: int, book: Book, page: Page, prints: InThe
         raise HTTPException(404, NO_SUCH)
     if not page.part:
         return page.go(f"/handover/{order_id}#papers")
-    return page.show("handover/issue_paper", issue=one, head=it.head, coming=_coming(prints, it))
+    return page.show("handover/issue_paper", issue=one, head=it.head, coming=_coming(waiting, it))
 
 
-def _coming(prints: Prints, it: HandoverPage) -> frozenset[int]:
+def _coming(waiting: frozenset[str], it: HandoverPage) -> frozenset[int]:
     """The issues whose papers are being made now."""
-    asked = {each.issue: prints.by_act(paper_key(each.id)) for each in it.issues if each.document is None}
-    return frozenset(issue for issue, found in asked.items() if found is not None and found.waits)
+    return frozenset(
+        each.issue for each in it.issues if each.document is None and paper_key(each.id) in waiting
+    )

@@ -152,20 +152,21 @@ def test_pages_may_look_while_others_ask(
     asking.start()
     looks = 0
     while asking.is_alive():
-        assert prints.by_act("nobody asked for this") is None
+        assert len(prints.waiting()) <= 3000
         looks += 1
     assert looks > 0
     prints.close()
 
 
-def test_an_unknown_act_and_an_unknown_page_are_none(desk: Desk, paper: Paper) -> None:
+def test_an_act_waits_until_its_paper_is_made_and_an_unknown_page_is_none(desk: Desk, paper: Paper) -> None:
     once = act(2)
-    assert desk.prints.by_act(once.submission) is None
+    assert once.submission not in desk.prints.waiting()
     assert desk.prints.of("nothing") is None
     asked = desk.ask(once, paper)
-    assert desk.prints.by_act(once.submission) is asked
+    assert desk.prints.waiting() == {once.submission}
     assert desk.prints.of(asked.key) is asked
     ended(asked)
+    assert desk.prints.waiting() == frozenset()
 
 
 # The page of progress

@@ -7,12 +7,15 @@ from collections.abc import Callable
 import pytest
 from fastapi import FastAPI
 from sqlalchemy import Engine
-from sqlmodel import select
+from sqlmodel import Session, select
 
 from app.ground import files
 from app.ground.book import reading
+from app.ground.printing import Asked, Prints
 from app.ground.settings import Settings
 from app.ground.tables import Photo
+from app.handover import facts
+from app.handover.facts import HandoverPage
 from app.handover.rules import items_of
 from app.handover.screens import router, way_to
 from app.handover.tables import FinalCheck, Handover
@@ -227,6 +230,33 @@ def test_nobody_signed_in_sees_nothing(book: Engine, app: object, signed: Sign) 
     assert browser.get(f"/handover/{made.order}").status_code == 303
 
 
+def asked_last(app: FastAPI) -> Asked:
+    """The paper that was asked for last."""
+    prints: Prints = app.state.prints
+    return list(prints._asked.values())[-1]
+
+
+def test_a_paper_made_while_the_page_reads_the_book_is_not_called_missing(
+    app: FastAPI, book: Engine, signed: Sign, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = ready(book)
+    app.state.prints.moment = 0
+    wren = signed("Wren")
+    wren.post(f"/handover/{made.order}", LEAVE)
+    read = facts.handover_of
+
+    def slowly(session: Session, order_id: int) -> HandoverPage:
+        """The facts as they stand, told only once the paper has been made."""
+        it = read(session, order_id)
+        asked_last(app).made.result(timeout=60)
+        return it
+
+    monkeypatch.setattr(facts, "handover_of", slowly)
+    assert "The paper was not printed" not in wren.get(f"/handover/{made.order}").text
+    monkeypatch.undo()
+    assert "Open the handover, issue 1" in wren.get(f"/handover/{made.order}").text
+
+
 def test_a_handover_whose_paper_takes_long_is_answered_and_shows_the_paper_when_it_is_made(
     app: FastAPI, book: Engine, signed: Sign
 ) -> None:
@@ -235,13 +265,13 @@ def test_a_handover_whose_paper_takes_long_is_answered_and_shows_the_paper_when_
     wren = signed("Wren")
     answer = wren.post(f"/handover/{made.order}", LEAVE)
     assert (answer.status_code, answer.headers["location"]) == (303, f"/handover/{made.order}#papers")
-    (row,) = kept(book)
     address = f"/handover/{made.order}/issues/1/paper"
     page = wren.get(f"/handover/{made.order}").text
     assert "The paper is being made." in page
     assert f'hx-get="{address}"' in page
-    assert '<noscript><meta http-equiv="refresh" content="2"></noscript>' in page
-    document = app.state.prints.by_act(f"handover/{row.key}/paper").made.result(timeout=60)
+    anew = f'<noscript><meta http-equiv="refresh" content="2; url=/handover/{made.order}"></noscript>'
+    assert anew in page
+    document = asked_last(app).made.result(timeout=60)
     part = wren.get(address, part=True).text
     assert f'href="/papers/{document}.pdf"' in part
     assert "hx-get" not in part
@@ -256,8 +286,7 @@ def test_a_handover_whose_press_was_killed_says_so_and_is_printed_again(
     app.state.prints.moment = 0
     wren = signed("Wren")
     wren.post(f"/handover/{made.order}", LEAVE)
-    (row,) = kept(book)
-    asked = app.state.prints.by_act(f"handover/{row.key}/paper")
+    asked = asked_last(app)
     press = app.state.press
     while asked.waits:
         if press._pool and press._pool._processes:  # a process that is not there yet cannot be killed
