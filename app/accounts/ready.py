@@ -16,7 +16,8 @@ from app.estimate.facts import Ledger, LedgerWork, OwnersWord, ledger, owners_wo
 from app.estimate.rows import margin_of
 from app.estimate.rules import NewLine
 from app.ground.shop import shop_of
-from app.ground.words import local, short_day
+from app.ground.words import local
+from app.trade.days import short_day
 
 NO_WORD = "The owner has not agreed to it"
 

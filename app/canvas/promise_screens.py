@@ -6,7 +6,7 @@ from fastapi import APIRouter, Depends, Response
 from sqlalchemy import Engine
 
 from app.canvas import facts, promised
-from app.canvas.promised import MONTHS, WEEK, LoftRead, PlaceRead
+from app.canvas.promised import WEEK, LoftRead, PlaceRead
 from app.canvas.screens import NO_ORDER, Forms, Key
 from app.canvas.tables import CanvasHours, CanvasTold, LoftDays
 from app.ground.book import reading
@@ -16,6 +16,7 @@ from app.ground.gate import ANYONE, LEADS, WRITERS, Acting, Book, Page, Typed
 from app.ground.keyed import found
 from app.ground.pages import Pages
 from app.ground.receipts import Stale
+from app.trade.days import MONTHS
 from app.trade.problems import Refused
 
 router = APIRouter()

@@ -44,10 +44,6 @@ MOST_OFF = 200  # single days off in one list
 CLOTH = ("cloth_shortest", "cloth_likely", "cloth_longest")
 AT_MACHINES = (Stage.WINDOWS, Stage.SEW)
 WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July"),
-    *("August", "September", "October", "November", "December"),
-)
 
 
 # What is typed

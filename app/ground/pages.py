@@ -13,7 +13,8 @@ from app.ground import sheets
 from app.ground.acting import new_key, now
 from app.ground.people import Who
 from app.ground.settings import folder
-from app.ground.words import day, local, moment, money, short_day
+from app.ground.words import local, moment, money
+from app.trade.days import day, short_day
 from app.trade.figure import By, Grade
 from app.trade.quantity import with_unit
 from app.trade.stock import pieces

@@ -1,33 +1,10 @@
 """Dates, times and money as people read them."""
 
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
-MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
-
-
-def day(value: date | None) -> str:
-    """A date for people: 4 May 2026."""
-    return "" if value is None else f"{value.day} {MONTHS[value.month - 1]} {value.year}"
-
-
-def short_day(value: date | None) -> str:
-    """A date where room is short: 4 May."""
-    return "" if value is None else f"{value.day} {MONTHS[value.month - 1][:3].replace('Jul', 'July')}"
+from app.trade.days import day
 
 
 def moment(value: datetime | None, zone: str) -> str:

@@ -11,9 +11,10 @@ from app.ground.documents import has_left
 from app.ground.series import order_number
 from app.ground.shop import shop_of
 from app.ground.tables import Photo
-from app.ground.words import day, moment
+from app.ground.words import moment
 from app.intake.rules import digits
 from app.intake.tables import ArrivalPhoto, Concern, Owner, TowVehicle, Unit, WorkOrder
+from app.trade.days import day
 
 KIND_WORDS = {
     "travel": "Travel trailer",

@@ -9,11 +9,12 @@ from sqlmodel import Session, col, select
 
 from app.ground.series import order_number
 from app.ground.shop import shop_of
-from app.ground.words import local, short_day
+from app.ground.words import local
 from app.intake.tables import Unit, WorkOrder
 from app.parts.ledger import lines_of, outstanding, received
 from app.parts.rules import Awaited
 from app.parts.tables import Part, PurchaseLine, PurchaseOrder, Supplier
+from app.trade.days import short_day
 from app.trade.money import rounded
 from app.trade.stock import pieces
 

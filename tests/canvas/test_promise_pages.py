@@ -14,7 +14,7 @@ from app.canvas import promised, steps
 from app.canvas.tables import CanvasHours, CanvasTold, LoftDays
 from app.ground.acting import new_key, now
 from app.ground.book import reading
-from app.ground.words import day as in_words
+from app.trade.days import day as in_words
 from tests.canvas import loft
 from tests.canvas.test_promised import HOURS, a_day
 from tests.conftest import Browser, act

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.ground.words import day, local, moment, money, short_day
+from app.ground.words import local, moment, money
+from app.trade.days import day, short_day
 
 ZONES = sorted(available_timezones() - {"localtime", "posixrules"})
 

@@ -21,11 +21,12 @@ from app.ground.series import order_number
 from app.ground.settings import Settings
 from app.ground.shop import shop_of
 from app.ground.tables import Document
-from app.ground.words import day, moment
+from app.ground.words import moment
 from app.intake import facts, steps
 from app.intake.arrival import Arrival, Kind, OwnerSaid, StaySaid, UnitSaid
 from app.intake.screens import slip_paper, tags_paper
 from app.intake.steps import Album, Shot
+from app.trade.days import day
 from tests.conftest import NOON, act
 from tests.intake.arrivals import VIN, drawn, rosalind
 

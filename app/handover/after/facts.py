@@ -11,12 +11,12 @@ from app.bench.evidence import tools_of
 from app.bench.facts import RecordLine, records_of
 from app.bench.kinds import Context
 from app.ground import documents, people
-from app.ground.words import day
 from app.handover.after import rules
 from app.handover.after.rules import NUTS, DoneHow, Visit, Wheel
 from app.handover.tables import FollowUp, Handover, RetorqueVisit
 from app.intake.facts import OrderHead, order_head
 from app.intake.tables import Owner, WorkOrder
+from app.trade.days import day
 from app.trade.figure import Grade
 
 TORQUE = "wheel_torque"

@@ -8,10 +8,10 @@ from sqlmodel import col, select
 from app.estimate.facts import OwnersWord
 from app.estimate.rows import lines_of, newest_revision
 from app.estimate.tables import Answer, Consent
-from app.ground.words import day
 from app.handover import record, sentences
 from app.handover.stay import Seen
 from app.handover.told.teller import Teller, keys_of
+from app.trade.days import day
 from app.trade.figure import HEAVIEST_FIRST
 
 HOW = {"tablet": "here", "paper": "on paper", "phone": "by phone", "writing": "in writing"}

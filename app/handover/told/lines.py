@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from app.bench.facts import ClearanceLine
 from app.bench.rules import How
-from app.ground.words import day
 from app.handover import record, sentences
 from app.handover.stay import SETTLED, Seen
 from app.handover.told.teller import Teller, keys_of
 from app.inspection.facts import FindingLine, catalogue_of
 from app.inspection.rules import NOTHING_SEEN, weight
+from app.trade.days import day
 from app.trade.figure import By, Grade
 
 NOTHING = ("", NOTHING_SEEN)

@@ -9,7 +9,6 @@ from app.ground import people
 from app.ground.receipts import head as newest_hash
 from app.ground.shop import shop_of
 from app.ground.tables import Shop
-from app.ground.words import day
 from app.handover import record, sentences
 from app.handover.duties import Duty, duties
 from app.handover.rules import Fitness, Leaving, NotFit, fitness
@@ -21,6 +20,7 @@ from app.handover.told.teller import Teller
 from app.handover.told.warnings import cautions, defers, final_check_of
 from app.handover.told.work import cost_of, done_of, invoiced_of, works_done
 from app.intake.facts import unit_of
+from app.trade.days import day
 from app.trade.figure import By, Grade, plain
 from app.trade.quantity import read_number, with_unit
 

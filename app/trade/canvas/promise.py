@@ -1,8 +1,8 @@
 """When canvas can be promised: as a range, with its reasons in words.
 
 Cloth has to come, and the orders ahead have to leave the cutting table; then this order is cut; then the
-machines have to be free; then it is sewn, and it is fitted or packed. Hours become working days by what
-table and machines do in a day, less in the shop's busy months.
+machines have to be free; then it is sewn, and it is fitted or packed. Hours become full days by what table
+and machines do in a day; in the shop's busy months a working day does only its share of one.
 """
 
 import math
@@ -10,12 +10,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import partial
 
 from app.trade.bounds import says
+from app.trade.canvas.season import Season, season
 from app.trade.canvas.stages import Stage, drawn, fixed, share_of
+from app.trade.days import MONTHS, day
 from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked
 from app.trade.intervals import Calendar
 from app.trade.problems import Impossible
+from app.trade.vectors import rounded
 
 USUAL_WEEKS = (4, 6)  # common practice
 KEPT_WITHIN = 60  # calendar days; common practice
@@ -55,10 +59,6 @@ class Loft:
                 "The loft needs hours in a day", "over 0 hours, such as 6, and a share over 0 to 1"
             )
 
-    def share(self, day: date) -> Decimal:
-        """What of a day's hours is left for canvas in the month of that day."""
-        return self.busy_share if day.month in self.busy_months else Decimal(1)
-
 
 @dataclass(frozen=True)
 class Asked:
@@ -95,7 +95,7 @@ class Promise:
     @property
     def words(self) -> str:
         """The range as the owner is told it."""
-        return f"likely {self.likely.isoformat()}, promised by {self.promised.isoformat()}"
+        return f"likely {day(self.likely)}, promised by {day(self.promised)}"
 
 
 def canvas_promise(asked: Asked, seed: int = 1) -> Worked[Promise]:
@@ -105,9 +105,10 @@ def canvas_promise(asked: Asked, seed: int = 1) -> Worked[Promise]:
     practice (four to six weeks, kept within sixty days); triangular stages.
     """
     stages = _stages(asked)
-    lengths = drawn(stages, _put_together, seed)
+    rate = _season_of(asked)
+    lengths = drawn(stages, partial(_put_together, rate), seed)
     likely, promised = (_day(asked, share_of(lengths, share)) for share in (LIKELY_SHARE, PROMISED_SHARE))
-    value = Promise(asked.start, likely, promised, _reasons(asked, stages, promised))
+    value = Promise(asked.start, likely, promised, _reasons(asked, stages, rate, promised))
     return Worked(
         name="promised day",
         value=value,
@@ -116,7 +117,7 @@ def canvas_promise(asked: Asked, seed: int = 1) -> Worked[Promise]:
             "the later of cloth and cutting table free, then cutting; the later of that and machines free, "
             "then sewing; then fitting or packing; the day by which four of five such orders are done"
         ),
-        inputs=(Input("counted from", asked.start.isoformat()), *map(_input, stages)),
+        inputs=(Input("counted from", day(asked.start)), *map(_input, stages)),
         source=COMMON_PRACTICE,
         limit=f"usually {USUAL_WEEKS[0]} to {USUAL_WEEKS[1]} weeks, kept within {KEPT_WITHIN} days",
         verdict=_verdict(value),
@@ -125,8 +126,7 @@ def canvas_promise(asked: Asked, seed: int = 1) -> Worked[Promise]:
 
 
 def _stages(asked: Asked) -> tuple[Stage, ...]:
-    share = asked.loft.share(asked.start)
-    table, machine = asked.loft.table_hours * share, asked.loft.machine_hours * share
+    table, machine = asked.loft.table_hours, asked.loft.machine_hours
     return (
         asked.cloth,
         _hours("cutting table busy", sum((it.table for it in asked.ahead), Decimal(0)), table),
@@ -142,9 +142,15 @@ def _hours(name: str, hours: Decimal, a_day: Decimal) -> Stage:
     return Stage(name, days * QUICK, days, days * SLOW)
 
 
-def _put_together(days: Sequence[float]) -> float:
+def _season_of(asked: Asked) -> Season:
+    loft = asked.loft
+    return season(asked.start, asked.calendar, loft.busy_months, float(loft.busy_share))
+
+
+def _put_together(rate: Season, days: Sequence[float]) -> float:
     cloth, table, cutting, machines, sewing, finish = days
-    return max(max(cloth, table) + cutting, machines) + sewing + finish
+    cut = rate.after(max(cloth, rate.after(0, table)), cutting)
+    return rate.after(max(cut, rate.after(0, machines)), sewing) + finish
 
 
 def _day(asked: Asked, days: Decimal) -> date:
@@ -158,21 +164,25 @@ def _input(stage: Stage) -> Input:
     return Input(stage.name, f"{shortest}, likely {likely}, at most {says(stage.longest, 'day', 1)}")
 
 
-def _reasons(asked: Asked, stages: Sequence[Stage], promised: date) -> tuple[str, ...]:
-    told = (_held_up(asked, stages), _season(asked), _days_off(asked, promised))
+def _reasons(asked: Asked, stages: Sequence[Stage], rate: Season, promised: date) -> tuple[str, ...]:
+    told = (_held_up(asked, stages, rate), _busy(asked, promised), _days_off(asked, promised))
     return tuple(reason for reason in told if reason)
 
 
-def _held_up(asked: Asked, stages: Sequence[Stage]) -> str:
-    cloth, table, cutting, machines, *_ = stages
-    ready = max(cloth.mean, table.mean) + cutting.mean
-    if machines.mean > ready:
-        return f"the machines are busy with {_orders(asked)} for about {says(machines.mean, 'day')}"
-    if cloth.mean > table.mean:
-        return f"the cloth takes about {says(cloth.mean, 'day')} to come"
-    if table.mean:
-        return f"the cutting table is busy with {_orders(asked)} for about {says(table.mean, 'day')}"
+def _held_up(asked: Asked, stages: Sequence[Stage], rate: Season) -> str:
+    cloth, table, cutting, machines, *_ = (float(stage.mean) for stage in stages)
+    table_free, machines_free = rate.after(0, table), rate.after(0, machines)
+    if machines_free > rate.after(max(cloth, table_free), cutting):
+        return f"the machines are busy with {_orders(asked)} for about {_days(machines_free)}"
+    if cloth > table_free:
+        return f"the cloth takes about {_days(cloth)} to come"
+    if table:
+        return f"the cutting table is busy with {_orders(asked)} for about {_days(table_free)}"
     return "nothing is ahead in the queue and the cloth is here: its own work decides"
+
+
+def _days(count: float) -> str:
+    return says(rounded(count), "day")
 
 
 def _orders(asked: Asked) -> str:
@@ -180,14 +190,20 @@ def _orders(asked: Asked) -> str:
     return "1 order ahead" if count == 1 else f"{count} orders ahead"
 
 
-def _season(asked: Asked) -> str:
-    share = asked.loft.share(asked.start)
-    return f"busy months leave {says(share * 100, 'percent')} of each day for canvas" if share < 1 else ""
+def _busy(asked: Asked, promised: date) -> str:
+    """The busy months that lie between the start and the promised day."""
+    share = asked.loft.busy_share
+    days = range(1, (promised - asked.start).days + 1)
+    met = dict.fromkeys((asked.start + timedelta(days=at)).month for at in days)
+    busy = [MONTHS[month - 1] for month in met if month in asked.loft.busy_months]
+    if not busy or share == 1:
+        return ""
+    return f"busy months leave {says(share * 100, 'percent')} of each day for canvas: {', '.join(busy)}"
 
 
 def _days_off(asked: Asked, promised: date) -> str:
-    off = sorted(day for day in asked.calendar.off if asked.start < day <= promised)
-    worked = [day.isoformat() for day in off if day.weekday() in asked.calendar.week]
+    off = sorted(one for one in asked.calendar.off if asked.start < one <= promised)
+    worked = [day(one) for one in off if one.weekday() in asked.calendar.week]
     return f"days off on the way: {', '.join(worked)}" if worked else ""
 
 
@@ -207,7 +223,7 @@ def still_kept(given: date, now: Promise) -> Verdict:
     `given`: the day that the owner was told.
     """
     if now.promised <= given:
-        return Verdict(Grade.SOUND, f"the day given, {given.isoformat()}, is kept")
+        return Verdict(Grade.SOUND, f"the day given, {day(given)}, is kept")
     late = (now.promised - given).days
     after = f"{late} {'day' if late == 1 else 'days'} after the day given"
     told = f"now {now.words}, {after}: {'; '.join(now.reasons)}"
