@@ -6,16 +6,15 @@ from fastapi import APIRouter, Depends, Response
 from sqlalchemy import Engine
 
 from app.canvas import facts, making
+from app.canvas.answers import answered
 from app.canvas.priced import priced_of
 from app.canvas.screens import NO_ORDER, Key
 from app.canvas.tables import CanvasStage
 from app.ground.first import About, Beside, First, late
-from app.ground.forms import Filled, Sent, again
+from app.ground.forms import Filled, Sent
 from app.ground.gate import ANYONE, Acting, Book, Page, Typed
 from app.ground.keyed import found
 from app.ground.pages import Pages
-from app.ground.receipts import Stale
-from app.trade.problems import Refused
 from app.trade.typed import Reader
 
 router = APIRouter()
@@ -78,15 +77,15 @@ def _do(
 ) -> Response:
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         facts.canvas_order(session, canvas_id)
-    try:
-        step()
-    except Refused as refused:
-        return _making(book, page, canvas_id, name, again(typed, refused.problems), 422)
-    except Stale as stale:
-        about = About(CanvasStage, canvas_order_id=canvas_id)
-        form = late(book, page.zone, typed, stale, about, beside=_beside)
-        return _making(book, page, canvas_id, name, form, 409)
-    return page.go(f"/canvas/{canvas_id}/making")
+    about = About(CanvasStage, canvas_order_id=canvas_id)
+    return answered(
+        page,
+        typed,
+        step,
+        show=lambda form, status: _making(book, page, canvas_id, name, form, status),
+        too_late=lambda stale: late(book, page.zone, typed, stale, about, beside=_beside),
+        to=f"/canvas/{canvas_id}/making",
+    )
 
 
 def _beside(first: First) -> list[Beside]:

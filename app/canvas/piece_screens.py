@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.canvas import album, facts, said, shown, steps
+from app.canvas.answers import answered
 from app.canvas.facts import OrderRead, PieceRead
 from app.canvas.full_size import paper_of_piece, told
 from app.canvas.screens import Key, added, done
@@ -155,16 +156,19 @@ def _do(
     step: Callable[[PieceRead, OrderRead], int],
 ) -> Response:
     """One act on a piece; what was refused, or came too late, stays in its form on the piece's page."""
-    try:
-        with found(book, piece_id, no_such=NO_PIECE) as session:
-            piece, order = _piece_of(session, piece_id)
-        step(piece, order)
-    except Refused as refused:
-        return _piece(book, page, piece_id, {name: again(typed, refused.problems)}, 422)
-    except Stale as stale:
-        with found(book, piece_id, no_such=NO_PIECE) as session:
-            piece, _ = _piece_of(session, piece_id)
-        now = TEXTS[name](piece)
-        form = late(book, page.zone, typed, stale, About(CanvasPiece, id=piece_id), now)
-        return _piece(book, page, piece_id, {name: form}, 409)
-    return page.go(f"/canvas/pieces/{piece_id}")
+    with found(book, piece_id, no_such=NO_PIECE) as session:
+        piece, order = _piece_of(session, piece_id)
+    return answered(
+        page,
+        typed,
+        lambda: step(piece, order),
+        show=lambda form, status: _piece(book, page, piece_id, {name: form}, status),
+        too_late=lambda stale: _late(book, page, piece_id, typed, name, stale),
+        to=f"/canvas/pieces/{piece_id}",
+    )
+
+
+def _late(book: Engine, page: Pages, piece_id: int, typed: Sent, name: str, stale: Stale) -> Filled:
+    with found(book, piece_id, no_such=NO_PIECE) as session:
+        piece, _ = _piece_of(session, piece_id)
+    return late(book, page.zone, typed, stale, About(CanvasPiece, id=piece_id), TEXTS[name](piece))

@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.canvas import facts, plans, searched
+from app.canvas.answers import Step, answered
 from app.canvas.facts import OrderRead
 from app.canvas.plans import PlanRead
 from app.canvas.roll import USUAL_ROLL, Lies, Tool, read_roll
@@ -15,15 +16,13 @@ from app.canvas.screens import Key
 from app.canvas.searching import Seeker
 from app.canvas.tables import CanvasPart, CanvasPiece, CanvasSeam
 from app.ground.first import About, late
-from app.ground.forms import Filled, Sent, again
+from app.ground.forms import Filled, Sent
 from app.ground.gate import ANYONE, Acting, Book, Page, Typed
 from app.ground.keyed import found
 from app.ground.pages import Pages, fill
-from app.ground.receipts import Stale
 from app.trade.canvas.dxf import dxf_text
 from app.trade.canvas.readiness import Kind
 from app.trade.canvas.sheets import plotter_page
-from app.trade.problems import Refused
 from app.trade.typed import Reader
 
 router = APIRouter()
@@ -85,13 +84,9 @@ def lay_plan(cloth_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -
     """Lay the pieces of a cloth on the roll that the form says."""
     with found(book, cloth_id, no_such=NO_CLOTH) as session:
         cloth, order = _cloth(session, cloth_id)
-    try:
-        plans.lay(book, act, order, cloth, read_roll(typed))
-    except Refused as refused:
-        return _plan(book, page, cloth_id, again(typed, refused.problems), 422)
-    except Stale as stale:
-        return _plan(book, page, cloth_id, _late(book, page, typed, stale, order.key), 409)
-    return page.go(f"/canvas/cloths/{cloth_id}/plan#plan")
+    return _answered(
+        book, page, cloth, order.key, typed, lambda: plans.lay(book, act, order, cloth, read_roll(typed))
+    )
 
 
 @router.post("/canvas/plans/{plan_id}/search", dependencies=[Depends(ANYONE)])
@@ -100,14 +95,26 @@ def search_plan(plan_id: Key, typed: Typed, act: Acting, book: Book, page: Page,
     with found(book, plan_id, no_such=NO_PLAN) as session:
         stood = plans.plan_read(session, plan_id)
         cloth, _ = _cloth(session, stood.cloth_id)
-    try:
+
+    def step() -> None:
         searched.ask(book, act, stood, _seconds(typed))
-    except Refused as refused:
-        return _plan(book, page, cloth.key, again(typed, refused.problems), 422)
-    except Stale as stale:
-        return _plan(book, page, cloth.key, _late(book, page, typed, stale, stood.order_id), 409)
-    seeker.wake()
-    return page.go(f"/canvas/cloths/{cloth.key}/plan#plan")
+        seeker.wake()
+
+    return _answered(book, page, cloth, stood.order_id, typed, step)
+
+
+def _answered(
+    book: Engine, page: Pages, cloth: CanvasPart, order_id: int, typed: Sent, step: Step
+) -> Response:
+    about = About(CanvasPart, CanvasPiece, CanvasSeam, canvas_order_id=order_id)
+    return answered(
+        page,
+        typed,
+        step,
+        show=lambda form, status: _plan(book, page, cloth.key, form, status),
+        too_late=lambda stale: late(book, page.zone, typed, stale, about),
+        to=f"/canvas/cloths/{cloth.key}/plan#plan",
+    )
 
 
 @router.get("/canvas/searches/{search_id}", dependencies=[Depends(ANYONE)])
@@ -118,12 +125,6 @@ def search_state(search_id: Key, book: Book, page: Page) -> Response:
     if not page.part:
         return page.go(f"/canvas/cloths/{search.cloth_id}/plan#plan")
     return page.show("canvas/search", search=search, fresh=False)
-
-
-def _late(book: Engine, page: Pages, typed: Sent, stale: Stale, order_id: int) -> Filled:
-    """The form of an order that somebody changed since it was shown."""
-    about = About(CanvasPart, CanvasPiece, CanvasSeam, canvas_order_id=order_id)
-    return late(book, page.zone, typed, stale, about)
 
 
 def _seconds(typed: Sent) -> int:

@@ -6,18 +6,17 @@ from fastapi import APIRouter, Depends, Response
 from sqlalchemy import Engine
 
 from app.canvas import facts, promised
+from app.canvas.answers import answered
 from app.canvas.promised import WEEK, LoftRead, PlaceRead
 from app.canvas.screens import NO_ORDER, Forms, Key
 from app.canvas.tables import CanvasHours, CanvasTold, LoftDays
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, late
-from app.ground.forms import Filled, Sent, again
+from app.ground.forms import Filled, Sent
 from app.ground.gate import ANYONE, LEADS, WRITERS, Acting, Book, Page, Typed
 from app.ground.keyed import found
 from app.ground.pages import Pages
-from app.ground.receipts import Stale
 from app.trade.days import MONTHS
-from app.trade.problems import Refused
 
 router = APIRouter()
 DAYS = [(f"{at}", name) for at, name in enumerate(WEEK)]
@@ -73,14 +72,14 @@ def _chosen(loft: LoftRead, form: Filled | None) -> dict[str, list[str]]:
 @router.post("/canvas", dependencies=[Depends(LEADS)])
 def set_loft(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Keep what the loft does in a day."""
-    try:
-        promised.set_loft(book, act, promised.read_loft(typed))
-    except Refused as refused:
-        return _queue(book, page, again(typed, refused.problems), 422)
-    except Stale as stale:
-        form = late(book, page.zone, typed, stale, About(LoftDays), beside=_loft_beside)
-        return _queue(book, page, form, 409)
-    return page.go("/canvas")
+    return answered(
+        page,
+        typed,
+        lambda: promised.set_loft(book, act, promised.read_loft(typed)),
+        show=lambda form, status: _queue(book, page, form, status),
+        too_late=lambda stale: late(book, page.zone, typed, stale, About(LoftDays), beside=_loft_beside),
+        to="/canvas",
+    )
 
 
 def _loft_beside(first: First) -> Iterable[Beside]:
@@ -163,16 +162,16 @@ def _do(
 ) -> Response:
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         facts.canvas_order(session, canvas_id)
-    try:
-        step()
-    except Refused as refused:
-        return _promise(book, page, canvas_id, {name: again(typed, refused.problems)}, 422)
-    except Stale as stale:
-        about = About(CanvasHours if name == "hours" else CanvasTold, canvas_order_id=canvas_id)
-        beside = _hours_beside if name == "hours" else _told_beside
-        form = late(book, page.zone, typed, stale, about, beside=beside)
-        return _promise(book, page, canvas_id, {name: form}, 409)
-    return page.go(f"/canvas/{canvas_id}/promise")
+    about = About(CanvasHours if name == "hours" else CanvasTold, canvas_order_id=canvas_id)
+    beside = _hours_beside if name == "hours" else _told_beside
+    return answered(
+        page,
+        typed,
+        step,
+        show=lambda form, status: _promise(book, page, canvas_id, {name: form}, status),
+        too_late=lambda stale: late(book, page.zone, typed, stale, about, beside=beside),
+        to=f"/canvas/{canvas_id}/promise",
+    )
 
 
 def _hours_beside(first: First) -> Iterable[Beside]:

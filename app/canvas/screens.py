@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.canvas import facts, said, shown, steps
+from app.canvas.answers import answered
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
 from app.canvas.priced import price_form, priced_of
@@ -126,16 +127,16 @@ def done(
     book: Engine, page: Pages, canvas_id: int, typed: Sent, name: str, step: Callable[[OrderRead], int]
 ) -> Response:
     """One act on an order; what was refused, or came too late, stays in its form on the order's page."""
-    try:
-        with found(book, canvas_id, no_such=NO_ORDER) as session:
-            order = facts.canvas_order(session, canvas_id)
-        step(order)
-    except Refused as refused:
-        return order_with(book, page, canvas_id, {name: again(typed, refused.problems)}, 422)
-    except Stale as stale:
-        form = late(book, page.zone, typed, stale, *_now(book, canvas_id, name))
-        return order_with(book, page, canvas_id, {name: form}, 409)
-    return page.go(f"/canvas/{canvas_id}")
+    with found(book, canvas_id, no_such=NO_ORDER) as session:
+        order = facts.canvas_order(session, canvas_id)
+    return answered(
+        page,
+        typed,
+        lambda: step(order),
+        show=lambda form, status: order_with(book, page, canvas_id, {name: form}, status),
+        too_late=lambda stale: late(book, page.zone, typed, stale, *_now(book, canvas_id, name)),
+        to=f"/canvas/{canvas_id}",
+    )
 
 
 def _now(book: Engine, canvas_id: int, name: str) -> tuple[About, dict[str, str]]:
@@ -271,15 +272,19 @@ def take_part_off(part_id: Key, typed: Typed, act: Acting, book: Book, page: Pag
 def _on_part(
     book: Engine, page: Pages, part_id: int, typed: Sent, step: Callable[[CanvasPart], int]
 ) -> Response:
-    try:
-        with found(book, part_id, no_such=NO_PART) as session:
-            part, order = _part_of(session, part_id)
-        step(part)
-    except Refused as refused:
-        return _part(book, page, part_id, again(typed, refused.problems), 422)
-    except Stale as stale:
-        with found(book, part_id, no_such=NO_PART) as session:
-            now = shown.part_texts(session.get_one(CanvasPart, part_id))
-        form = late(book, page.zone, typed, stale, About(CanvasPart, id=part_id), now)
-        return _part(book, page, part_id, form, 409)
-    return page.go(f"/canvas/{order.key}")
+    with found(book, part_id, no_such=NO_PART) as session:
+        part, order = _part_of(session, part_id)
+    return answered(
+        page,
+        typed,
+        lambda: step(part),
+        show=lambda form, status: _part(book, page, part_id, form, status),
+        too_late=lambda stale: _late_part(book, page, part_id, typed, stale),
+        to=f"/canvas/{order.key}",
+    )
+
+
+def _late_part(book: Engine, page: Pages, part_id: int, typed: Sent, stale: Stale) -> Filled:
+    with found(book, part_id, no_such=NO_PART) as session:
+        now = shown.part_texts(session.get_one(CanvasPart, part_id))
+    return late(book, page.zone, typed, stale, About(CanvasPart, id=part_id), now)
