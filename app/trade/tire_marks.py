@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from app.trade.figure import Input, Source, Worked, plain
 from app.trade.problems import Impossible
-from app.trade.quantity import with_unit
+from app.trade.quantity import convert, with_unit
 
 INDEX_RULE = Source("ISO 4000-1", "load indices (from memory)")
 SPEED_RULE = Source("ISO 4000-1", "speed symbols (from memory)")
@@ -53,20 +53,25 @@ def index_load(index: int) -> Worked[Decimal]:
     )
 
 
+def most_lb(index: int) -> Decimal:
+    """What an index carries in lb: its mark, or its kg where these are more (730 kg are marked 1,609 lb)."""
+    return max(index_load(index).value, round(convert(KG[index], "kg", "lb"), 3))
+
+
 def index_for(load_lb: Decimal, reserve_percent: Decimal = Decimal(0)) -> Worked[int]:
     """Smallest load index that carries a load in lb with a reserve in percent.
 
     `load_lb`: over 0, at most the 4,409 lb of index 132 with its reserve; Impossible outside.
     """
     asked = load_lb * (1 + reserve_percent / 100)
-    enough = [index for index in KG if index_load(index).value >= asked]
+    enough = [index for index in KG if most_lb(index) >= asked]
     if load_lb <= 0 or not enough:
         raise Impossible(f"No load index carries {plain(asked)} lb", "a load of one tire, up to 4,409 lb")
     return Worked(
         name="load index needed",
         value=enough[0],
         says=str(enough[0]),
-        formula="smallest index whose load is at least load x (1 + reserve)",
+        formula="smallest index whose load, in lb or in kg, is at least load x (1 + reserve)",
         inputs=(
             Input("load", with_unit(plain(load_lb), "lb")),
             Input("reserve", with_unit(f"{reserve_percent}", "percent")),

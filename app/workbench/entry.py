@@ -199,7 +199,7 @@ class Figure:
     """One entry. `says`: the question that it answers. `cautions`: keys of the catalogue's cautions.
 
     `work` gives the worked figures; it may raise Impossible or Refused, which is then said at the field that
-    is to blame.
+    is to blame: `blame`, or the one that is found out.
     """
 
     key: str
@@ -210,6 +210,7 @@ class Figure:
     work: Callable[[Values], Figures]
     draw: Callable[[Values, Figures], Drawn | None] = not_drawn
     cautions: tuple[str, ...] = ()
+    blame: str = ""
 
     @property
     def examples(self) -> dict[str, str]:

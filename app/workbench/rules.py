@@ -50,7 +50,9 @@ def _placed(problem: Problem, figure: Figure, values: Values, today: date) -> Pr
 
 
 def _to_blame(figure: Figure, values: Values, today: date) -> str:
-    """The first field that, put back to its example, lets the figure be worked out; else the first of all."""
+    """The field that the entry blames; else the first whose example instead would let it be worked out."""
+    if figure.blame:
+        return figure.blame
     good = read_values(figure, Texts(figure.examples), today)
     for each in figure.fields:
         if _works(figure, Values({**values.found, each.name: good.found[each.name]})):

@@ -287,6 +287,7 @@ FIGURES = (
             pressure_for_load(*_marked(values), values.number("load", "lb"), values.number("least", "psi")),
         ),
         cautions=UNDER_PRESSURE,
+        blame="load",
     ),
     Figure(
         "load-between-rows",
