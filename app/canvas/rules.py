@@ -156,13 +156,13 @@ def _misfit(piece: Outline, other: Outline) -> Decimal:
 
 @dataclass(frozen=True)
 class EdgeSaid:
-    """What is said of one edge: its kind, allowance (`mm`) and pole as typed in `unit`, and what holds it.
+    """What is said of one edge: its kind, what is `added` and its pole as typed in `unit`, what holds it.
 
     `unit`: mm or in.
     """
 
     kind: str = ""
-    mm: str = ""
+    added: str = ""
     pole: str = ""
     held: str = ""
     unit: str = "mm"
@@ -176,8 +176,8 @@ def allowance_of(said: EdgeSaid) -> Allowance | None:
     if not said.kind:
         return None
     kind = EdgeKind(said.kind)
-    if said.mm.strip():
-        return Allowance(kind, Quantity(said.mm, said.unit).to("mm"))
+    if said.added.strip():
+        return Allowance(kind, Quantity(said.added, said.unit).to("mm"))
     pole = Quantity(said.pole, said.unit).to("mm") if said.pole.strip() else None
     return Allowance(kind, usual_allowance(kind, pole))
 

@@ -305,14 +305,14 @@ def _edge_unit(read: Reader) -> str:
 def _edge(read: Reader, side: str, unit: str) -> dict[str, str]:
     kind = read.choice(f"kind-{side}", EdgeKind)
     most, least_pole, most_pole = EDGE_BOUNDS[unit]
-    mm = _length(read, f"mm-{side}", unit, "0", most)
+    added = _length(read, f"added-{side}", unit, "0", most)
     pole = _length(read, f"pole-{side}", unit, least_pole, most_pole)
     held = read.text(f"held-{side}")
-    said = EdgeSaid(str(kind or ""), mm, pole, held, unit)
+    said = EdgeSaid(str(kind or ""), added, pole, held, unit)
     if not read.problems:
         _check(read, f"pole-{side}", lambda: allowance_of(said))
     typed = {key: text for key, text in vars(said).items() if text}
-    return typed if mm or pole else {key: text for key, text in typed.items() if key != "unit"}
+    return typed if added or pole else {key: text for key, text in typed.items() if key != "unit"}
 
 
 def _length(read: Reader, name: str, unit: str, least: str, most: str) -> str:

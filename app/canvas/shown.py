@@ -34,7 +34,7 @@ CHOICES: Mapping[str, object] = {
     "units": (("mm", "millimetres"), ("in", "inches")),
 }
 PLACES = {"piece": "add-piece", "cloth": "add-part"}  # where on the order's page it is added
-EDGE_FIELDS = ("kind", "mm", "pole", "held")
+EDGE_FIELDS = ("kind", "added", "pole", "held")
 UNKNOWN = ("", "Not known yet")
 SMALL, LARGE = Paper(150, 112), Paper(190, 150)
 
@@ -257,7 +257,7 @@ def edge_texts(piece: PieceRead) -> dict[str, str]:
 
 def edge_unit(row: CanvasPiece) -> str:
     """What the allowances and poles of a piece were typed in; the tape's unit where none was typed."""
-    typed = [said.get("unit", "mm") for said in row.edges.values() if said.get("mm") or said.get("pole")]
+    typed = [said.get("unit", "mm") for said in row.edges.values() if said.get("added") or said.get("pole")]
     return typed[0] if typed else row.unit
 
 

@@ -60,7 +60,8 @@ class CanvasPiece(OfOrder, table=True):
     """One piece of cloth as it was measured; a draft where its measures do not carry.
 
     `typed`: measures as typed, by `A-B` (side or diagonal), `A-x`, `A-y` (coordinates), `A` (inner angle).
-    `edges`: by `A-B`, what is done with it: kind, mm, pole and their unit, held. `inward`: corners so marked.
+    `edges`: by `A-B`, what is done with it: kind, what is added, pole, the unit of both, what holds it.
+    `inward`: corners so marked.
     """
 
     name: str

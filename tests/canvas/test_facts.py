@@ -63,7 +63,7 @@ def test_a_cloth_shrinks_by_what_was_measured(text: str, warp: str, weft: str) -
 def test_a_piece_without_a_cloth_is_cut_unshrunk(book: Engine) -> None:
     key = loft.opened(book)
     made = loft.piece(book, key)
-    edges = {side: {"kind": "plain", "mm": "10"} for side in EDGES}
+    edges = {side: {"kind": "plain", "added": "10"} for side in EDGES}
     steps.save_edges(book, act(seen=1), made, said.EdgesSaid(edges, {}, None, "0", 1))
     piece = only(book, key)
     assert piece.cut is not None
@@ -95,7 +95,7 @@ def test_allowances_larger_than_the_piece_are_told_and_cut_nothing(book: Engine)
     typed = {f"{name}-{axis}": str(place[axis == "y"]) for name, place in corners.items() for axis in "xy"}
     steps.save_measures(book, act(), made, said.PieceSaid("Patch", typed, []))
     sides = ("A-B", "B-C", "C-D", "D-E", "E-F", "F-G", "A-G")
-    edges = {side: {"kind": "plain", "mm": "60"} for side in sides}
+    edges = {side: {"kind": "plain", "added": "60"} for side in sides}
     steps.save_edges(book, act(seen=1), made, said.EdgesSaid(edges, {}, None, "0", 1))
     piece = only(book, key)
     assert piece.draft.stands
@@ -179,7 +179,7 @@ def test_what_is_only_asked_is_to_be_confirmed(book: Engine) -> None:
     key = loft.ready(book)
     assert loft.read(book, key).stands == "Ready to be released"
     (piece,) = loft.read(book, key).pieces
-    edges = {side: {"kind": "hem", "mm": "90", "held": "sewn"} for side in EDGES}  # over 75 mm is much
+    edges = {side: {"kind": "hem", "added": "90", "held": "sewn"} for side in EDGES}  # over 75 mm is much
     cloth_id = piece.row.cloth_id
     steps.save_edges(book, act(seen=2), piece.key, said.EdgesSaid(edges, dict(loft.SEEN), cloth_id, "0", 1))
     assert loft.read(book, key).stands == "4 things to be confirmed"

@@ -127,8 +127,8 @@ def test_every_kind_of_edge_needs_no_more_than_its_name(kind: EdgeKind) -> None:
     ("texts", "field"),
     [
         ({"kind-A-B": "glued"}, "kind-A-B"),
-        ({"kind-A-B": "hem", "mm-A-B": "-1"}, "mm-A-B"),
-        ({"kind-A-B": "hem", "mm-A-B": "501"}, "mm-A-B"),
+        ({"kind-A-B": "hem", "added-A-B": "-1"}, "added-A-B"),
+        ({"kind-A-B": "hem", "added-A-B": "501"}, "added-A-B"),
         ({"kind-A-B": "pocket", "pole-A-B": "0"}, "pole-A-B"),
         ({"kind-A-B": "pocket", "pole-A-B": "101"}, "pole-A-B"),
         ({"held-C-D": "x" * (LINE + 1)}, "held-C-D"),
@@ -146,8 +146,8 @@ def test_what_no_edge_or_cloth_can_be_is_refused_beside_its_field(texts: dict[st
 @pytest.mark.parametrize(
     "texts",
     [
-        {"kind-A-B": "hem", "mm-A-B": "0"},
-        {"kind-A-B": "hem", "mm-A-B": "500"},
+        {"kind-A-B": "hem", "added-A-B": "0"},
+        {"kind-A-B": "hem", "added-A-B": "500"},
         {"kind-A-B": "pocket", "pole-A-B": "100"},
         {"warp_angle": "-180"},
         {"copies": "50"},

@@ -306,7 +306,7 @@ def test_what_is_only_asked_is_kept_by_who_releases_and_stays_on_the_page(
 ) -> None:
     key = loft.ready(book)
     (piece,) = loft.read(book, key).pieces
-    edges = {side: {"kind": "hem", "mm": "90", "held": "sewn"} for side in ("A-B", "B-C", "C-D", "A-D")}
+    edges = {side: {"kind": "hem", "added": "90", "held": "sewn"} for side in ("A-B", "B-C", "C-D", "A-D")}
     cloth = piece.row.cloth_id
     steps.save_edges(book, act(seen=2), piece.key, said.EdgesSaid(edges, dict(loft.SEEN), cloth, "0", 1))
     wren, found = signed("Wren"), loft.read(book, key)
