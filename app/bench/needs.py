@@ -17,11 +17,10 @@ from app.estimate.tables import Estimate, WorkLine
 from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
-from app.ground.shop import settings_of
 from app.ground.tables import Kept
 from app.intake.facts import OrderHead, order_head
 from app.parts.buying import order_parts
-from app.parts.facts import PartLine, Stocked, catalogue, lines_of, newest, price_of, stocked_for
+from app.parts.facts import PartLine, catalogue, lines_of, newest, stocked_for
 from app.parts.ledger import coming_for, served
 from app.parts.rules import Bought
 from app.parts.steps import hand_out, reserve_for
@@ -74,11 +73,11 @@ def needs_of(session: Session, order_id: int) -> OrderNeeds:
     lines = _lines(session, order_id)
     named = _named(session, {line.what for line, _ in lines})
     known = [(line, title, named[line.what]) for line, title in lines if line.what in named]
-    stands = _part_lines(session, {part.part_id for _, _, part in known})
+    stands = _part_lines(session, {part for _, _, part in known})
     wanted: dict[tuple[int, int], tuple[str, int]] = {}
     for line, title, part in known:
-        _, before = wanted.get((line.work_id, part.part_id), ("", 0))
-        wanted[line.work_id, part.part_id] = title, before + _hundredths(line.quantity)
+        _, before = wanted.get((line.work_id, part), ("", 0))
+        wanted[line.work_id, part] = title, before + _hundredths(line.quantity)
     return OrderNeeds(
         head=head,
         needs=tuple(_served(session, order_id, wanted, stands)),
@@ -101,16 +100,13 @@ def _lines(session: Session, order_id: int) -> list[tuple[WorkLine, str]]:
     ]
 
 
-def _named(session: Session, texts: Iterable[str]) -> dict[str, Stocked]:
-    """The stocked parts that lines name, by the line's text."""
-    found, settings = stocked_for(session, texts), settings_of(session)
+def _named(session: Session, texts: Iterable[str]) -> dict[str, int]:
+    """Keys of the stocked parts that lines name, by the line's text."""
+    found = stocked_for(session, texts)
     by_front = {text: text.split()[0].upper() for text in texts if text.split() and text not in found}
     asked = select(Part).where(col(Part.number).in_(set(by_front.values())))
-    parts = {part.number: newest(session, part) for part in session.exec(asked)}
-    for text, front in by_front.items():
-        if (part := parts.get(front)) is not None:
-            found[text] = Stocked(part.key, part.number, part.name, price_of(part, settings))
-    return found
+    parts = {part.number: newest(session, part).key for part in session.exec(asked)}
+    return found | {text: parts[front] for text, front in by_front.items() if front in parts}
 
 
 def _part_lines(session: Session, part_ids: set[int]) -> dict[int, PartLine]:

@@ -243,11 +243,14 @@ def read_line(typed: Typed, kind: LineKind | None = None, markup: Sequence[Step]
 
 
 def _price(read: Reader, kind: LineKind | None, markup: Sequence[Step]) -> int | None:
-    """The price typed, or what a part of that cost is sold for."""
+    """The price typed, asked once where it is under the cost, or what a part of that cost is sold for."""
     cost = read_price(read, "cost")
     if kind is LineKind.PART and markup and cost is not None and not read.raw("price"):
         return selling_price(Money(cost), markup).value.minor
-    return read_price(read, "price", required="The price is missing")
+    price = read_price(read, "price", required="The price is missing")
+    if kind is LineKind.PART and cost is not None and price is not None and price < cost:
+        read.ask("price", "This is sold for less than it costs", "the cost or more, or empty: by mark-up")
+    return price
 
 
 def _quantity(read: Reader, *, hours: bool) -> None:

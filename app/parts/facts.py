@@ -14,7 +14,7 @@ from app.ground.shop import ShopSettings, settings_of
 from app.inspection.facts import newest_catalogue
 from app.intake.tables import WorkOrder
 from app.parts.ledger import NOTHING, coming, standing_of, standings
-from app.parts.rules import Shelves
+from app.parts.rules import PartSaid, Shelves
 from app.parts.tables import Movement, Part, Supplier
 from app.trade.figure import Worked
 from app.trade.markup import selling_price
@@ -112,12 +112,12 @@ def _line(
     )
 
 
-def price_of(part: Part, settings: ShopSettings) -> int:
+def price_of(part: Part | PartSaid, settings: ShopSettings) -> int:
     """What a part is sold for, in minor units before tax: its own price, else by mark-up."""
     return part.price if part.price is not None else marked_up(part, settings).value.minor
 
 
-def marked_up(part: Part, settings: ShopSettings) -> Worked[Money]:
+def marked_up(part: Part | PartSaid, settings: ShopSettings) -> Worked[Money]:
     """The price of a part by the shop's mark-up on its cost, as a figure that explains itself."""
     return selling_price(Money(part.cost), settings.markup_steps)
 
@@ -252,25 +252,15 @@ def on_shelf(session: Session, aisle: str) -> list[PartLine]:
     return [line for line in lines if line.active or line.standing.on_hand]
 
 
-@dataclass(frozen=True)
-class Stocked:
-    """A stocked part that stands in for what a kit names: its key, number, name and price for one."""
+def stocked_for(session: Session, names: Iterable[str]) -> dict[str, int]:
+    """Keys of the stocked parts by what kits call them; names that no part in use answers to are left out.
 
-    part_id: int
-    number: str
-    name: str
-    price: int
-
-
-def stocked_for(session: Session, names: Iterable[str]) -> dict[str, Stocked]:
-    """Stocked parts by what kits call them, the newest of each line of succession; others are left out."""
-    asked = select(Part).where(col(Part.kit_part).in_(set(names) - {""}), col(Part.active))
-    settings = settings_of(session)
-    found = {part.kit_part: newest(session, part) for part in session.exec(asked.order_by(col(Part.id)))}
-    return {
-        name: Stocked(part.key, part.number, part.name, price_of(part, settings))
-        for name, part in found.items()
-    }
+    The part at the end of a line of succession counts, also where the one that kits name is retired. Where
+    two parts are called alike, the one kept last counts.
+    """
+    asked = select(Part).where(col(Part.kit_part).in_(set(names) - {""})).order_by(col(Part.id))
+    ends = [(part.kit_part, newest(session, part)) for part in session.exec(asked)]
+    return {name: part.key for name, part in ends if part.active}
 
 
 def newest(session: Session, part: Part) -> Part:

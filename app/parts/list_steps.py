@@ -9,12 +9,32 @@ from sqlmodel import Session, col, select
 from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
-from app.parts.facts import shelves
+from app.ground.shop import ShopSettings, settings_of
+from app.parts.facts import price_of, shelves
 from app.parts.lists import ReadList, read_list
 from app.parts.rules import PartSaid
 from app.parts.steps import put
 from app.parts.tables import Part, PartList
 from app.trade.problems import Problem, Refused
+
+ASKED = "Some of it is asked about, and was not answered as it stands now"
+
+
+@dataclass(frozen=True)
+class Priced:
+    """What a part costs the shop and what it is sold for, in minor units."""
+
+    cost: int
+    price: int
+
+
+@dataclass(frozen=True)
+class ListLine:
+    """A part that a list adds or changes: its prices by the list, and before; None for a new one."""
+
+    said: PartSaid
+    now: Priced
+    before: Priced | None
 
 
 @dataclass(frozen=True)
@@ -23,19 +43,27 @@ class ListPage:
 
     row: PartList
     read: ReadList
-    new: tuple[PartSaid, ...] = ()
-    changed: tuple[PartSaid, ...] = ()
+    new: tuple[ListLine, ...] = ()
+    changed: tuple[ListLine, ...] = ()
     same: int = 0
 
 
 def list_page(session: Session, list_id: int) -> ListPage:
     """One list against the catalogue as it is now; NoResultFound where there is none of that key."""
     row, known = session.get_one(PartList, list_id), known_parts(session)
-    read = read_list(row.text, shelves(session), known)
+    read, settings = read_list(row.text, shelves(session), known), settings_of(session)
     parts = [] if read.bad else read.parts
-    new = tuple(part for part in parts if part.number not in known)
-    changed = tuple(part for part in parts if part.number in known and known[part.number] != part)
-    return ListPage(row, read, new, changed, len(parts) - len(new) - len(changed))
+    lines = [
+        _line(part, known.get(part.number), settings) for part in parts if known.get(part.number) != part
+    ]
+    new = tuple(line for line in lines if line.before is None)
+    changed = tuple(line for line in lines if line.before is not None)
+    return ListPage(row, read, new, changed, len(parts) - len(lines))
+
+
+def _line(said: PartSaid, before: PartSaid | None, settings: ShopSettings) -> ListLine:
+    then = Priced(before.cost, price_of(before, settings)) if before else None
+    return ListLine(said, Priced(said.cost, price_of(said, settings)), then)
 
 
 def lists(session: Session) -> list[PartList]:
@@ -65,10 +93,11 @@ def read_in(book: Engine, act: Act, text: str) -> int:
         )
 
 
-def keep_list(book: Engine, act: Act, list_id: int) -> int:
+def keep_list(book: Engine, act: Act, list_id: int, meant: str = "") -> int:
     """Keep every part of a list, all in one act; returns the list's key.
 
-    Raises Refused where any row is bad or it was kept before, NoResultFound.
+    `meant`: the question of the list (`ReadList.question`) that was answered with yes. Raises Refused where
+    any row is bad, what is asked about it was not answered, or it was kept before; NoResultFound.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
@@ -78,6 +107,8 @@ def keep_list(book: Engine, act: Act, list_id: int) -> int:
             raise Refused([Problem("", "Some rows are bad; nothing was kept", "the list put right")])
         if page.row.kept_at is not None:
             raise Refused([Problem("", "This list was kept before", "a new list")])
+        if page.read.question != meant:
+            raise Refused([Problem("meant", ASKED, "the box set, or another list")])
         page.row.kept_at = act.at
         page.row.revision += 1
         rows = _rows(session, act, page)
@@ -87,7 +118,8 @@ def keep_list(book: Engine, act: Act, list_id: int) -> int:
 def _rows(session: Session, act: Act, page: ListPage) -> list[Part]:
     known: Mapping[str, Part] = {row.number: row for row in session.exec(select(Part))}
     rows = []
-    for said in (*page.new, *page.changed):
+    for line in (*page.new, *page.changed):
+        said = line.said
         row = known.get(said.number) or Part(created_at=act.at, number="", name="")
         put(row, said)
         rows.append(row)

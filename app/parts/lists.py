@@ -1,11 +1,16 @@
-"""Lists of parts read in from text: every bad row and column named in words; kept whole or not at all."""
+"""Lists of parts read in from text: every bad row and column named in words; kept whole or not at all.
+
+What a form would ask once, a list asks too: its questions are answered together, by who keeps it.
+"""
 
 import csv
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
+from hashlib import sha256
 
 from app.parts.forms import amount, plainly
 from app.parts.rules import PartSaid, Shelves, read_part
+from app.trade.money import Money
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts, unprintable
 
@@ -31,7 +36,7 @@ LARGEST = 400_000
 
 @dataclass(frozen=True)
 class Bad:
-    """What is wrong with one cell, or with a whole row or the header where `column` is empty."""
+    """What is wrong with one cell, or asked about it; with a whole row or the header without a column."""
 
     row: int
     column: str
@@ -50,10 +55,16 @@ class Row:
 
 @dataclass(frozen=True)
 class ReadList:
-    """A whole list: its rows, and everything that is wrong with it."""
+    """A whole list: its rows, everything that is wrong with it, and everything that is asked about it."""
 
     rows: tuple[Row, ...]
     bad: tuple[Bad, ...]
+    asked: tuple[Bad, ...] = ()
+
+    @property
+    def question(self) -> str:
+        """A mark of all that is asked, for whoever answers it; empty where nothing is."""
+        return sha256(repr(self.asked).encode()).hexdigest()[:32] if self.asked else ""
 
     @property
     def parts(self) -> list[PartSaid]:
@@ -77,13 +88,14 @@ def read_list(text: str, shelves: Shelves, known: Mapping[str, PartSaid]) -> Rea
     bad = list(_bad_header(header))
     if bad:
         return ReadList((), tuple(bad))
-    rows, seen = [], dict[str, int]()
+    rows, asked, seen = [], list[Bad](), dict[str, int]()
     for number, cells in enumerate(lines[1:], 2):
         if any(cell.strip() for cell in cells):
-            row, wrongs = _row(number, header, cells, shelves, known)
+            row, wrongs, questions = _row(number, header, cells, shelves, known)
             rows.append(row)
+            asked += questions
             bad += [*wrongs, *_twice(row, seen)]
-    return ReadList(tuple(rows), (*bad, *_none(rows)))
+    return ReadList(tuple(rows), (*bad, *_none(rows)), tuple(asked))
 
 
 def _unreadable(text: str) -> Bad | None:
@@ -120,10 +132,11 @@ def _bad_header(header: Sequence[str]) -> Iterator[Bad]:
 
 def _row(
     number: int, header: Sequence[str], cells: Sequence[str], shelves: Shelves, known: Mapping[str, PartSaid]
-) -> tuple[Row, list[Bad]]:
+) -> tuple[Row, list[Bad], list[Bad]]:
+    """One row, what is wrong with it, and what is asked about it."""
     if len(cells) != len(header):
         says = f"This row has {len(cells)} cells, the header {len(header)}"
-        return Row(number, "", None), [Bad(number, "", says, "one cell for each column")]
+        return Row(number, "", None), [Bad(number, "", says, "one cell for each column")], []
     typed = {COLUMNS[name]: cell.strip() for name, cell in zip(header, cells, strict=True)}
     own = typed["number"].upper()
     names = {name.lower(): key for key, name in shelves.suppliers.items()}
@@ -131,27 +144,54 @@ def _row(
         typed["supplier"] = str(names.get(supplier.lower(), supplier))
     before = known.get(own)
     try:
-        said = read_part(Texts({**_weighed(typed, before), **typed}), shelves, own)
+        said, asked = _confirmed({**_weighed(typed, before), **typed}, shelves, own)
     except Refused as refused:
-        return Row(number, own, None), [_bad(number, it) for it in refused.problems]
-    return Row(number, own, _kept_fields(said, typed, before)), []
+        return Row(number, own, None), [_bad(number, it) for it in refused.problems if not it.ask], []
+    kept = _kept_fields(said, typed, before)
+    questions = [it for it in asked if not _known_loss(it, kept, before)] + list(_given_up(kept, before))
+    return Row(number, own, kept), [], [_bad(number, it) for it in questions if kept != before]
+
+
+def _confirmed(typed: Mapping[str, str], shelves: Shelves, own: str) -> tuple[PartSaid, list[Problem]]:
+    """The part of a row as if every question was answered with yes, and those questions; raises Refused."""
+    asked: list[Problem] = []
+    while True:
+        yes = {f"confirm-{it.field}": typed.get(it.field, "") for it in asked}
+        try:
+            return read_part(Texts({**typed, **yes}), shelves, own), asked
+        except Refused as refused:
+            if not all(it.ask for it in refused.problems):
+                raise
+            asked += refused.problems
 
 
 def _weighed(typed: Mapping[str, str], before: PartSaid | None) -> dict[str, str]:
     """What a row is weighed against where its list lacks the column: the part's own price, point, quantity.
 
-    Who sells a part for less than it costs was asked when that was typed, and is not asked again. A point
-    that an older list kept without a quantity is weighed only by a list that changes one of the two.
+    A point that an older list kept without a quantity is weighed only by a list that changes one of the two.
     """
     if before is None:
         return {}
     texts = {"price": "" if before.price is None else amount(before.price)}
-    if before.price is not None and before.price < before.cost:
-        texts["confirm-price"] = texts["price"]
     if REORDER & typed.keys():
         texts["reorder_at"] = plainly(before.reorder_at)
         texts["reorder_quantity"] = plainly(before.reorder_quantity)
     return texts
+
+
+def _known_loss(asked: Problem, said: PartSaid, before: PartSaid | None) -> bool:
+    """Whether this was asked when the price was typed: it is the same, and the cost no higher."""
+    same = before is not None and said.price == before.price and said.cost <= before.cost
+    return same and asked.field == "price"
+
+
+def _given_up(said: PartSaid, before: PartSaid | None) -> Iterator[Problem]:
+    """A price below the cost was set by hand, on purpose: a list that changes it is asked."""
+    if before is None or before.price is None or not before.price < before.cost or said.price == before.price:
+        return
+    says = f"It was sold for {Money(before.price)} on purpose, less than it costs"
+    now = "by mark-up" if said.price is None else f"{Money(said.price)}"
+    yield Problem("price", f"{says}; this list sells it {now}", "", ask=True)
 
 
 def _bad(row: int, problem: Problem) -> Bad:

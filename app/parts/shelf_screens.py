@@ -106,7 +106,7 @@ def keep_list(list_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -
     """Keep a whole list."""
     try:
         with found(book, "There is no such list."):
-            list_steps.keep_list(book, act, list_id)
+            list_steps.keep_list(book, act, list_id, typed.get("meant"))
     except Refused as refused:
         return _list(book, page, list_id, again(typed, refused.problems), 422)
     return page.go(f"/parts/lists/{list_id}")

@@ -360,3 +360,35 @@ def test_the_first_line_of_a_new_work_is_priced_from_its_cost_too() -> None:
     form = {"title": "Seal the hub", "group": "should", **LINE, "cost": "4.50"}
     new = rules.read_work(Texts(form), (), (), markup=SHOP.markup_steps)
     assert [(line.what, line.price) for line in new.lines] == [("Grease seal", 720)]
+
+
+BELOW_COST = {"cost": "40", "price": "38.75"}
+
+
+def test_a_part_sold_for_less_than_it_costs_is_asked_once_and_kept_as_typed() -> None:
+    with pytest.raises(Refused) as refused:
+        rules.read_line(Texts({**LINE, **BELOW_COST}), markup=SHOP.markup_steps)
+    [problem] = refused.value.problems
+    assert (problem.field, problem.ask) == ("price", True)
+    assert problem.says == "This is sold for less than it costs"
+    sure = {**LINE, **BELOW_COST, "confirm-price": "38.75"}
+    assert rules.read_line(Texts(sure), markup=SHOP.markup_steps).price == 3875  # never raised to the mark-up
+    other = {**sure, "price": "38.70"}  # another price is another question
+    with pytest.raises(Refused):
+        rules.read_line(Texts(other), markup=SHOP.markup_steps)
+
+
+@pytest.mark.parametrize(
+    ("kind", "cost"), [("part", "38.75"), ("part", "0"), ("part", ""), ("outside", "40"), ("fee", "40")]
+)
+def test_a_price_that_covers_its_cost_or_is_no_parts_is_not_asked_about(kind: str, cost: str) -> None:
+    typed = Texts({**LINE, "kind": kind, "cost": cost, "price": "38.75"})
+    assert rules.read_line(typed, markup=SHOP.markup_steps).price == 3875
+
+
+def test_the_loss_is_asked_about_in_a_new_work_too() -> None:
+    form = {**LINE, **BELOW_COST, "title": "Bearings", "group": "should"}
+    with pytest.raises(Refused, match="less than it costs"):
+        rules.read_work(Texts(form), (), (), markup=SHOP.markup_steps)
+    sure = {**form, "confirm-price": "38.75"}
+    assert rules.read_work(Texts(sure), (), (), markup=SHOP.markup_steps).lines[0].price == 3875
