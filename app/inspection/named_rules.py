@@ -282,7 +282,7 @@ def _torque_figure(case: Case) -> TorqueRange | None:
 _TORQUE_SAYS = {
     Grade.DNT: "under {0}: tighten before the wheel turns",
     Grade.NEEDS: "over {0}: slacken and tighten anew",
-    Grade.WATCH: "inside {0} as read, but the wrench's band reaches out",
+    Grade.WATCH: "closer to an end of {0} than the wrench can tell",
     Grade.SOUND: "inside {0}",
 }
 

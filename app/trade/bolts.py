@@ -122,7 +122,7 @@ def _joint(graded: Mapping[str, Grade], figure: TorqueRange, joint: Joint) -> Ve
         return Verdict(grade, f"{which}: over {figure}, slacken and tighten anew", By.TOWING)
     if grade is Grade.UNSEEN:
         return Verdict(grade, f"{which}: without a reading")
-    return Verdict(grade, f"{which}: inside {figure} as read, but the wrench's band reaches out")
+    return Verdict(grade, f"{which}: closer to an end of {figure} than the wrench can tell")
 
 
 def _loose(found: str, joint: Joint) -> Verdict:

@@ -391,7 +391,7 @@ _SAYS = {
     Grade.DNT: "under {figure}: tighten before the wheel turns",
     Grade.NEEDS: "over {figure}: slacken and tighten anew",
     Grade.UNSEEN: "without a reading",
-    Grade.WATCH: "inside {figure} as read, but the wrench's band reaches out",
+    Grade.WATCH: "closer to an end of {figure} than the wrench can tell",
 }
 
 

@@ -109,3 +109,10 @@ def test_an_unlikely_torque_is_asked(torque: str, unit: str, asked: int) -> None
 
 def test_no_torque_is_impossible() -> None:
     assert not question_bolt("r-1", Quantity("0", "lbf_ft"))[0].ask
+
+
+@pytest.mark.parametrize("reading", ["70", "85.1"])
+def test_a_reading_that_the_wrench_cannot_tell_from_an_end_is_not_called_inside(reading: str) -> None:
+    says = judged(reading).says
+    assert "closer to an end of 70 to 85" in says.replace("\xa0", " ")
+    assert "inside" not in says

@@ -12,10 +12,10 @@ import pytest
 from app.workbench.entry import Field, Figure, Kind
 from app.workbench.registry import all_figures
 from tests.conftest import Browser
-from tests.workbench.tables import tires
+from tests.workbench.tables import hubs, nuts, tires
 from tests.workbench.tables.rows import Row, Way
 
-ROWS = [row for table in (tires,) for row in table.ROWS]
+ROWS = [row for table in (tires, nuts, hubs) for row in table.ROWS]
 MEASURED = (Kind.NUMBER, Kind.NUMBERS)
 
 
