@@ -5,7 +5,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
-from itertools import accumulate, groupby
+from itertools import groupby
 from typing import Any
 
 from icalendar import Calendar, Event
@@ -17,17 +17,13 @@ from app.ground.press import Enclosed
 from app.ground.words import local
 from app.handover.facts import told
 from app.handover.folding import Folded, folded
-from app.handover.record import Duty, Line, Measured, Record, WorkDone
+from app.handover.front import Front, front_of
+from app.handover.record import Duty, Line, Measured, Record
 from app.handover.tables import Handover
 from app.inspection.places import STATIONS
 from app.trade.figure import Grade
 from app.trade.typed import Texts
 
-ON_FRONT = 6
-LEAST_ON_FRONT = 2
-FRONT_MM = 134  # of the front page, less head, tag, questions and the sum
-LINE_MM, ROW_MM = 6, 2.3
-ANSWER, DUTY, WORK, RESULT = 70, 50, 42, 29  # letters on a line, with room to spare
 REVERSED_ROWS = 5  # more black rows than these become a boxed list: toner, drying
 
 
@@ -86,49 +82,14 @@ class Page:
         return sum(line.state is Grade.DNT for line in self.record.lines) > REVERSED_ROWS
 
     @property
-    def room(self) -> float:
-        """Millimetres of the front left for duties and works, after the answer and what stops it."""
-        says = _lines(" ".join(self.record.answer), ANSWER) * LINE_MM
-        stops = sum(_lines(stop.says, DUTY) * LINE_MM + 4 for stop in self.record.stops[:REVERSED_ROWS])
-        return FRONT_MM - says - stops
-
-    @property
-    def front_duties(self) -> tuple[Duty, ...]:
-        """The duties on the front: all, or as many as have room beside two works; at most six."""
-        works = sum(_height(work) for work in self.record.works[:LEAST_ON_FRONT])
-        heights = [_lines(duty.what, DUTY) * LINE_MM + ROW_MM for duty in self.record.duties]
-        return self.record.duties[: _fitting(heights, self.room - works)]
-
-    @property
-    def more_duties(self) -> tuple[Duty, ...]:
-        """The duties that stand on the next page."""
-        return self.record.duties[len(self.front_duties) :]
-
-    @property
-    def front_works(self) -> tuple[WorkDone, ...]:
-        """The works on the front: as many as have room below the duties; at most six."""
-        taken = sum(_lines(duty.what, DUTY) * LINE_MM + ROW_MM for duty in self.front_duties)
-        return self.record.works[: _fitting([_height(work) for work in self.record.works], self.room - taken)]
+    def front(self) -> Front:
+        """What stands on the front, and what goes on behind it."""
+        return front_of(self.record)
 
     @property
     def nuts(self) -> Duty | None:
         """The duty of the wheel nuts, for the slip to send back."""
         return next((duty for duty in self.record.duties if duty.of_nuts), None)
-
-
-def _lines(text: str, letters: int) -> int:
-    """Lines that a text takes, told from its length."""
-    return max(1, -(-len(text) // letters))
-
-
-def _height(work: WorkDone) -> float:
-    return max(_lines(work.title, WORK), _lines(work.short, RESULT)) * LINE_MM + ROW_MM
-
-
-def _fitting(heights: Sequence[float], room: float) -> int:
-    """How many rows fit into a height: at least two, at most six."""
-    fits = sum(total <= room for total in accumulate(heights))
-    return min(max(fits, LEAST_ON_FRONT), ON_FRONT)
 
 
 def handover_paper(row: Handover) -> Paper:

@@ -1,12 +1,14 @@
 """Papers: printed once an act, kept byte for byte, a correction is a new issue."""
 
 import io
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pikepdf
 import pytest
+from pypdf import PdfReader
 from sqlalchemy import Engine
 from sqlmodel import select
 
@@ -14,8 +16,8 @@ from app.ground import files
 from app.ground.book import reading
 from app.ground.codes import square
 from app.ground.documents import newest, of_work_order, replaced
-from app.ground.papers import Paper, Printer, page_of
-from app.ground.press import NotPrinted, Press, Sheet
+from app.ground.papers import Paper, Printer, breakable, page_of
+from app.ground.press import NotPrinted, Press, Sheet, to_pdf
 from app.ground.settings import Settings
 from app.ground.tables import Document
 from app.intake.arrival import Arrival, OwnerSaid, StaySaid, UnitSaid
@@ -154,3 +156,39 @@ def test_a_paper_carries_no_code_where_no_tablet_reaches_the_shop(
         html, _ = page_of(session, paper, act(2), 1)
     assert "127.0.0.1" not in html
     assert "N-1, issue 1" in html
+
+
+@pytest.mark.filterwarnings("ignore:Exception ignored in:pytest.PytestUnraisableExceptionWarning")
+def test_a_word_without_end_takes_no_longer_than_words() -> None:
+    def spent(text: str) -> float:
+        page = breakable(f"<!DOCTYPE html><html lang='en'><title>Paper</title><p>{text}</p></html>")
+        began = time.process_time()
+        pdf = to_pdf(Sheet(page))
+        assert sum(each.extract_text().count("x") for each in PdfReader(io.BytesIO(pdf)).pages) == 12_000
+        return time.process_time() - began
+
+    words = "x" * 23 + " "
+    spent(words * 521 + "x" * 17)  # loads the renderer and its fonts
+    assert spent("x" * 12_000) < 4 * spent(words * 521 + "x" * 17)
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        f'<svg><path d="{"M0 0h9" * 40}{"9" * 400}"/></svg><p>Short words, as they are.</p>',
+        f"<p>{'x' * 48}</p>",
+        f"<p>{'word ' * 40}</p>",
+        "<p>https://shop.example/papers/handover/1</p>",
+    ],
+)
+def test_what_can_be_broken_already_stays_as_it_is(page: str) -> None:
+    assert breakable(page) == page
+
+
+@pytest.mark.parametrize("letter", ["x", "&amp;", "&#39;", "e\u0301\u0302", "\u05d0"])
+def test_a_word_without_end_keeps_its_letters(letter: str) -> None:
+    page = f"<p>{letter * 500}</p>"
+    made = breakable(page)
+    assert made.replace("\u200b", "") == page
+    pieces = made.removeprefix("<p>").removesuffix("</p>").split("\u200b")
+    assert [len(each) for each in pieces[:-1]] == [24 * len(letter)] * 20

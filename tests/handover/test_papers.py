@@ -452,14 +452,14 @@ def test_a_whole_walk_round_takes_few_pages(whole: Printed) -> None:
 def test_the_front_keeps_at_most_six_duties_and_says_how_many_more(fit: Printed) -> None:
     duties = tuple(Duty(when=f"{n} miles", what="Look again.") for n in range(9))
     page = page_of(fit.record.model_copy(update={"duties": duties}))
-    assert len(page.front_duties) == 6
-    assert len(page.front_duties) + len(page.more_duties) == 9
+    assert len(page.front.duties) == 6
+    assert len(page.front.duties) + len(page.front.more_duties) == 9
 
 
 def test_long_works_leave_room_for_two_at_least(fit: Printed) -> None:
     works = tuple(WorkDone(title="w" * 150, result="r" * 150, amount=1) for _ in range(8))
     page = page_of(fit.record.model_copy(update={"works": works}))
-    assert 2 <= len(page.front_works) <= 6
+    assert 2 <= len(page.front.works) <= 6
 
 
 def test_more_than_five_black_rows_become_a_boxed_list(fit: Printed) -> None:
