@@ -26,7 +26,13 @@ def main() -> None:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="castlenut", description="Work orders for used trailers.")
     parser.set_defaults(
-        run=_serve, port=8377, at=[], data=user_data_path("castlenut"), certificate=None, key=None
+        run=_serve,
+        port=8377,
+        at=[],
+        data=user_data_path("castlenut"),
+        encrypted=False,
+        certificate=None,
+        key=None,
     )
     commands = parser.add_subparsers(metavar="command")
     shared = argparse.ArgumentParser(add_help=False)
@@ -40,6 +46,8 @@ def _parser() -> argparse.ArgumentParser:
         metavar="NAME",
         help="also answer tablets at this name or address of the shop's network",
     )
+    own = "serve encrypted, with a certificate of the shop's own that each tablet is told to trust once"
+    served.add_argument("--encrypted", action="store_true", help=own)
     served.add_argument("--certificate", type=Path, metavar="FILE", help="serve encrypted: certificate (PEM)")
     served.add_argument("--key", type=Path, metavar="FILE", help="the certificate's private key (PEM)")
     helps = {
@@ -65,7 +73,7 @@ def _parser() -> argparse.ArgumentParser:
 def _serve(asked: argparse.Namespace) -> int:
     settings = _served(asked, asked.data)
     with backups.alone(settings):
-        return _run(settings, _encrypted(asked))
+        return _run(settings, _files(asked, settings))
 
 
 def _demo(asked: argparse.Namespace) -> int:
@@ -75,12 +83,13 @@ def _demo(asked: argparse.Namespace) -> int:
         settings = replace(_served(asked, Path(scratch)), demo=True)
         _say("Making the demo shop ...")
         furnish(settings)
-        return _run(settings, _encrypted(asked))
+        return _run(settings, _files(asked, settings))
 
 
 def _served(asked: argparse.Namespace, data: Path) -> Settings:
     """How it is served: for this machine alone or the shop's network too, encrypted or in the clear."""
-    secure = bool(_encrypted(asked))
+    named = _encrypted(asked)
+    secure = asked.encrypted or named is not None
     here = Settings(data=data, port=asked.port, secure=secure)
     if not asked.at:
         return here
@@ -98,6 +107,8 @@ def _encrypted(asked: argparse.Namespace) -> Files:
     """
     if not (asked.certificate or asked.key):
         return None
+    if asked.encrypted:
+        raise backups.NotDone("Take --encrypted for the shop's own certificate, or name files, not both.")
     if not (asked.certificate and asked.key):
         raise backups.NotDone("To serve encrypted, name both: --certificate FILE and --key FILE.")
     try:
@@ -105,6 +116,25 @@ def _encrypted(asked: argparse.Namespace) -> Files:
     except OSError as wrong:  # ssl.SSLError is one
         raise backups.NotDone(f"Certificate and key cannot be used: {wrong}") from None
     return asked.certificate, asked.key
+
+
+def _files(asked: argparse.Namespace, settings: Settings) -> Files:
+    """What to encrypt with: files that were named, or the shop's own, made or renewed where need be."""
+    if not asked.encrypted:
+        return _encrypted(asked)
+    from app.ground.certificates import OtherNames, own_certificate
+
+    try:
+        own = own_certificate(settings.certificates, settings.hosts, now())
+    except OtherNames as names:
+        raise backups.NotDone(
+            f"The shop's authority in {settings.certificates} is for {names} alone. Serve at these names, or "
+            "move that folder away: a new authority is made then, which each tablet has to trust anew."
+        ) from None
+    there = f"{settings.address or 'this address'}/authority.crt"
+    _say(f"Once on each tablet: open {there} and trust that authority.")
+    _say(f"Its SHA-256 fingerprint, to be compared there: {own.fingerprint}")
+    return own.certificate, own.key
 
 
 def _run(settings: Settings, encrypted: Files) -> int:

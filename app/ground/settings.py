@@ -50,6 +50,11 @@ class Settings:
         return self.data / "files"
 
     @property
+    def certificates(self) -> Path:
+        """The shop's own authority and certificate, where it serves encrypted with its own."""
+        return self.data / "certificates"
+
+    @property
     def backups(self) -> Path:
         """Backups made here."""
         return self.data / "backups"

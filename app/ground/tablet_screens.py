@@ -1,9 +1,9 @@
-"""What a tablet asks by itself: who is signed in, and the worker that reloads pages without the network."""
+"""What a tablet asks for: who is signed in, the worker that reloads pages offline, the authority to trust."""
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import APIRouter, Depends, HTTPException, Response
 from fastapi.responses import JSONResponse
 
-from app.ground.gate import ANYONE, Signed
+from app.ground.gate import ANYONE, Set, Signed
 from app.ground.settings import folder
 from app.ground.sheets import ASK
 
@@ -21,3 +21,12 @@ def worker() -> Response:
     """The service worker: it may answer for the whole shop, so it stands at the root."""
     script = (folder("static") / "js" / "tablet-worker.js").read_text()
     return Response(script, media_type="text/javascript", headers={"Cache-Control": ASK})
+
+
+@router.get("/authority.crt")
+def authority(settings: Set) -> Response:
+    """The shop's own authority, trusted by a tablet before anybody signs in on it; 404 without one."""
+    file = settings.certificates / "authority.crt"
+    if not file.is_file():
+        raise HTTPException(404, "The shop has no authority of its own")
+    return Response(file.read_bytes(), media_type="application/x-x509-ca-cert")

@@ -190,3 +190,32 @@ def test_half_of_certificate_and_key_or_two_that_do_not_fit_stop_with_one_senten
     assert unlike.returncode == 1
     assert re.fullmatch(r"Certificate and key cannot be used: .*\n", unlike.stderr)
     assert not (tmp_path / "s").exists()
+
+
+def test_encrypted_by_its_own_certificate_it_says_what_a_tablet_has_to_trust(tmp_path: Path) -> None:
+    folder, port = tmp_path / "s", free_port()
+    command = [sys.executable, "-m", "app", "serve", "--data", folder, "--port", port, "--at", "shop.test"]
+    with subprocess.Popen([*command, "--encrypted"], stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        try:
+            told = [process.stdout.readline() for _ in range(3)]
+            assert f"open https://shop.test:{port}/authority.crt and trust that authority" in told[0]
+            assert re.fullmatch(r"Its SHA-256 fingerprint, .*: (?:[0-9A-F]{2}:){31}[0-9A-F]{2}\n", told[1])
+            assert told[2].startswith(f"Castlenut is at https://shop.test:{port}")
+            trusting = ssl.create_default_context(cafile=str(folder / "certificates" / "authority.crt"))
+            assert "Not encrypted" not in answers(f"https://127.0.0.1:{port}/people/first", trusting)
+        finally:
+            process.terminate()
+    for words, says in (
+        (
+            ("--at", "new.test"),
+            r"The shop's authority in .* is for .*shop\.test alone\. Serve at these names, .*",
+        ),
+        (
+            ("--key", folder),
+            r"Take --encrypted for the shop's own certificate, or name files, not both\.",
+        ),
+    ):
+        refused = castlenut("serve", "--data", folder, "--encrypted", *words)
+        assert refused.returncode == 1
+        assert re.fullmatch(rf"{says}\n", refused.stderr)

@@ -13,6 +13,7 @@ from tests.conftest import Browser
 
 OPEN = {
     ("GET", "/static/sheet.css"),
+    ("GET", "/authority.crt"),  # trusted by a tablet before anybody signs in on it
     ("GET", "/tablet-worker.js"),  # a browser asks for it by itself, without the session
     ("GET", "/people/first"),
     ("POST", "/people/first"),
