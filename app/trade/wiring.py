@@ -166,10 +166,14 @@ def _fuse(fitted: Decimal, most: Decimal) -> Verdict:
     return Verdict(Grade.SOUND, f"{says(fitted, 'A')} protects the wire")
 
 
+MOST_SHARE = 102  # percent: what two readings of one meter may differ by
+
+
 def circuit_drop(at_plug: Quantity, at_lamp: Quantity, in_ground: Quantity) -> Worked[Decimal]:
     """Volts at the lamp as a share of the plug, in percent, and the drop in the ground return.
 
-    All lamps lit; volts above 0, ground at least 0. Source: common practice, 90 % and 0.2 V.
+    All lamps lit; volts above 0, ground at least 0. More at the lamp than at the plug is no reading: unseen.
+    Source: common practice, 90 % and 0.2 V.
     """
     share = 100 * at_lamp.to("V") / above_zero("Volts at the plug", at_plug, "V")
     return Worked(
@@ -194,4 +198,6 @@ def _lamp(share: Decimal, in_ground: Quantity) -> Verdict:
         return Verdict(Grade.NEEDS, f"{in_ground} in the ground, over 0.2 V", By.SOON)
     if share < 90:
         return Verdict(Grade.NEEDS, f"{says(share, 'percent')} of the plug, under 90 %", By.SOON)
+    if share > MOST_SHARE:
+        return Verdict(Grade.UNSEEN, "A lamp cannot get more than the plug gives: measure both again")
     return Verdict(Grade.SOUND, f"{says(share, 'percent')} of the plug")

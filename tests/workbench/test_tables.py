@@ -12,10 +12,10 @@ import pytest
 from app.workbench.entry import Field, Figure, Kind
 from app.workbench.registry import all_figures
 from tests.conftest import Browser
-from tests.workbench.tables import hubs, nuts, tires
+from tests.workbench.tables import balance, electric, hubs, nuts, running, tires
 from tests.workbench.tables.rows import Row, Way
 
-ROWS = [row for table in (tires, nuts, hubs) for row in table.ROWS]
+ROWS = [row for table in (tires, nuts, hubs, balance, running, electric) for row in table.ROWS]
 MEASURED = (Kind.NUMBER, Kind.NUMBERS)
 
 
@@ -93,7 +93,8 @@ def assert_worth(row: Row, told: Mapping[str, Any], factor: Fraction = Fraction(
         if not wanted.lstrip("-").replace(".", "").isdigit() or not _numeric(found):
             assert str(found) == wanted, row.source
         else:
-            off = abs(Fraction(str(found)) * factor - Fraction(wanted))
+            turned = place.endswith(("angle", "turn"))  # degrees, whatever the unit of the amount
+            off = abs(Fraction(str(found)) * (1 if turned else factor) - Fraction(wanted))
             assert off <= allowed(wanted, row.percent), f"{found} is not {wanted}: {row.source}"
 
 

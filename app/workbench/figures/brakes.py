@@ -1,7 +1,5 @@
 """Brakes: lining, drum, magnets, breakaway."""
 
-from decimal import Decimal
-
 from app.trade.brakes import Hold, Lining, breakaway_hold, drum_diameter, lining_thickness
 from app.trade.magnets import (
     MAGNETS,
@@ -11,6 +9,7 @@ from app.trade.magnets import (
     magnet_current,
     magnet_resistance,
 )
+from app.trade.problems import Problem, Refused
 from app.workbench.entry import (
     AMPS,
     LENGTH,
@@ -42,9 +41,10 @@ DUST, CHOCKS = ("c4",), ("c1", "c2")
 def _magnet(values: Values) -> Magnet:
     if values.text("drum") != "own":
         return MAGNETS[values.text("drum")]
-    least = values.maybe_number("least", "ohm") or Decimal("3.2")
-    most = values.maybe_number("most", "ohm") or least
-    return Magnet(min(least, most), max(least, most))
+    given = [values.number(each.name, "ohm") for each in OWN if values.has(each.name)]
+    if not given:
+        raise Refused([Problem("least", "The maker's ohms are missing", "such as 3.0 ohm")])
+    return Magnet(min(given), max(given))
 
 
 def _lining(values: Values) -> Figures:
