@@ -12,13 +12,19 @@ _HASH = re.compile(r"[0-9a-f]{64}")
 def keep(folder: Path, content: bytes) -> str:
     """The SHA-256 under which the content is now on disk, flushed; the same content is kept once."""
     sha256 = hashlib.sha256(content).hexdigest()
+    put(folder, sha256, content)
+    return sha256
+
+
+def put(folder: Path, sha256: str, content: bytes) -> Path:
+    """Where the content is now on disk, flushed, under a hash: its own, or that of what it was made from."""
     path = where(folder, sha256)
     if not path.exists():
         if not path.parent.exists():
             path.parent.mkdir(parents=True, exist_ok=True)
             _flush_folder(folder)  # else a power cut may take the new folder with what is in it
         _write(path, content)
-    return sha256
+    return path
 
 
 def _write(path: Path, content: bytes) -> None:

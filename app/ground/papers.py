@@ -14,6 +14,7 @@ from app.ground.book import reading, writing
 from app.ground.codes import square_to
 from app.ground.documents import newest
 from app.ground.pages import fill
+from app.ground.photos import on_paper
 from app.ground.press import Enclosed, Press, Sheet
 from app.ground.shop import settings_of, shop_of
 from app.ground.tables import Document
@@ -89,7 +90,7 @@ class Printer:
             return receipts.sign(session, act, "print paper", document)
 
     def _pictures(self, paper: Paper) -> dict[str, Path]:
-        return {name: files.where(self.folder, sha256) for name, sha256 in paper.photos.items()}
+        return {name: on_paper(self.folder, sha256) for name, sha256 in paper.photos.items()}
 
 
 def page_of(session: Session, paper: Paper, act: Act, issue: int, address: str = "") -> tuple[str, str]:

@@ -20,6 +20,8 @@ LARGEST_BYTES = 25 * 1024 * 1024
 LARGEST_PIXELS = 50_000_000
 LONGEST_SIDE = 12_000
 PRINT, SMALL = 1600, 480
+PAPER_MM, PAPER_DPI = (84, 56), 150  # the box that a photo fills on every paper (paper.css), and how finely
+COPIES = "on-paper"  # folder of copies beside the kept files: made anew wherever they are missing
 KINDS = ("JPEG", "PNG", "WEBP", "HEIF")
 ACCEPTS = "a JPEG, PNG, WebP or HEIC picture of at most 25 MB and 50 megapixels"
 Image.MAX_IMAGE_PIXELS = None  # our own cap is checked on the header, before anything is decoded
@@ -77,6 +79,31 @@ def _jpeg(picture: Image.Image) -> bytes:
     out = io.BytesIO()
     clean.save(out, "JPEG", quality=82, optimize=True)
     return out.getvalue()
+
+
+def on_paper(folder: Path, sha256: str) -> Path:
+    """The copy of a kept photo in the size in which papers show it: made once, found by the photo's hash.
+
+    A photo that cannot be read is given back as it is: the press then says what is wrong with it.
+    """
+    kept, copies = files.where(folder, sha256), folder / COPIES
+    if (copy := files.where(copies, sha256)).exists():
+        return copy
+    try:
+        with Image.open(kept) as opened:
+            return files.put(copies, sha256, _jpeg(_covering(opened.convert("RGB"))))
+    except OSError:
+        return kept
+
+
+def _covering(picture: Image.Image) -> Image.Image:
+    """The picture no larger than it must be to fill its box on paper, whatever is then cut off its sides."""
+    box = [int(side / 25.4 * PAPER_DPI) for side in PAPER_MM]
+    scale = max(need / has for need, has in zip(box, picture.size, strict=True))
+    if scale >= 1:
+        return picture
+    width, height = (max(1, round(side * scale)) for side in picture.size)
+    return picture.resize((width, height), Image.Resampling.LANCZOS, reducing_gap=3)
 
 
 def keep_photo(session: Session, folder: Path, act: Act, picture: Picture) -> Photo:

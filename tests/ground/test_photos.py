@@ -1,11 +1,13 @@
 """Photos: what is taken, what is refused, what is left of what came with them."""
 
 import io
+from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from app.ground.photos import LARGEST_BYTES, Picture, read_photo
+from app.ground import files
+from app.ground.photos import LARGEST_BYTES, Picture, on_paper, read_photo
 from app.trade.problems import Impossible
 
 # A quarter that tells which way is up: black top left corner on white.
@@ -144,3 +146,55 @@ def test_a_heic_picture_comes_out_upright_and_bare(orientation: int) -> None:
     corner = opened(made).getpixel((20, 20))
     assert max(corner) < 60  # type: ignore[type-var,arg-type]  # an RGB pixel
     assert b"Maker" not in made.print_jpeg
+
+
+# The copy for papers: 84 mm by 56 mm at 150 dots an inch are 496 by 330 dots (25.4 mm to the inch)
+
+
+@pytest.mark.parametrize(
+    ("taken", "copy"),
+    [
+        ((4000, 3000), (496, 372)),  # as wide as its box, and so high that a strip is cut off
+        ((3000, 4000), (496, 661)),  # upright: as wide as its box
+        ((6000, 2000), (990, 330)),  # a strip: as high as its box
+        ((300, 200), (300, 200)),  # never made larger
+    ],
+)
+def test_the_copy_for_papers_just_covers_its_box_and_keeps_its_shape(
+    tmp_path: Path, taken: tuple[int, int], copy: tuple[int, int]
+) -> None:
+    sha256 = files.keep(tmp_path, read_photo(saved(picture(taken))).print_jpeg)
+    with Image.open(on_paper(tmp_path, sha256)) as made:
+        assert all(abs(has - asked) <= 1 for has, asked in zip(made.size, copy, strict=True))
+
+
+@pytest.mark.parametrize("orientation", TURNS)
+def test_the_copy_for_papers_is_upright_too(tmp_path: Path, orientation: int) -> None:
+    turn = TURNS[orientation]
+    upright = picture((1600, 1200))
+    exif = Image.Exif()
+    exif[274] = orientation
+    sent = saved(upright.transpose(turn) if turn is not None else upright, exif=exif)
+    with Image.open(on_paper(tmp_path, files.keep(tmp_path, read_photo(sent).print_jpeg))) as made:
+        assert made.size == (496, 372)
+        assert max(made.getpixel((20, 20))) < 60  # type: ignore[type-var,arg-type]  # an RGB pixel
+        assert min(made.getpixel((480, 360))) > 200  # type: ignore[type-var,arg-type]
+
+
+def test_the_copy_for_papers_is_made_once_and_anew_where_it_was_lost(tmp_path: Path) -> None:
+    sha256 = files.keep(tmp_path, read_photo(saved(picture((1600, 1200)))).print_jpeg)
+    copy = on_paper(tmp_path, sha256)
+    assert copy != files.where(tmp_path, sha256)
+    made = copy.stat()
+    files.where(tmp_path, sha256).rename(tmp_path / "away")  # whoever made it anew would need the photo
+    assert on_paper(tmp_path, sha256).stat() == made
+    (tmp_path / "away").rename(files.where(tmp_path, sha256))
+    content = copy.read_bytes()
+    copy.unlink()
+    assert on_paper(tmp_path, sha256).read_bytes() == content
+
+
+def test_a_photo_that_cannot_be_read_is_left_to_the_press_to_name(tmp_path: Path) -> None:
+    broken = files.keep(tmp_path, b"no picture")
+    for sha256 in (broken, "0" * 64):
+        assert on_paper(tmp_path, sha256) == files.where(tmp_path, sha256)

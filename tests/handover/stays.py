@@ -314,10 +314,10 @@ def _kept(session: Session, row: Finding | Walk | CatalogueVersion | Reading) ->
     return row.key
 
 
-def with_photo(made: Stay, name: str, files: Path, ink: str = "black") -> None:
-    """A photo hung on a finding."""
+def with_photo(made: Stay, name: str, files: Path, ink: str = "black", content: bytes | None = None) -> None:
+    """A photo hung on a finding: drawn in an ink, or the content of a file."""
     with writing(made.book) as session:
-        photo = keep_photo(session, files, act(person=TONI), read_photo(drawn(ink=ink)))
+        photo = keep_photo(session, files, act(person=TONI), read_photo(content or drawn(ink=ink)))
         session.add(FindingPhoto(created_at=NOON, finding_id=made.findings[name], photo_id=photo.key))
 
 

@@ -17,9 +17,9 @@ from app.accounts.tables import Bill, DayClose, Payment
 from app.estimate import facts as estimate
 from app.estimate.saying import Said
 from app.estimate.screens import Record, record_paper
-from app.ground import files
 from app.ground.book import open_book, reading
 from app.ground.papers import Paper, page_of
+from app.ground.photos import on_paper
 from app.ground.press import Press, Sheet
 from app.ground.tables import Document
 from app.handover.after.papers import visit_paper
@@ -157,7 +157,7 @@ def _both(case: Case, desk: Desk, press: Watched, books: Mapping[str, Engine]) -
 def sheet_of(session: Session, paper: Paper, kept: Path) -> Sheet:
     """The sheet of a paper that has been printed before, at noon. `kept`: the shop's files."""
     html, size = page_of(session, paper, act(), paper.issue or 1, ADDRESS)
-    pictures = {name: files.where(kept, sha256) for name, sha256 in paper.photos.items()}
+    pictures = {name: on_paper(kept, sha256) for name, sha256 in paper.photos.items()}
     return Sheet(html, size, pictures, paper.enclosed)
 
 
