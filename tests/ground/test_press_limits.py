@@ -4,6 +4,7 @@ import io
 import os
 import re
 import signal
+import sys
 import threading
 import time
 from collections import Counter
@@ -16,7 +17,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from app.ground.press import SECONDS, Enclosed, NotPrinted, Press, Sheet, styles_of, to_pdf
+from app.ground.press import MEMORY, SECONDS, Enclosed, NotPrinted, Press, Sheet, styles_of, to_pdf
 from app.ground.settings import folder
 from tests.conftest import NOON
 
@@ -92,8 +93,34 @@ def test_a_closed_press_opens_again_when_it_is_asked_and_closes_twice() -> None:
     press.close()
 
 
-def test_a_paper_has_a_minute_and_no_more() -> None:
+def test_a_paper_has_a_minute_and_a_gigabyte_and_no_more() -> None:
     assert SECONDS == 60
+    assert MEMORY == 2**30
+    assert Press().memory == MEMORY
+
+
+def taken_up(press: Press) -> int:
+    """Bytes of data that the process of a press has taken up: VmData of proc(5), held by RLIMIT_DATA."""
+    assert press._pool is not None
+    (pid,) = press._pool._processes
+    said = Path(f"/proc/{pid}/status").read_text()
+    return int(said.partition("VmData:")[2].split()[0]) * 1024
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="data is held to its limit, and told, on Linux")
+def test_a_paper_that_needs_more_memory_is_not_printed_and_the_next_one_is() -> None:
+    usual = Press()
+    usual.print(sheet("<p>First</p>"))
+    little = Press(taken_up(usual) + (24 << 20))
+    usual.close()
+    row = "<tr><th scope='row'>What</th><td>what we found of it</td></tr>"
+    try:
+        assert texts(little.print(sheet("<p>First</p>"))) == ["First"]
+        with pytest.raises(NotPrinted, match=r"more memory than|process ended before"):
+            little.print(sheet(f"<table>{row * 35}</table>" * 40))
+        assert texts(little.print(sheet("<p>Next</p>"))) == ["Next"]
+    finally:
+        little.close()
 
 
 @pytest.mark.parametrize(
