@@ -1,17 +1,20 @@
 """Searches: sound plans, never longer than the first, and close to what others have published."""
 
 import pickle
+import time
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 from functools import partial
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import Strip, ToCut, unsound
 from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.search import Found, Search, best_plan, searched_plan
+from app.trade.canvas.search import Found, Search, best_plan, rounds, searched_plan
 from app.trade.problems import Impossible, Refused
 from tests.trade.canvas.published import instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
@@ -94,6 +97,42 @@ def test_a_search_takes_a_second_to_an_hour(seconds: int, seed: int) -> None:
 def test_a_search_has_a_thread() -> None:
     with pytest.raises(Impossible):
         Search(1, 1, threads=0)
+
+
+@given(st.integers(1, 3600), st.integers(0, 2**31), st.integers(1, 200))
+def test_the_rounds_share_all_the_seconds_and_no_dice(seconds: int, seed: int, copies: int) -> None:
+    search = Search(seconds, seed, threads=2)
+    shared = rounds(search, [ToCut("E", outline_of([0, 100, 100 + 100j]), copies)])
+    assert sum(each.seconds for each in shared) == seconds
+    assert max(each.seconds for each in shared) - min(each.seconds for each in shared) <= 1
+    assert len({each.seed for each in shared}) == len(shared)
+    assert {each.threads for each in shared} == {2}
+    assert shared == rounds(search, [ToCut("E", outline_of([0, 100, 100 + 100j]), copies)])
+
+
+@pytest.mark.parametrize(
+    ("name", "seconds", "number"),
+    [("fu", 5, 1), ("fu", 20, 2), ("fu", 60, 8), ("mao", 60, 3), ("albano", 60, 2), ("shirts", 60, 1)],
+)
+def test_few_pieces_are_begun_anew_more_often_than_many(name: str, seconds: int, number: int) -> None:
+    assert len(rounds(Search(seconds), instance(name).pieces)) == number
+
+
+def test_another_search_has_other_dice() -> None:
+    once, again = (rounds(Search(60, seed), TENT[:2]) for seed in (1, 2))
+    assert not {each.seed for each in once} & {each.seed for each in again}
+
+
+def test_several_rounds_take_no_longer_than_was_asked_and_give_one_sound_plan() -> None:
+    few = TENT[:2]
+    search = Search(4, seed=4)
+    assert len(rounds(search, few)) == 2
+    begun = time.monotonic()
+    found = searched_plan(CLOTH, few, search)
+    assert time.monotonic() - begun < 4 + 3  # what a busy machine may add
+    assert found
+    assert not unsound(found, few)
+    assert found.found == "search of 4 seconds, seed 4"
 
 
 @pytest.mark.parametrize("name", ["marques", "albano"])
