@@ -138,9 +138,10 @@ def fill(water_capacity: Quantity, tare: Quantity, scale: Quantity | None = None
 
 
 def _filled(net: Decimal, most: Decimal) -> Verdict:
-    share = says(100 * net / most, "percent")
+    inside = max(net, Decimal(0))
+    share = says(100 * inside / most, "percent")
     if net < -SCALE_LB:
         return Verdict(Grade.UNSEEN, "lighter than its tare: read the tare and the scale again")
     if net > most * OVERFILLED:
         return Verdict(Grade.DNT, f"{share} of the greatest fill: overfilled ({COMMON_PRACTICE}: over 102 %)")
-    return Verdict(Grade.SOUND, f"{says(max(net, Decimal(0)), 'lb', 1)} in it, {share} of the greatest fill")
+    return Verdict(Grade.SOUND, f"{says(inside, 'lb', 1)} in it, {share} of the greatest fill")

@@ -12,10 +12,11 @@ import pytest
 from app.workbench.entry import Field, Figure, Kind
 from app.workbench.registry import all_figures
 from tests.conftest import Browser
-from tests.workbench.tables import balance, electric, hubs, nuts, running, tires
+from tests.workbench.tables import balance, desk, electric, gas, hubs, nuts, running, tires, weights
 from tests.workbench.tables.rows import Row, Way
 
-ROWS = [row for table in (tires, nuts, hubs, balance, running, electric) for row in table.ROWS]
+TABLES = (tires, nuts, hubs, balance, running, electric, gas, weights, desk)
+ROWS = [row for table in TABLES for row in table.ROWS]
 MEASURED = (Kind.NUMBER, Kind.NUMBERS)
 
 
@@ -83,7 +84,7 @@ def at(told: Mapping[str, Any], place: str) -> Any:  # noqa: ANN401 - each figur
     found: Any = told["figures"][int(which)]["value"]
     for step in path:
         found = found[int(step)] if isinstance(found, list) else found[step]
-    return found
+    return found["minor"] / 100 if isinstance(found, dict) and set(found) == {"minor"} else found
 
 
 def assert_worth(row: Row, told: Mapping[str, Any], factor: Fraction = Fraction(1)) -> None:
@@ -296,3 +297,14 @@ def test_every_row_names_its_source_and_a_figure() -> None:
         assert row.key in all_figures(), row
         names = {each.name for each in all_figures()[row.key].fields}
         assert {name.removesuffix("-unit") for name in row.typed} <= names, row
+
+
+def test_every_figure_has_its_rows() -> None:
+    assert {row.key for row in ROWS} == set(all_figures())
+
+
+def test_every_figure_with_a_limit_is_judged_on_both_sides_of_it() -> None:
+    grades: dict[str, set[str]] = {}
+    for row in of(Way.JUDGED):
+        grades.setdefault(row.key, set()).update(row.want.values())
+    assert {key: found for key, found in grades.items() if len(found) == 1} == {}
