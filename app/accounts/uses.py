@@ -11,13 +11,14 @@ from sqlmodel import Session, col, select
 from app.accounts.document import Bill as Told
 from app.accounts.rows import billed_lines
 from app.accounts.tables import Bill
-from app.bench.floor.facts import Hours, hours_of
+from app.bench.floor.facts import BILLED, Hours, hours_of
 from app.bench.tables import Job
+from app.estimate.facts import TOOK
 from app.estimate.tables import Work
 from app.inspection.catalogue import Kit
 from app.inspection.facts import newest_catalogue
 from app.intake.facts import KIND_WORDS, order_head
-from app.intake.tables import Unit
+from app.intake.tables import Unit, WorkOrder
 from app.parts.tables import Movement
 from app.trade.quantity import read_number
 from app.trade.stock import MoveKind
@@ -50,11 +51,15 @@ class Use:
 
 @dataclass(frozen=True)
 class Usual:
-    """The hours that a kit usually takes on units alike: the median of its last `of` uses with a clock."""
+    """The hours that a kit usually takes on units alike: the median of its last `of` uses with a clock.
+
+    `billed`: the median of the last uses that were billed; None where none was.
+    """
 
     on: str
     hours: Decimal
     of: int
+    billed: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -86,28 +91,49 @@ def usual(uses: Iterable[Use]) -> tuple[Usual, ...]:
     A use that nobody clocked on to says nothing of hours. Source: the median, so that one bad day in five
     does not count (common practice).
     """
-    by_unit: dict[str, list[Decimal]] = {}
+    by_unit: dict[str, list[Use]] = {}
     for use in uses:
-        if use.clocked:
-            by_unit.setdefault(use.on, []).append(use.clocked)
-    lasts = {on: hours[:LAST] for on, hours in sorted(by_unit.items())}
-    return tuple(Usual(on, median(hours), len(hours)) for on, hours in lasts.items())
+        by_unit.setdefault(use.on, []).append(use)
+    found = (_usual(on, alike) for on, alike in sorted(by_unit.items()))
+    return tuple(each for each in found if each)
 
 
-def _uses(session: Session, at: datetime) -> Iterator[Use]:
-    """Finished works that came of a kit, the newest first."""
+def _usual(on: str, uses: Sequence[Use]) -> Usual | None:
+    clocked = [use.clocked for use in uses if use.clocked][:LAST]
+    billed = [use.billed for use in uses if use.billed][:LAST]
+    return Usual(on, median(clocked), len(clocked), median(billed) if billed else None) if clocked else None
+
+
+def took(session: Session, order_id: int, at: datetime) -> dict[str, str]:
+    """What each kit took on units like that of a work order, in words, by its key: hours of whole works."""
+    like = session.get_one(Unit, order_head(session, order_id).unit_id)
+    by_kit: dict[str, list[Use]] = {}
+    for use in _uses(session, at, like):
+        by_kit.setdefault(use.kit, []).append(use)
+    return {kit: _says(found) for kit, uses in by_kit.items() for found in usual(uses)}
+
+
+def _says(usual: Usual) -> str:
+    billed = "" if usual.billed is None else f", {usual.billed} h billed"
+    return f"whole work on units alike: {usual.hours} h clocked{billed}"
+
+
+def _uses(session: Session, at: datetime, like: Unit | None = None) -> Iterator[Use]:
+    """Finished works that came of a kit, the newest first; `like`: on units of its kind and axles alone."""
     asked = select(Job, Work).join(Work, col(Job.work_id) == col(Work.id))
     done = asked.where(col(Job.finished_at).is_not(None), Work.kit != "")
+    if like is not None:
+        done = done.join(WorkOrder, col(Job.work_order_id) == col(WorkOrder.id))
+        done = done.join(Unit, col(WorkOrder.unit_id) == col(Unit.id))
+        done = done.where(Unit.kind == like.kind, Unit.axles == like.axles)
     rows = session.exec(done.order_by(col(Job.finished_at).desc(), col(Job.id).desc()).limit(MOST)).all()
     orders = {job.work_order_id for job, _ in rows}
     hours = {order: hours_of(session, order, at) for order in orders}
-    billed = {order: billed_hours(session, order) for order in orders}
     for job, work in rows:
-        order = job.work_order_id
-        yield _use(session, job, work, hours[order][job.key], billed[order].get(work.key, NONE))
+        yield _use(session, job, work, hours[job.work_order_id][job.key])
 
 
-def _use(session: Session, job: Job, work: Work, hours: Hours, billed: Decimal) -> Use:
+def _use(session: Session, job: Job, work: Work, hours: Hours) -> Use:
     assert job.finished_at
     head = order_head(session, job.work_order_id)
     unit = session.get_one(Unit, head.unit_id)
@@ -121,7 +147,7 @@ def _use(session: Session, job: Job, work: Work, hours: Hours, billed: Decimal) 
         finished_at=job.finished_at,
         sold=hours.sold,
         clocked=hours.clocked,
-        billed=billed,
+        billed=hours.billed,
         parts=parts_cost(session, work.key),
     )
 
@@ -142,3 +168,7 @@ def parts_cost(session: Session, work_id: int) -> int:
     out = (MoveKind.ISSUE, MoveKind.RETURN)
     moved = select(Movement.value).where(Movement.work_id == work_id, col(Movement.kind).in_(out))
     return -sum(session.exec(moved))
+
+
+BILLED.append(billed_hours)
+TOOK.append(took)

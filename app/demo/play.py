@@ -16,6 +16,7 @@ from app.accounts.ready import ready
 from app.accounts.rows import owed, seen
 from app.accounts.rules import Counted, InvoiceSaid, Means, PaymentSaid, read_terms
 from app.accounts.tables import Bill, DayClose, Payment
+from app.bench import needs
 from app.bench import steps as bench
 from app.bench.album import PhotosSaid, When, keep_photos
 from app.bench.facts import JobLine, context_for, jobs_of, open_findings
@@ -64,6 +65,7 @@ from app.intake.arrival import Arrival, OwnerSaid, StaySaid, TowSaid, UnitSaid
 from app.intake.facts import order_head, unit_of
 from app.intake.tables import Unit
 from app.trade.figure import By, Grade
+from app.trade.problems import Refused
 from app.trade.totals import LineKind
 from app.trade.typed import Texts
 
@@ -390,10 +392,17 @@ class Stay:
 
     def done(self) -> None:
         """All jobs are finished with their records, or accepted by the lead; what they answer is cleared."""
+        self._supplied()
         for job in self._jobs():
             self._finish(job)
         for finding in list(self._open()):
             self._clear(finding)
+
+    def _supplied(self) -> None:
+        """What the work needs and lies on the shelf is put aside for it and handed out."""
+        for step in (needs.reserve_parts, needs.hand_out_parts):
+            with suppress(Refused):  # this work needs nothing of the shelf
+                step(self.book, self.act("technician", 5), self.order)
 
     def _job(self, job_id: int) -> JobLine:
         return next(job for job in self._jobs() if job.id == job_id)

@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -106,8 +106,8 @@ class Shelf:
         with reading(self.book) as session:
             shelf = facts.on_shelf(session, "H")
         counts = [Counted(it.id, it.standing.on_hand, it.standing.on_hand) for it in shelf]
-        lost = counts[-1]
-        counts[-1] = Counted(lost.part_id, lost.counted - 100, lost.stood)
+        lost = next(each for each in reversed(counts) if each.counted >= 100)
+        counts[counts.index(lost)] = replace(lost, counted=lost.counted - 100)
         steps.keep_counts(self.book, self.act("technician", at, 0), counts)
 
 

@@ -51,6 +51,9 @@ OWNERS_WORDS = {
 # Which findings of a work order are cleared is known to the bench, a later room: it puts its answer here.
 CLEARED: list[Callable[[Session, int], Collection[int]]] = []
 
+# What kits took on units like that of a work order is known to the desk: in words, by the kit's key.
+TOOK: list[Callable[[Session, int, datetime], Mapping[str, str]]] = []
+
 
 @dataclass(frozen=True)
 class LedgerLine:

@@ -18,7 +18,7 @@ from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
 from app.estimate.tables import Revision, Work, WorkLine
 from app.estimate.telling import EstimateJson, told
-from app.ground.acting import Act
+from app.ground.acting import Act, now
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, Row, late
 from app.ground.forms import Filled, Sent, again
@@ -239,7 +239,7 @@ def _show_add(
         "estimate/add",
         status=status,
         form=form or Filled(values, revision=made.guard),
-        kits=[("", "None: typed by hand"), *((kit.key, _kit_words(kit)) for kit in _kits(book))],
+        kits=[("", "None: typed by hand"), *_kit_choices(book, order_id)],
         open_findings=_answerable(made, values, form),
         ways=[("", "No: a work of its own"), *((str(it.id), it.title) for it in _whole(made))],
         kinds=[(key, word) for key, word in KINDS if key not in ("labour", "discount")],
@@ -270,9 +270,16 @@ def _kits(book: Engine) -> tuple[Kit, ...]:
         return ()
 
 
-def _kit_words(kit: Kit) -> str:
+def _kit_choices(book: Engine, order_id: int) -> list[tuple[str, str]]:
+    """The kits to choose from, each with its own hours and those that it took on units alike."""
+    with reading(book) as session:
+        took = {kit: says for asked in facts.TOOK for kit, says in asked(session, order_id, now()).items()}
+    return [(kit.key, _kit_words(kit, took.get(kit.key, ""))) for kit in _kits(book)]
+
+
+def _kit_words(kit: Kit, took: str) -> str:
     per = "each" if kit.per == EACH else f"per {kit.per}"
-    return f"{kit.name}, {per}, {kit.hours} h"
+    return "; ".join(filter(None, (f"{kit.name}, {per}, {kit.hours} h", took)))
 
 
 @router.post("/estimate/{order_id}/works", dependencies=[Depends(WRITERS)])

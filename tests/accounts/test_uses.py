@@ -10,15 +10,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import Engine
+from sqlmodel import select
 
 from app.accounts import steps
 from app.accounts.rules import CreditSaid
-from app.accounts.uses import LAST, KitHistory, Use, Usual, billed_hours, histories, parts_cost, usual
+from app.accounts.uses import LAST, KitHistory, Use, Usual, billed_hours, histories, parts_cost, took, usual
 from app.bench import steps as bench
 from app.bench.floor import steps as floor
 from app.bench.tables import Job
 from app.estimate.tables import Work
+from app.ground.acting import now
 from app.ground.book import reading, writing
+from app.intake.facts import order_head
+from app.intake.tables import Unit
 from app.parts.tables import Movement, Part
 from app.trade.stock import MoveKind
 from tests.accounts.stays import TONI, WREN, agreed, billed, desk, finish, finished, jobs
@@ -66,6 +70,59 @@ def test_sold_clocked_and_billed_hours_stand_beside_each_other(book: Engine) -> 
     (one,) = told(book)[0].uses
     assert one.billed == one.sold  # flat-rate labour is billed as it was sold
     assert kit.usual == (Usual(one.on, Decimal("1.4"), 1),)
+    assert told(book)[0].usual == (Usual(one.on, Decimal("1.4"), 1, one.sold),)
+
+
+def test_the_page_of_hours_has_all_three_beside_each_other(
+    book: Engine, signed: Callable[[str], Browser]
+) -> None:
+    order_id = clocked_and_finished(book, 84)
+    with writing(book) as session:
+        session.exec(select(Job)).one().finished_at = now()  # the page goes 30 days back
+    before = signed("Toni").get("/bench/hours").text
+    (one,) = told(book)[0].uses
+    row = '<td class="amount">{}</td><td class="amount">1.40</td><td class="amount">{}</td>'
+    assert row.format(one.sold, "-") in before
+    billed(book, order_id)
+    assert row.format(one.sold, one.sold) in signed("Toni").get("/bench/hours").text
+    (job,) = jobs(book, order_id)
+    assert f"<b>{one.sold} h</b> billed" in signed("Wren").get(f"/bench/jobs/{job.id}").text
+
+
+def says(book: Engine, order_id: int) -> dict[str, str]:
+    with reading(book) as session:
+        return took(session, order_id, WHEN)
+
+
+def test_what_a_kit_took_stands_beside_its_choice_on_units_alike(
+    book: Engine, signed: Callable[[str], Browser]
+) -> None:
+    done = clocked_and_finished(book, 84)
+    new = arrive(book, (ROOF,))  # another unit of the same kind and axles
+    kit = told(book)[0]
+    assert says(book, new) == {kit.key: "whole work on units alike: 1.40 h clocked"}
+    billed(book, done)
+    sold = told(book)[0].uses[0].sold
+    words = f"whole work on units alike: 1.40 h clocked, {sold} h billed"
+    assert says(book, new) == {kit.key: words}
+    choice = f'<option value="{kit.key}">{kit.name}, per {kit.per}, {kit.hours} h; {words}</option>'
+    page = signed("Wren").get(f"/estimate/{new}/add").text
+    assert choice in page
+
+
+@pytest.mark.parametrize(("field", "value"), [("axles", 3), ("kind", "boat")])
+def test_what_a_kit_took_on_other_units_is_not_told(book: Engine, field: str, value: object) -> None:
+    clocked_and_finished(book, 84)
+    new = arrive(book, (ROOF,))
+    with writing(book) as session:
+        unit = session.get_one(Unit, order_head(session, new).unit_id)
+        setattr(unit, field, value)
+    assert says(book, new) == {}
+
+
+def test_a_kit_that_nobody_clocked_on_to_tells_nothing(book: Engine) -> None:
+    finished(book, HUBS)
+    assert says(book, arrive(book, (ROOF,))) == {}
 
 
 def test_hours_that_a_credit_note_took_back_are_not_billed(book: Engine) -> None:
@@ -150,6 +207,11 @@ def test_units_of_other_kinds_and_axles_are_kept_apart() -> None:
     one, two = "Travel trailer, 1 axle", "Travel trailer, 2 axles"
     found = usual([use("1.0", one), use("3.0", two), use("1.4", one)])
     assert [(each.on, each.hours) for each in found] == [(one, Decimal("1.2")), (two, Decimal("3.0"))]
+
+
+def test_the_billed_hours_are_the_median_of_the_last_that_were_billed() -> None:
+    uses = [replace(use("1.0"), billed=Decimal(each)) for each in ("2.0", "0", "3.0", "2.4")]
+    assert usual(uses) == (Usual(uses[0].on, Decimal("1.0"), 4, Decimal("2.4")),)
 
 
 def test_nothing_clocked_is_nothing_usual() -> None:

@@ -10,11 +10,13 @@ from sqlmodel import Session, col, func, select
 
 from app.accounts.rows import bills_of, invoiced, lines_of_bill, owed, payments_of
 from app.accounts.tables import Bill, Payment
+from app.accounts.uses import histories
 from app.bench.facts import jobs_of
 from app.bench.rules import How
 from app.bench.tables import BenchRecord, Clearance, Job, Stint
 from app.estimate.tables import Answer, Consent
 from app.ground import files, receipts
+from app.ground.acting import now
 from app.ground.book import reading
 from app.ground.tables import Document, Receipt
 from app.handover.tables import FinalCheck, Handover
@@ -227,3 +229,10 @@ def test_every_paper_reads_back_with_its_number(shop: Demo) -> None:
         )
         assert paper.number in text, paper.title
         assert len(files.read(folder, paper.sha256)) == paper.size
+
+
+def test_a_kit_of_finished_work_shows_what_its_parts_cost(shop: Demo) -> None:
+    with reading(shop.book) as session:
+        found = {kit.name: [use.parts for use in kit.uses] for kit in histories(session, now())}
+    assert found["Replace a tire"]
+    assert all(cost > 0 for cost in found["Replace a tire"])  # a tire and its valve, off the shelf

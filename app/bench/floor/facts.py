@@ -1,6 +1,6 @@
-"""Hours as pages and later rooms read them: who is clocked on, stints, sold beside clocked."""
+"""Hours as pages and later rooms read them: who is clocked on, stints, sold beside clocked beside billed."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -24,6 +24,9 @@ from app.trade.quantity import read_number
 RECENT = timedelta(days=30)
 NONE = Decimal("0.00")
 
+# What of a work order is billed is known to the desk, a later room: it puts its answer here, hours by work.
+BILLED: list[Callable[[Session, int], Mapping[int, Decimal]]] = []
+
 
 @dataclass(frozen=True)
 class StintLine:
@@ -46,11 +49,12 @@ class StintLine:
 
 @dataclass(frozen=True)
 class Hours:
-    """Sold and clocked hours of a job side by side; `sold` None where no labour was priced."""
+    """Sold, clocked and billed hours of a job; `sold` None where no labour was priced."""
 
     sold: Decimal | None
     clocked: Decimal
     stints: tuple[StintLine, ...]
+    billed: Decimal = NONE
 
     @property
     def apart(self) -> Decimal | None:
@@ -81,7 +85,7 @@ class JobHours:
 
 @dataclass(frozen=True)
 class HoursPage:
-    """The page Hours: who is on what now, open questions of yesterday, jobs with sold beside clocked."""
+    """The page Hours: who is on what now, open questions of yesterday, jobs with their hours."""
 
     now: tuple[StintLine, ...]
     forgotten: tuple[StintLine, ...]
@@ -113,16 +117,27 @@ def _hours(session: Session, jobs: Sequence[Job], at: datetime) -> dict[int, Hou
     by_job: dict[int, list[StintLine]] = {}
     for line in stint_lines(session, rows.all(), at):
         by_job.setdefault(line.job_id, []).append(line)
-    sold = {order: _sold(session, order) for order in {job.work_order_id for job in jobs}}
+    orders = {job.work_order_id for job in jobs}
+    sold = {order: _sold(session, order) for order in orders}
+    billed = {order: _billed(session, order) for order in orders}
     return {
-        job.key: _side_by_side(sold[job.work_order_id].get(job.work_id), by_job.get(job.key, ()))
+        job.key: _side_by_side(
+            sold[job.work_order_id].get(job.work_id),
+            by_job.get(job.key, ()),
+            billed[job.work_order_id].get(job.work_id, NONE),
+        )
         for job in jobs
     }
 
 
-def _side_by_side(sold: Decimal | None, stints: Iterable[StintLine]) -> Hours:
+def _side_by_side(sold: Decimal | None, stints: Iterable[StintLine], billed: Decimal) -> Hours:
     lines = tuple(stints)
-    return Hours(sold, sum((each.hours for each in lines if not each.forgotten), NONE), lines)
+    return Hours(sold, sum((each.hours for each in lines if not each.forgotten), NONE), lines, billed)
+
+
+def _billed(session: Session, order_id: int) -> dict[int, Decimal]:
+    """Hours of labour on a work order's invoices, by work."""
+    return {work: hours for asked in BILLED for work, hours in asked(session, order_id).items()}
 
 
 def _sold(session: Session, order_id: int) -> dict[int, Decimal]:
