@@ -1,18 +1,17 @@
 """The process that searches for shorter cut plans, one at a time, while the shop goes on."""
 
 import logging
-import multiprocessing
 import os
 import threading
 from collections.abc import Sequence
-from concurrent.futures import CancelledError, ProcessPoolExecutor
+from concurrent.futures import CancelledError
 from concurrent.futures.process import BrokenProcessPool
 
 from sqlalchemy import Engine
 
 from app.canvas import searched
 from app.ground.acting import now
-from app.ground.children import end_with_parent
+from app.ground.children import Child, end_with_parent
 from app.trade.canvas.laying import CutPlan, Strip, ToCut
 from app.trade.canvas.search import Search, searched_plan
 
@@ -25,11 +24,11 @@ class Ended(Exception):
     """The searching process ended before its time was over."""
 
 
-class Searches:
-    """One searching process, started when it is first needed, gentle to everything else on the machine."""
+class Searches(Child):
+    """One searching process, gentle to everything else on the machine."""
 
     def __init__(self) -> None:
-        self._pool: ProcessPoolExecutor | None = None
+        super().__init__(gently)
 
     def find(self, strip: Strip, pieces: Sequence[ToCut], search: Search) -> CutPlan | None:
         """The plan that a search finds, after its seconds; None where it finds no sound one.
@@ -42,21 +41,6 @@ class Searches:
         except (BrokenProcessPool, CancelledError, TimeoutError) as ended:
             self.close()
             raise Ended from ended
-
-    def _started(self) -> ProcessPoolExecutor:
-        if self._pool is None:
-            context = multiprocessing.get_context("spawn")
-            self._pool = ProcessPoolExecutor(1, mp_context=context, initializer=gently)
-        return self._pool
-
-    def close(self) -> None:
-        """End the process, in the middle of a search if need be."""
-        pool, self._pool = self._pool, None
-        if pool is None:
-            return
-        for process in list((pool._processes or {}).values()):
-            process.kill()
-        pool.shutdown(wait=True, cancel_futures=True)
 
 
 class Seeker:

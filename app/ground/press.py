@@ -5,28 +5,28 @@ are `asset:` names of this paper, the fonts that ship with the program, and the 
 """
 
 import logging
-import multiprocessing
 import os
+import re
 import resource
 import tempfile
 from collections.abc import Callable, Mapping
-from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
 from app.ground.archive import finish
-from app.ground.children import end_with_parent
+from app.ground.children import Child, end_with_parent
 from app.ground.settings import folder
-from app.trade.letters import BEYOND_LATIN, NO_LETTERS
 
 SECONDS = 60
 # Bytes of data (VmData of proc(5)). On Linux with WeasyPrint 70: 230 MB when warm, 310 MB for a table
 # of 1,400 rows, some 800 MB for one of 10,500. A paper that takes more would take it from the whole shop.
 MEMORY = 1 << 30
+BEYOND_LATIN = re.compile("[\u0180-\u1fff\ufb00-\ufdff\ufe70-\ufeff]")  # letters that only names bring along
+NO_LETTERS = re.compile("[\u0780-\u109f\u1100-\u1c7f\u2e80-\ud7ff\uf900-\ufaff\U00010000-\U0003ffff]")
 SAYS_SO = """body:not(.bin-labels, .card)::before { display: block; font: 9pt/12pt var(--text);
  margin-bottom: 2mm;
  content: "A box stands for a letter that we cannot print, such as one of Chinese, Japanese or Korean." }"""
@@ -64,12 +64,12 @@ class Sheet:
     enclosed: tuple[Enclosed, ...] = ()
 
 
-class Press:
+class Press(Child):
     """One rendering process, warmed at start, killed when it is stuck and held to its memory in bytes."""
 
     def __init__(self, memory: int = MEMORY) -> None:
+        super().__init__(partial(alone, memory), tasks=50)
         self.memory = memory
-        self._pool: ProcessPoolExecutor | None = None
 
     def print(self, sheet: Sheet, seconds: float = SECONDS) -> bytes:
         """The PDF of a sheet; raises NotPrinted where it cannot be made in time and within the memory."""
@@ -90,23 +90,6 @@ class Press:
     def warm(self) -> None:
         """Start the process and load the renderer, so that the first paper is not slow."""
         self._started().submit(warm)
-
-    def _started(self) -> ProcessPoolExecutor:
-        if self._pool is None:
-            context = multiprocessing.get_context("spawn")
-            self._pool = ProcessPoolExecutor(
-                1, context, initializer=alone, initargs=(self.memory,), max_tasks_per_child=50
-            )
-        return self._pool
-
-    def close(self) -> None:
-        """End the process, in the middle of a paper if need be."""
-        pool, self._pool = self._pool, None
-        if pool is None:
-            return
-        for process in list((pool._processes or {}).values()):
-            process.kill()
-        pool.shutdown(wait=True, cancel_futures=True)
 
 
 def alone(memory: int) -> None:
