@@ -14,7 +14,6 @@ from app.bench import screens as bench
 from app.bench import typing_screens as typing
 from app.bench.floor import found_screens as found
 from app.bench.floor import screens as floor
-from app.canvas import inspection_screens as canvas_inspections
 from app.canvas import making_screens as canvas_making
 from app.canvas import paper_screens as canvas_papers
 from app.canvas import piece_screens as canvas_pieces
@@ -46,6 +45,9 @@ from app.intake import screens as intake
 from app.parts import order_screens as part_orders
 from app.parts import screens as parts
 from app.parts import shelf_screens as shelf
+from app.post import screens as post
+from app.post.outgoing import Outgoing
+from app.post.pictures import Viewer
 from app.workbench import api as figures
 from app.workbench import screens as workbench
 from app.yard import screens as yard
@@ -69,7 +71,6 @@ ROOMS = (
         canvas_plans,
         canvas_papers,
         canvas_making,
-        canvas_inspections,
         canvas_promises,
         canvas_prices,
         canvas_seams,
@@ -77,6 +78,7 @@ ROOMS = (
         books,
         afterwards,
         handover,
+        post,
         workbench,
         figures,
         yard,
@@ -91,6 +93,7 @@ def build(settings: Settings) -> FastAPI:
     migrate(book, settings.backups / backup_name(now()))
     editing.keep_catalogue(book, _shipped())
     press, prints, seeker = Press(), Prints(), Seeker(book)
+    viewer, outgoing = Viewer(), Outgoing(book)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
@@ -100,6 +103,8 @@ def build(settings: Settings) -> FastAPI:
         prints.close()
         press.close()
         seeker.close()
+        viewer.close()
+        outgoing.close()
         book.dispose()
 
     app = FastAPI(
@@ -107,6 +112,7 @@ def build(settings: Settings) -> FastAPI:
     )
     app.state.book, app.state.settings, app.state.press = book, settings, press
     app.state.prints, app.state.seeker = prints, seeker
+    app.state.viewer, app.state.outgoing = viewer, outgoing
     gate.guard(app, settings)
     for room in ROOMS:
         app.include_router(room.router)

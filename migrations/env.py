@@ -10,7 +10,8 @@ import app.estimate.tables
 import app.handover.tables
 import app.inspection.tables
 import app.intake.tables
-import app.parts.tables  # noqa: F401 - the tables register themselves
+import app.parts.tables
+import app.post.tables  # noqa: F401 - the tables register themselves
 
 context.configure(
     connection=context.config.attributes["connection"],

@@ -1,5 +1,7 @@
 """What the common ground keeps: people, sign-ins, receipts, the shop, instruments, photos, documents."""
 
+import re
+import unicodedata
 from datetime import date, datetime
 from typing import Any, ClassVar
 
@@ -152,6 +154,12 @@ class Document(Kept, table=True):
     size: int
     printed_by: int = Field(foreign_key="person.id")
     replaces_id: int | None = Field(default=None, foreign_key="document.id")
+
+    @property
+    def file_name(self) -> str:
+        """A name under which it may be saved anywhere: letters, digits, points and dashes of ASCII."""
+        plain = unicodedata.normalize("NFKD", f"{self.title}-{self.number}-issue-{self.issue}")
+        return re.sub(r"[^A-Za-z0-9.]+", "-", plain.encode("ascii", "ignore").decode()).strip("-.") + ".pdf"
 
 
 class Series(SQLModel, table=True):

@@ -29,12 +29,12 @@ NEVER = [
     "cutplan",
     # which stage of making canvas was done, or taken back
     "canvasstage",
-    # what was read of sewn canvas
-    "canvasinspection",
     # what the loft does in a day, what an order needs, which day its owner was told
     *("loftdays", "canvashours", "canvastold"),
     # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding
     *("holdsigned", "takenback", "photomarks", "photoleftout"),
+    # to whom a paper went by e-mail, and what came of it
+    *("mailing", "mailingend"),
     # at which rate the shop charged tax, and from when
     "shoptax",
 ]

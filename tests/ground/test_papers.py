@@ -99,7 +99,7 @@ def test_a_paper_is_handed_out_byte_for_byte_to_whoever_works_here(
     key = printer.issue(act(2), paper)
     answer = signed("Toni").get(f"/papers/{key}.pdf")
     assert answer.headers["content-type"] == "application/pdf"
-    assert answer.headers["content-disposition"] == 'inline; filename="note-N-1-1.pdf"'
+    assert answer.headers["content-disposition"] == 'inline; filename="Note-N-1-issue-1.pdf"'
     assert answer.content == files.read(printer.folder, document(book, key).sha256)
     for nothing in (99, 2**63, 2**70):
         assert signed("Toni").get(f"/papers/{nothing}.pdf").status_code == 404

@@ -148,6 +148,7 @@ def open_desk(made: Made, data: Path, role: str = "lead") -> Iterator[Desk]:
         client.close()
         app.state.prints.close()
         app.state.press.close()
+        app.state.viewer.close()
         app.state.book.dispose()
 
 
