@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Annotated, TypeVar
 
 from fastapi import APIRouter, Depends, HTTPException, Path, Request, Response
@@ -407,17 +408,7 @@ def print_job_sheet(
     """Prints the sheet of a job: steps, figures to reach, boxes to fill."""
     job = _job_line(book, job_id)
     with reading(book) as session:
-        number, told = facts.number_of(session, job.order_id), _sheet_told(session, page, job)
-        pictures = pictures_of(session, job.finding_ids)[:MOST_PICTURES]
-    paper = Paper(
-        template="jobsheet",
-        kind="job sheet",
-        number=f"{number}, job {job.number}",
-        title="Job sheet",
-        work_order_id=job.order_id,
-        facts={**told, "code": square_to(settings.address, "bench", "jobs", job_id), "pictures": pictures},
-        photos={f"photo-{each.photo_id}": each.sha256 for each in pictures},
-    )
+        paper = job_paper(session, job, local(now(), page.zone).date(), settings.address)
     try:
         made = printer_of(request).issue(act, paper)
     except NotPrinted as wrong:
@@ -427,9 +418,24 @@ def print_job_sheet(
     return page.go(f"/papers/{made}.pdf")
 
 
-def _sheet_told(session: Session, page: Pages, job: JobLine) -> dict[str, object]:
+def job_paper(session: Session, job: JobLine, on: date, address: str) -> Paper:
+    """The sheet of a job. `on`: today in the shop; `address`: where tablets reach it, empty for no code."""
+    pictures = pictures_of(session, job.finding_ids)[:MOST_PICTURES]
+    told = _sheet_told(session, on, job)
+    return Paper(
+        template="jobsheet",
+        kind="job sheet",
+        number=f"{facts.number_of(session, job.order_id)}, job {job.number}",
+        title="Job sheet",
+        work_order_id=job.order_id,
+        facts={**told, "code": square_to(address, "bench", "jobs", job.id), "pictures": pictures},
+        photos={f"photo-{each.photo_id}": each.sha256 for each in pictures},
+    )
+
+
+def _sheet_told(session: Session, on: date, job: JobLine) -> dict[str, object]:
     """What a job sheet says, without its code and its pictures."""
-    blanks = [_blank(session, page, job, each) for each in job.asked if _open(each)]
+    blanks = [_blank(session, on, job, each) for each in job.asked if _open(each)]
     return {
         "job": job,
         "tag": order_head(session, job.order_id),
@@ -455,9 +461,9 @@ def _open(asked: AskedLine) -> bool:
     return asked.known and not (asked.record and asked.record.inside)
 
 
-def _blank(session: Session, page: Pages, job: JobLine, asked: AskedLine) -> Blank:
+def _blank(session: Session, on: date, job: JobLine, asked: AskedLine) -> Blank:
     kind = record_kinds()[asked.kind]
-    context = facts.context_for(session, job.id, kind.key, asked.place, local(now(), page.zone).date())
+    context = facts.context_for(session, job.id, kind.key, asked.place, on)
     return Blank(kind, asked, context, kind.draw(Texts(kind.start(context)), context))
 
 

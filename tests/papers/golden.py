@@ -7,7 +7,7 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import Path
@@ -16,6 +16,10 @@ from tempfile import TemporaryDirectory
 from PIL import Image, ImageChops
 from sqlalchemy import Engine
 
+from app.accounts.papers import bill_paper
+from app.bench import steps as bench
+from app.bench.facts import jobs_of
+from app.bench.screens import job_paper
 from app.estimate import facts as estimate
 from app.estimate.saying import Said
 from app.estimate.screens import paper_of
@@ -25,9 +29,10 @@ from app.ground.papers import Paper
 from app.ground.press import Press, Sheet
 from app.handover.papers import handover_paper
 from app.handover.tables import Handover
+from tests.accounts import stays as accounts
 from tests.conftest import NOON, furnish
-from tests.handover.stays import HUB, SOUND, USUAL, Found, carried, ready, stay
-from tests.papers.every import FRAME, SIZES, sheet_of
+from tests.handover.stays import HUB, NUTS, SEAL, SOUND, USUAL, Found, Stay, carried, ready, stay
+from tests.papers.every import ADDRESS, FRAME, SIZES, sheet_of
 
 KEPT = Path(__file__).parent / "golden"
 DPI = 36
@@ -77,11 +82,45 @@ def asked(book: Engine) -> Paper:
         return paper_of(estimate.sheet(session, made.order, NOON.date()))
 
 
+def _worked(book: Engine, found: Iterable[Found], owner: str = "") -> Stay:
+    """A stay whose work is all agreed to."""
+    made = stay(book, found, owner=owner)
+    made.price(say={})
+    return made
+
+
+def _estimate(book: Engine, made: Stay) -> Paper:
+    with reading(book) as session:
+        return paper_of(estimate.sheet(session, made.order, NOON.date()))
+
+
+def _bill(book: Engine, made: Stay) -> Paper:
+    made.work()
+    return bill_paper(accounts.bill(book, accounts.billed(book, made.order)))
+
+
+def _job(book: Engine, made: Stay) -> Paper:
+    """The sheet of the job that asks for most."""
+    bench.open_jobs(book, made.act(2), made.order)
+    with reading(book) as session:
+        job = max(jobs_of(session, made.order), key=lambda it: (len(it.asked), len(it.steps), it.id))
+        return job_paper(session, job, NOON.date(), ADDRESS)
+
+
+MUCH = (FRAME, *USUAL, *(replace(SEAL, name=f"Seams, wall {n}", place=f"side-{n}") for n in range(12)))
 CASES: dict[str, Callable[[Engine], Paper]] = {
     "handover-short": short,
     "handover-typical": typical,
     "handover-extreme": extreme,
     "estimate": asked,
+    "estimate-short": lambda book: _estimate(book, _worked(book, (SEAL,))),
+    "estimate-extreme": lambda book: _estimate(book, _worked(book, MUCH, LONG)),
+    "invoice-short": lambda book: _bill(book, _worked(book, (SEAL,))),
+    "invoice-typical": lambda book: _bill(book, _worked(book, USUAL)),
+    "invoice-extreme": lambda book: _bill(book, _worked(book, MUCH, LONG)),
+    "job-sheet-short": lambda book: _job(book, _worked(book, (SEAL,))),
+    "job-sheet-typical": lambda book: _job(book, _worked(book, (NUTS,))),
+    "job-sheet-extreme": lambda book: _job(book, _worked(book, MUCH, LONG)),
 }
 PAGES = 2  # of a paper: the front, and what comes behind it
 
