@@ -30,7 +30,7 @@ from app.trade.problems import Impossible
 from app.trade.vectors import rounded
 
 LONGEST = 3600  # seconds
-PAIRS = 20  # of copies that one second of a round is enough for; measured, 12 pieces settle in 7 seconds
+SETTLING = 240  # copies cubed by the seconds of a round: 12 pieces settle in 7, measured
 LEAST = 2  # seconds of a round
 
 
@@ -83,10 +83,11 @@ def rounds(search: Search, pieces: Sequence[ToCut]) -> tuple[Search, ...]:
     """The rounds, one after the other, that share a search's seconds, each with dice of its own.
 
     A search soon settles which pieces lie beside each other, and seldom undoes it: few pieces come out
-    shorter when they are begun anew, many need all the time for one round.
+    shorter when they are begun anew. Twenty and more need a minute for one round: shared among three
+    rounds on a busy machine, it came out longer.
     """
     copies = sum(piece.copies for piece in pieces)
-    number = max(1, search.seconds // max(LEAST, copies**2 // PAIRS))
+    number = max(1, search.seconds // max(LEAST, copies**3 // SETTLING))
     dice = Random(search.seed)  # noqa: S311 - shuffles pieces of cloth, keeps no secret
     ends = [search.seconds * at // number for at in range(number + 1)]
     return tuple(Search(end - begin, dice.getrandbits(60), search.threads) for begin, end in pairwise(ends))
