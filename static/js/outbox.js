@@ -75,10 +75,22 @@ async function onlyOnline(form, submitter) {
   busy.add(form);
   const there = await sender.ask();
   busy.delete(form);
-  if (!there) return say(`${form.dataset.needs}: it needs the shop's computer, which does not answer${signedOut()}. What you typed is still here.`);
+  if (!there) return refuse(form, submitter, `${form.dataset.needs}: it needs the shop's computer, which does not answer${signedOut()}. What you typed is still here.`);
   const left = unsent(await store.all("entries")).filter((each) => each.person === sender.me.person);
-  if (form.dataset.after && left.length) return say(`${form.dataset.needs}: ${told(left, Date.now()).toLowerCase()}. Those go first.`);
+  if (form.dataset.after && left.length) return refuse(form, submitter, `${form.dataset.needs}: ${told(left, Date.now()).toLowerCase()}. Those go first.`);
   pass(form, submitter);
+}
+
+/** Says why nothing was done where a reader hears it, and beside the key: the foot of a long page is out of sight. */
+function refuse(form, submitter, text) {
+  say(text);
+  const line = form.querySelector(".key-refused") ?? document.createElement("span");
+  line.className = "key-refused";
+  line.textContent = text;
+  const key = submitter ?? form.querySelector("button");
+  const row = key.closest(".form-keys, .station-keys");
+  if (row) row.prepend(line);
+  else key.before(line);
 }
 
 const signedOut = () => (sender.reach.there && !sender.reach.signedIn ? ", since you are signed out" : "");

@@ -23,7 +23,7 @@ from app.ground.photos import read_photo
 from app.ground.tables import PhotoMarks, Receipt
 from app.inspection import steps
 from app.inspection.steps import Seen
-from app.inspection.tables import Finding, FindingPhoto, Reading
+from app.inspection.tables import Finding, FindingPhoto, Reading, Walk
 from app.trade.figure import Grade
 from tests.browser.conftest import Desk, Shop, free_port
 from tests.conftest import act
@@ -605,3 +605,60 @@ def test_marks_that_came_too_late_are_shown_beside_those_that_came_first(shop: S
     page.click(SAVE_MARKS)
     sent(page)
     assert layers(shop.book) == [["circle"], ["label"]]
+
+
+# What never waits
+
+
+def test_a_walk_round_is_not_ended_without_the_network_and_nothing_of_it_waits(
+    shop: Shop, desk: Desks
+) -> None:
+    """Safety closures never go through the outbox: the key says so, and ends the walk once it is back."""
+    walk = begun(shop.book)
+    address = f"/inspection/walks/{walk}/sum-up"
+    page = on_tablet(desk(), address)
+    page.context.set_offline(True)
+    page.click("button:has-text('End the walk-round')")
+    said = page.locator(".station-keys .key-refused")
+    said.wait_for()
+    assert "The walk-round was not ended: it needs the shop's computer" in said.inner_text()
+    assert "which does not answer" in page.inner_text("#told")  # heard by a reader
+    box, high = said.bounding_box(), page.viewport_size
+    assert box and high and box["y"] + box["height"] <= high["height"]  # seen without scrolling
+    assert page.url.endswith(address)
+    assert holds(page, f"{STORE}.then(all => all.length === 0)")
+    with reading(shop.book) as session:
+        assert session.get_one(Walk, walk).ended_at is None
+    page.context.set_offline(False)
+    page.click("button:has-text('End the walk-round')")
+    page.wait_for_selector(".station-name b:has-text('Ended')")
+    with reading(shop.book) as session:
+        assert session.get_one(Walk, walk).ended_at is not None
+
+
+def test_a_walk_round_is_not_ended_before_what_waits_on_the_tablet_has_gone(shop: Shop, desk: Desks) -> None:
+    """What is still on its way would otherwise be missing from what the ended walk lifts."""
+    walk = begun(shop.book)
+    first = at(shop.book, walk, "cp.latch")
+    page = on_tablet(desk(), f"/inspection/findings/{first.id}")
+    keeps_all(page, 60)
+    page.context.route("**/inspection/findings/*", lambda route: held_back(route))
+    page.click(SOUND)
+    until(page, f"{LEFT} === '1'")
+    page.goto(page.url.split("/inspection")[0] + f"/inspection/walks/{walk}/sum-up")
+    page.click("button:has-text('End the walk-round')")
+    page.wait_for_selector(".station-keys .key-refused:has-text('Those go first')")
+    with reading(shop.book) as session:
+        assert session.get_one(Walk, walk).ended_at is None
+    page.context.unroute_all()
+    sent(page)
+    page.click("button:has-text('End the walk-round')")
+    page.wait_for_selector(".station-name b:has-text('Ended')")
+
+
+def held_back(route: Route) -> None:
+    """What is posted is lost on the way; what is read comes."""
+    if route.request.method == "POST":
+        route.abort()
+    else:
+        route.continue_()
