@@ -322,6 +322,7 @@ def context_of(session: Session, job: Job, kind: RecordKind[Any], place: str, on
         gvwr=unit.gvwr,
         unit_kind=unit.kind,
         axles=max(unit.axles, 1),
+        brakes=unit.brakes,
         brakes_required=unit.brakes_required is not False,
         tire_ages=AgePolicy(shop.tire_watch_years, shop.tire_needs_years, shop.tire_dnt_years),
         weight_unit=shop.weight_unit,

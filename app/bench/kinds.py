@@ -150,6 +150,7 @@ class Context:
     gawr_unit: str = "lb"
     gvwr: str = ""  # in `gawr_unit`
     unit_kind: str = ""  # travel, tent, cargo, utility, boat; empty where nobody says
+    brakes: str = "unknown"  # none, electric, surge, hydraulic, air
     axles: int = 3  # as many as a form has room for, where nobody says
     brakes_required: bool = True  # by the law where the shop works; unknown counts as required
     tire_ages: AgePolicy = USUAL_AGES

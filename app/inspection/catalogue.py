@@ -17,6 +17,7 @@ from app.trade.figure import By, Grade, Source
 from app.trade.quantity import UNITS, alike
 
 Kind = Literal["travel", "tent", "cargo", "utility", "boat"]
+BrakeKind = Literal["none", "electric", "surge", "hydraulic", "air"]
 Depth = Literal["quick", "full", "prepurchase"]
 PlaceWord = Literal[
     "unit",
@@ -226,13 +227,19 @@ class Defect(Proposal):
 
 
 class Check(Entry):
-    """One check: where it is made, how to look, what is read, what can be seen, what grade follows."""
+    """One check: where it is made, how to look, what is read, what can be seen, what grade follows.
+
+    `brakes`: the kinds of brakes that have what it looks at; empty where all have. `least_axles`: 2 for what
+    stands between two axles.
+    """
 
     key: Annotated[str, Field(pattern=r"^[a-z]{2}\.[a-z0-9_]+$")]
     name: Says
     system: Key
     kinds: Annotated[tuple[Kind, ...], Field(min_length=1)]
     places: PlaceWord
+    brakes: tuple[BrakeKind, ...] = ()
+    least_axles: Annotated[int, Field(ge=1, le=4)] = 1
     depth: Annotated[tuple[Depth, ...], Field(min_length=1)]
     station: Annotated[int, Field(ge=0, le=11)]
     safety: bool = False

@@ -13,7 +13,10 @@ from app.ground import people
 from app.ground.photo_marks import Shown, marks_of
 from app.ground.tables import Photo
 from app.inspection.catalogue import Catalogue, Check
+from app.inspection.places import Place, walk_order
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, PhotoLeftOut, Reading, Walk
+from app.inspection.unit import shape_of
+from app.intake.facts import unit_of
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
 
 Names = Mapping[int, str]
@@ -95,6 +98,15 @@ def version(session: Session, catalogue_id: int) -> Catalogue:
     """One kept version of the catalogue."""
     kept = session.get_one(CatalogueVersion, catalogue_id)
     return _parsed(kept.sha256, kept.content)
+
+
+def unlisted(session: Session, walk: Walk) -> list[tuple[Check, Place]]:
+    """What the unit asks for as it stands in the book now and the walk does not hold, in order of walking."""
+    shape = shape_of(unit_of(session, walk.work_order_id))
+    found = session.exec(select(Finding.check, Finding.place).where(Finding.walk_id == walk.key))
+    held = set(found)
+    asked = walk_order(version(session, walk.catalogue_id), shape, walk.depth)
+    return [(check, place) for check, place in asked if (check.key, place.key) not in held]
 
 
 def newest_version(session: Session) -> CatalogueVersion:

@@ -405,6 +405,8 @@ def brakes_needed(case: Case) -> list[Ruling]:
     braked = case.number("braked")
     if braked is None:
         return []
+    if braked and case.facts.brakes == "none":
+        return unseen("the book says no brakes: put it right there, then look at these too")
     asked = _brakes_asked(case)
     if asked is None:
         return unseen("GVWR not known: cannot tell whether brakes are required")

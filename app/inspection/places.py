@@ -27,6 +27,7 @@ PAPERS, COUPLER, CURB, TAIL, ROAD, HIGH, INSIDE, UNDER = range(1, 9)
 SIDE_WORDS = {"left": "road side", "right": "curb side"}
 STATION_OF_SIDE = {"left": ROAD, "right": CURB}
 MOST_AXLES = 4
+UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,7 @@ class Place:
 class UnitShape:
     """What of a unit decides its places. `axles` 1 to 4; `wheels_per_axle_side` 1, or 2 for duals.
 
+    `brakes`: none, electric, surge, hydraulic or air; unknown where nobody has told: all is looked at then.
     `appliances`: names as in the checks (range, furnace, water, fridge); None where nobody has told.
     Raises Impossible for a shape that cannot be.
     """
@@ -59,6 +61,7 @@ class UnitShape:
     receptacles: int = 1
     tanks: tuple[str, ...] = ("gray", "black")
     appliances: tuple[str, ...] | None = None
+    brakes: str = UNKNOWN
 
     def __post_init__(self) -> None:
         if not 1 <= self.axles <= MOST_AXLES:
@@ -202,13 +205,21 @@ def places_for(check: Check, shape: UnitShape) -> list[Place]:
     """The places of a unit where a check is made; none where the unit has no such thing.
 
     With duals a check of the wheels is made at the outer and the inner one, a check of springs or brakes
-    once at the end of the axle. An appliance's check is made where the unit has that appliance.
+    once at the end of the axle. An appliance's check is made where the unit has that appliance, that of a
+    kind of brakes where the unit has these or nobody knows what it has.
     """
+    if not _has(check, shape):
+        return []
     if check.places == "lamp":
         return _lamps(GROUP_OF_CHECK.get(check.key, "tail"))
     if check.places == "wheel" and check.system == "wheels":
         return _dual_wheels(shape)
     return [place for place in OF_WORD[check.places](shape) if _is_at(check, place, shape)]
+
+
+def _has(check: Check, shape: UnitShape) -> bool:
+    braked = not check.brakes or shape.brakes in (UNKNOWN, *check.brakes)
+    return braked and shape.axles >= check.least_axles
 
 
 def _is_at(check: Check, place: Place, shape: UnitShape) -> bool:

@@ -27,7 +27,8 @@ class UnitFacts:
     """What rules need to know of a unit; what is None or empty is not known and never counts as enough.
 
     `gawr_lb`, `axle_load_lb`: one an axle, front first. Torque as the wheel's or axle's maker gives it.
-    `magnet_size`: drum size in inches, 7, 10 or 12. `brakes`: none, electric, surge, hydraulic, air.
+    `magnet_size`: drum size in inches, 7, 10 or 12. `brakes`: unknown, none, electric, surge,
+    hydraulic, air.
     """
 
     kind: str = "travel"

@@ -19,7 +19,7 @@ from app.ground.tables import Kept, Photo, Receipt
 from app.ground.words import local
 from app.inspection import rules
 from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Check
-from app.inspection.facts import catalogue_of, newest_version, photos_shown, version
+from app.inspection.facts import catalogue_of, newest_version, photos_shown, unlisted, version
 from app.inspection.places import Place, station_of, walk_order
 from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled
 from app.inspection.tables import Finding, FindingPhoto, Walk
@@ -32,7 +32,7 @@ from app.trade.problems import Problem, Refused
 
 SECOND = "second"
 RECORD, SAME, REST, END = "record finding", "same reading", "rest of station sound", "end walk-round"
-HOLD = "hold photo"
+MORE, HOLD = "add to walk-round", "hold photo"
 
 
 @dataclass(frozen=True)
@@ -69,6 +69,8 @@ class Seen:
 def begin_walk(book: Engine, act: Act, order_id: int, depth: str = "") -> int:
     """Begin the walk-round of a work order with all its findings unseen; returns the walk's key.
 
+    One that stands is given what the unit asks for since the book was put right; nothing is taken from it.
+
     `depth`: quick, full or prepurchase; empty takes the one agreed at intake. A work order that has a walk
     already gets no second one: its key is returned. Raises Refused where the depth is none of these.
     """
@@ -80,7 +82,7 @@ def begin_walk(book: Engine, act: Act, order_id: int, depth: str = "") -> int:
         order = session.get_one(WorkOrder, order_id)
         standing = (Walk.work_order_id == order_id, Walk.depth != SECOND)
         if (walk := session.exec(select(Walk).where(*standing)).first()) is not None:
-            return walk.key
+            return _complete(session, act, walk)
         kept = newest_version(session)
         walk = Walk(
             created_at=act.at,
@@ -95,6 +97,13 @@ def begin_walk(book: Engine, act: Act, order_id: int, depth: str = "") -> int:
         order_of_looking = walk_order(version(session, kept.key), shape_of(unit), walk.depth)
         session.add_all(_unseen(act, walk.key, check, place) for check, place in order_of_looking)
         return receipts.sign(session, act, "begin walk-round", walk)
+
+
+def _complete(session: Session, act: Act, walk: Walk) -> int:
+    """The walk's key, once it also holds what the unit asks for since the book was put right."""
+    asked = [_unseen(act, walk.key, check, place) for check, place in unlisted(session, walk)]
+    session.add_all(asked)
+    return receipts.sign(session, act, MORE, walk, *asked) if asked else walk.key
 
 
 def _unseen(act: Act, walk_id: int, check: Check, place: Place) -> Finding:

@@ -18,6 +18,7 @@ def shape_of(unit: Unit) -> UnitShape:
         axles=unit.axles,
         wheels_per_axle_side=unit.wheels_per_end,
         spare=unit.spare,
+        brakes=unit.brakes,
         cylinders=unit.cylinders,
     )
 

@@ -16,6 +16,7 @@ from app.inspection.facts import (
     catalogue_of,
     finding_line,
     findings_of_walk,
+    unlisted,
     version,
     walks_of,
 )
@@ -24,7 +25,7 @@ from app.inspection.plan import AXLE, CORNER, Plan, Seat, plan_of
 from app.inspection.readings import accepted
 from app.inspection.rules import Lifted, Reading, UnitFacts, grade_of, must_see
 from app.inspection.scale import Scale, limits_said, scale_of
-from app.inspection.steps import rest_of
+from app.inspection.steps import name_of, rest_of
 from app.inspection.tables import Finding, Walk
 from app.inspection.together import worse_together
 from app.inspection.unit import facts_of
@@ -421,7 +422,10 @@ class Must:
 
 @dataclass(frozen=True)
 class SumPage:
-    """What a walk came to, the heaviest first; `must`: unseen that have to be seen before handover."""
+    """What a walk came to, the heaviest first; `must`: unseen that have to be seen before handover.
+
+    `unlisted`: what the unit asks for since the book was put right, and the walk does not hold.
+    """
 
     head: OrderHead
     walk: Walk
@@ -435,6 +439,7 @@ class SumPage:
     lifted: tuple[tuple[Finding, Lifted], ...]
     ended_by: str
     seconds: tuple[FindingLine, ...]
+    unlisted: tuple[str, ...]
 
 
 def sum_page(session: Session, walk_id: int) -> SumPage | None:
@@ -458,6 +463,7 @@ def sum_page(session: Session, walk_id: int) -> SumPage | None:
         lifted=tuple(worse_together(session, walk_id)),
         ended_by=people.names(session).get(walk.ended_by or 0, ""),
         seconds=tuple(_second_looks(session, walk)),
+        unlisted=tuple(name_of(check, place) for check, place in unlisted(session, walk)),
     )
 
 

@@ -38,8 +38,9 @@ class NumberKind(StrEnum):
 
 
 class Brakes(StrEnum):
-    """What brakes the unit."""
+    """What brakes the unit; unknown until somebody has told or looked."""
 
+    UNKNOWN = "unknown"
     NONE = "none"
     ELECTRIC = "electric"
     SURGE = "surge"
@@ -111,7 +112,7 @@ class UnitSaid:
     torque_high: str = ""
     torque_unit: str = "lbf_ft"
     torque_source: str = ""
-    brakes: str = Brakes.NONE
+    brakes: str = Brakes.UNKNOWN
     brakes_required: bool | None = None
     ball_size: str = ""
     cylinders: int = 0

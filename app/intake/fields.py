@@ -10,7 +10,7 @@ BLANK = {
     "axles": "1",
     "wheels_per_end": "1",
     "spare": "yes",
-    "brakes": "none",
+    "brakes": "unknown",
     "depth": "full",
     "gvwr-unit": "lb",
     "tire_pressure-unit": "psi",

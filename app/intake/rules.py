@@ -222,7 +222,7 @@ def _unit(read: Reader, on: date) -> UnitSaid:
         torque_high=high,
         torque_unit=_unit_of(read, "torque_low", "lbf_ft"),
         torque_source=_torque_source(read),
-        brakes=read.choice("brakes", Brakes) or Brakes.NONE,
+        brakes=read.choice("brakes", Brakes) or Brakes.UNKNOWN,
         brakes_required={"yes": True, "no": False}.get(read.raw("brakes_required")),
         ball_size=read.choice("ball_size", Ball) or "",
         cylinders=read.whole("cylinders", most=8) or 0,

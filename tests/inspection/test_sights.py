@@ -81,6 +81,8 @@ COUPLER = [
     ("bk.fitted", "cut", D),  # 393.43, Va 100(3)
     ("bk.works", "frozen", B),
     ("bk.works", "wired", B),  # 393.43(d): a source of its own
+    ("bk.surge", "slips", B),  # 393.43(d): the brakes stay on
+    ("bk.surge", "stays", B),
     ("bk.battery", "lead", N),
     ("bk.battery", "none", D),  # 393.43(d)
     ("bk.cable", "frayed", B),
@@ -259,6 +261,7 @@ BRAKES = [
     ("br.line", "cord", D),  # Me C
     ("br.line", "pitted", B),
     ("br.fluid", "empty", D),
+    ("br.fluid", "leak", D),  # 570.55(d), read: no signs of leakage at the master cylinder
     ("br.fluid", "low", N),
 ]
 

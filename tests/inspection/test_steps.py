@@ -65,7 +65,7 @@ def test_the_shipped_catalogue_is_kept_once(book: Engine) -> None:
     assert editing.keep_catalogue(book, CATALOGUE) == first
     with reading(book) as session:
         assert len(list(session.exec(select(CatalogueVersion)))) == 1
-        assert len(facts.newest_catalogue(session).checks) == 168
+        assert len(facts.newest_catalogue(session).checks) == 169
 
 
 def test_a_walk_begins_with_everything_unseen_in_the_order_of_walking(book: Engine, walk: int) -> None:

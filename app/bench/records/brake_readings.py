@@ -33,8 +33,8 @@ class BrakeReadings(Flat):
     amps: str = ""
 
 
-def rows(_context: Context) -> tuple[Row, ...]:
-    """The rows of an axle: lining, drums, magnets, current of both magnets together."""
+def rows(context: Context) -> tuple[Row, ...]:
+    """The rows of an axle: lining, drums, and where its brakes are or may be electric, both magnets."""
     linings = [
         Row(
             f"lining_{side}",
@@ -46,11 +46,13 @@ def rows(_context: Context) -> tuple[Row, ...]:
         for side, word in SIDES
     ]
     drums = [row for side, word in SIDES for row in _drum_rows(side, word)]
+    magnets = _magnet_rows() if context.brakes in ("electric", "unknown") else ()
+    return (Row("lining", "Lining", options=HELD), *linings, *drums, *magnets)
+
+
+def _magnet_rows() -> tuple[Row, ...]:
     ohms = [Row(f"ohms_{side}", f"Magnet, {word}, cold", "ohm", most="1000") for side, word in SIDES]
     return (
-        Row("lining", "Lining", options=HELD),
-        *linings,
-        *drums,
         Row("magnet", "Magnets", options=DRUMS, reach="7 in: 3.8 to 4.0 ohm; 10 and 12 in: 3.2 to 3.5 ohm"),
         *ohms,
         Row("volts", "Volts at both magnets", "V", most="18"),
