@@ -105,7 +105,7 @@ def _own_number(session: Session, said: UnitSaid | None, unit_id: int | None) ->
     found = session.exec(select(Unit).where(Unit.vin == said.vin, col(Unit.id) != (unit_id or 0))).first()
     if found is not None:
         says = f"Unit {found.number} has this number already"
-        raise Refused([Problem("vin", says, f"another number, or unit {found.number} taken in again")])
+        raise Refused([Problem("vin", says, f"another number, or take in unit {found.number} once more")])
 
 
 def _tow(session: Session, act: Act, said: TowSaid | None, owner: Owner) -> TowVehicle | None:

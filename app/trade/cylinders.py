@@ -94,7 +94,7 @@ def _latest(marks: Sequence[Mark], on: date, specification: str) -> Mark:
         raise Impossible("No mark on the cylinder proves a date", "manufacture, or a date with a number")
     made = [mark.month for mark in counting if mark.method is Method.MADE]
     if made and any(mark.month < max(made) for mark in counting):
-        raise Impossible("A requalification cannot stand before the manufacture", "the maker's date first")
+        raise Impossible("A cylinder cannot be tested before it was made", "the maker's date first")
     last = max(counting, key=lambda mark: mark.month)
     if last.month > Month.of(on):
         raise Impossible(f"{last.month} lies ahead", f"a month up to {Month.of(on)}")

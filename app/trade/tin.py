@@ -130,7 +130,7 @@ def _symbols(typed: str) -> tuple[str, bool]:
     retread = _RETREAD.match(typed)
     text = _SEPARATORS.sub("", typed[retread.end() :] if retread else typed).upper().removeprefix("DOT")
     if not re.fullmatch(r"[A-Z0-9]{4,13}", text):
-        raise Impossible("This is no tire identification number", TIN_ACCEPTS)
+        raise Impossible("This is not the number of a tire", TIN_ACCEPTS)
     return text, bool(retread)
 
 
