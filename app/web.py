@@ -14,6 +14,7 @@ from app.bench import screens as bench
 from app.bench import typing_screens as typing
 from app.bench.floor import found_screens as found
 from app.bench.floor import screens as floor
+from app.canvas import inspection_screens as canvas_inspections
 from app.canvas import making_screens as canvas_making
 from app.canvas import paper_screens as canvas_papers
 from app.canvas import piece_screens as canvas_pieces
@@ -71,6 +72,7 @@ ROOMS = (
         canvas_plans,
         canvas_papers,
         canvas_making,
+        canvas_inspections,
         canvas_promises,
         canvas_prices,
         canvas_seams,

@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from app.canvas.facts import OrderRead, canvas_order
+from app.canvas.inspected import inspections_of
 from app.canvas.priced import refuse_unagreed
 from app.canvas.tables import CanvasStage
 from app.ground import people, receipts
@@ -158,8 +159,8 @@ def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
     """Keep that the next stage of an order is done; returns the order's key.
 
     Raises Refused for a stage out of its turn, for cloth of an order that is not released as it stands, for
-    the cutting of what the owner has not agreed to, and for an inspection by who sewed it where the shop has
-    two people; Stale, NoResultFound.
+    the cutting of what the owner has not agreed to, for an inspection without a record that passes, or by who
+    sewed it where the shop has two people; Stale, NoResultFound.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
@@ -168,7 +169,9 @@ def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
         _refuse_out_of_turn(order, making, said.stage)
         if said.stage is Stage.CUT:
             refuse_unagreed(session, order)
-        _refuse_own_work(session, act, making, said.stage)
+        refuse_own_work(session, act, making, said.stage)
+        if said.stage is Stage.INSPECT:
+            _refuse_uninspected(session, order)
         row = CanvasStage(
             created_at=act.at,
             canvas_order_id=order_id,
@@ -218,7 +221,16 @@ def _refuse_out_of_turn(order: OrderRead, making: Making, stage: Stage) -> None:
         raise Refused([Problem("stage", "This order is not released as it stands now", "its release first")])
 
 
-def _refuse_own_work(session: Session, act: Act, making: Making, stage: Stage) -> None:
+def _refuse_uninspected(session: Session, order: OrderRead) -> None:
+    found = inspections_of(session, order)
+    if not found.passes:
+        raise Refused(
+            [Problem("stage", found.says, "an inspection record without faults, or taken by a lead")]
+        )
+
+
+def refuse_own_work(session: Session, act: Act, making: Making, stage: Stage) -> None:
+    """Refused where who sewed it would inspect it, in a shop of two people and more."""
     own = making.of(Stage.SEW).by_id == act.person
     if stage is Stage.INSPECT and own and people.several(session):
         raise Refused([Problem("stage", "Who sewed it does not inspect it", "somebody else of the shop")])

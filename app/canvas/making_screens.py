@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 
 from app.canvas import facts, making
 from app.canvas.answers import answered
+from app.canvas.inspected import inspections_of
 from app.canvas.priced import priced_of
 from app.canvas.screens import NO_ORDER, Key
 from app.canvas.tables import CanvasStage
@@ -32,6 +33,7 @@ def _making(
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         order = facts.canvas_order(session, canvas_id)
         made, price = making.making_of(session, canvas_id), priced_of(session, order)
+        inspections = inspections_of(session, order)
     given = {name: form} if form else {}
     return page.show(
         "canvas/making",
@@ -40,6 +42,7 @@ def _making(
         head=order.head,
         made=made,
         price=price,
+        inspections=inspections,
         form=given.get("stage", Filled(revision=made.turns)),
         back_form=given.get("back", Filled(revision=made.turns)),
         wrong=form is not None,

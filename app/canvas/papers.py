@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from app.canvas import shown
 from app.canvas.facts import OrderRead
+from app.canvas.inspected import LOOKED, drawn_of, inspections_of
 from app.canvas.labels import labels_of
 from app.canvas.plans import PlanRead, plans_of
 from app.canvas.promised import told_of
@@ -28,6 +29,7 @@ class Printed(StrEnum):
     ORDER = "order"
     CUT_LIST = "cut-list"
     LABELS = "labels"
+    INSPECTION = "inspection"
     PACKING = "packing"
 
     @property
@@ -37,6 +39,7 @@ class Printed(StrEnum):
             "order": "Canvas order",
             "cut-list": "Cut list",
             "labels": "Piece labels",
+            "inspection": "Inspection record",
             "packing": "Packing slip",
         }[self]
 
@@ -47,6 +50,7 @@ class Printed(StrEnum):
             "order": "the order with its sketches, to be agreed",
             "cut-list": "the cut list for the table",
             "labels": "one for each copy of each piece, 70 by 38 mm",
+            "inspection": "what was read of the sewn order, or a sheet to fill in",
             "packing": "the packing slip with how to fit it",
         }[self]
 
@@ -104,11 +108,24 @@ def _cut_list(session: Session, order: OrderRead) -> Mapping[str, object]:
     return {"cloths": cloths, "danger": newest_catalogue(session).caution(KNIVES)}
 
 
+def _inspection(session: Session, order: OrderRead) -> Mapping[str, object]:
+    _refuse_unreleased(order)
+    newest = inspections_of(session, order).newest
+    found = newest if newest and newest.stands else None
+    return {
+        "found": found,
+        "drawn": found.drawn if found else drawn_of(order),
+        "looked": [good for good, _ in LOOKED.values()],
+        "danger": newest_catalogue(session).caution(RAISED_ROOF),
+    }
+
+
 def _packing(session: Session, order: OrderRead) -> Mapping[str, object]:
     _refuse_unreleased(order)
     return {
         "rows": [shown.part_row(part) for part in order.parts],
         "cards": [shown.piece_card(piece) for piece in order.pieces],
+        "inspections": inspections_of(session, order),
         "danger": newest_catalogue(session).caution(RAISED_ROOF),
     }
 
@@ -118,4 +135,9 @@ def _refuse_unreleased(order: OrderRead) -> None:
         raise Refused([Problem("paper", "This order is not released as it stands now", "its release first")])
 
 
-_FACTS = {Printed.ORDER: _agreed, Printed.CUT_LIST: _cut_list, Printed.PACKING: _packing}
+_FACTS = {
+    Printed.ORDER: _agreed,
+    Printed.CUT_LIST: _cut_list,
+    Printed.INSPECTION: _inspection,
+    Printed.PACKING: _packing,
+}

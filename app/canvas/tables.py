@@ -12,7 +12,7 @@ from sqlmodel import Field
 from app.ground.tables import APPEND_ONLY, Kept
 
 APPEND_ONLY += ["canvasrelease", "canvasphoto", "cutplan", "canvasstage"]
-APPEND_ONLY += ["loftdays", "canvashours", "canvastold"]
+APPEND_ONLY += ["loftdays", "canvashours", "canvastold", "canvasinspection"]
 
 
 class CanvasOrder(Kept, table=True):
@@ -204,3 +204,17 @@ class CanvasTold(Kept, table=True):
     reasons: list[str] = Field(default_factory=list, sa_type=JSON)
     how: str
     told_by: int = Field(foreign_key="person.id")
+
+
+class CanvasInspection(Kept, table=True):
+    """What was read of a sewn order, by somebody else than who sewed it; what it means is derived.
+
+    `version`: of the order as it stood. `drawn`: the lengths that it was held against, see inspected.Drawn.
+    `readings`: as typed, by field; `accepted` among them: why a lead takes it with its faults.
+    """
+
+    canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
+    version: int
+    drawn: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)
+    readings: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
+    made_by: int = Field(foreign_key="person.id")

@@ -89,6 +89,9 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
     order = loft.read(shop.book, key).head.order_id
     paths = [f"/canvas/orders/{order}", f"/canvas/{key}", f"/canvas/parts/{zipper}"]
     paths += [f"/canvas/pieces/{piece}" for piece in (1, draft, draft + 1)]
+    sewn = loft.sewn_up(shop.book, loft.ready(shop.book))
+    loft.inspect(shop.book, sewn, stitches="4", dry="no")
+    paths += [f"/canvas/{sewn}/inspection", f"/canvas/{sewn}/making"]
     paths += [plan, f"/canvas/{key}/making", "/canvas", f"/canvas/{key}/promise"]
     faults, wide = [], []
     for path in paths:

@@ -2,7 +2,7 @@
 
 from sqlalchemy import Engine
 
-from app.canvas import facts, said, shown, steps
+from app.canvas import facts, inspected, inspecting, making, said, shown, steps
 from app.canvas import priced as priced_steps
 from app.canvas.facts import OrderRead
 from app.canvas.priced import PriceSaid
@@ -127,3 +127,35 @@ def sewn_again(book: Engine, key: int, cloth_id: int) -> int:
     return steps.save_edges(
         book, act(seen=revision), key, said.EdgesSaid(edges, dict(SEEN), cloth_id, "0", 1)
     )
+
+
+def sewn_up(book: Engine, key: int, person: int = 3) -> int:
+    """An order agreed to, released and sewn by a technician: its inspection comes next."""
+    agreed(book, key)
+    it = read(book, key)
+    steps.release(book, act(seen=it.version), key, [problem.says for problem in it.holds_back])
+    for turn, stage in enumerate(making.ORDER[: making.ORDER.index(making.Stage.INSPECT)]):
+        said = making.StageSaid(stage, "", "by hand and eye")
+        making.keep_stage(book, act(person, seen=turn), key, said)
+    return key
+
+
+LOOKED = {"locked": "yes", "laps": "yes", "hardware": "none", "zips": "none", "film": "none"}
+SPRAYED = {"water": "spray", "minutes": "10", "dry": "yes", "wetted": "yes"}
+SOUND = {"stitches": "6", "seams": "hand", "seam_holds": "yes", **SPRAYED, **LOOKED}
+
+
+def readings(book: Engine, key: int, /, **other: str) -> dict[str, str]:
+    """The form of an inspection in which every length is that of the order, and all else sound."""
+    sizes = {it.key: f"{it.mm:f}" for it in inspected.drawn_of(read(book, key)) if it.unit == "mm"}
+    return {**sizes, **SOUND, **other}
+
+
+def inspect(book: Engine, key: int, person: int = 1, /, **other: str) -> int:
+    """An inspection kept, by a lead."""
+    it = read(book, key)
+    with reading(book) as session:
+        count = len(inspected.inspections_of(session, it).all)
+    typed = Texts(readings(book, key, **other))
+    said = inspected.read_inspection(typed, inspected.drawn_of(it), lead=True)
+    return inspecting.keep_inspection(book, act(person, seen=count), key, said)

@@ -32,6 +32,9 @@ def made(book: Engine, key: int) -> Making:
 
 
 def done(book: Engine, key: int, stage: Stage, person: int = TONI, hours: str = "1.5") -> int:
+    """A stage done; what is sewn is inspected by a lead, without a fault."""
+    if stage is Stage.INSPECT and made(book, key).of(Stage.SEW).at:
+        loft.inspect(book, key, LEE)
     said = StageSaid(stage, hours, "by hand and eye")
     return making.keep_stage(book, act(person, seen=made(book, key).turns), key, said)
 

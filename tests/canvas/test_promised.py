@@ -247,6 +247,8 @@ def test_what_is_packed_or_called_off_has_left_the_queue(book: Engine, order: in
         with reading(book) as session:
             turns = making.making_of(session, order).turns
         person = LEE if stage is Stage.INSPECT else TONI
+        if stage is Stage.INSPECT:
+            loft.inspect(book, order, LEE)
         making.keep_stage(book, act(person, seen=turns), order, StageSaid(stage, "1", "looked at"))
     assert numbers(book) == []
     assert place(book, order).lacks == "It is packed"

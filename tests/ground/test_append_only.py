@@ -29,6 +29,8 @@ NEVER = [
     "cutplan",
     # which stage of making canvas was done, or taken back
     "canvasstage",
+    # what was read of sewn canvas
+    "canvasinspection",
     # what the loft does in a day, what an order needs, which day its owner was told
     *("loftdays", "canvashours", "canvastold"),
     # who signed at a hold point, what was taken back, what was drawn on a photo or left out of a finding

@@ -71,6 +71,7 @@ CASES = (
     Case("labels", "labels", "/parts", "/parts/labels", card=True),
     Case("canvas order", "canvas_order", "/canvas/1", "/canvas/1/print", {"paper": "order"}),
     Case("cut list", "canvas_cut_list", "/canvas/1", "/canvas/1/print", {"paper": "cut-list"}),
+    Case("inspection", "canvas_inspection", "/canvas/1", "/canvas/1/print", {"paper": "inspection"}),
     Case("packing", "canvas_packing", "/canvas/1", "/canvas/1/print", {"paper": "packing"}),
     Case("piece labels", "canvas_labels", "/canvas/1", "/canvas/1/print", {"paper": "labels"}, card=True),
     Case("full size", "canvas_full_size", "/canvas/pieces/1", "/canvas/pieces/1/full-size", card=True),

@@ -40,6 +40,7 @@ def test_the_crawl_reaches_every_page_that_can_be_asked_for(pages: Mapping[str, 
 
 # Pages that the lead of a running shop does not come to by a link, each with its reason.
 UNLINKED = {
+    "/canvas/{canvas_id}/inspection",  # nothing is sewn yet in the demo shop
     "/people/first",  # only for a shop without an account
     "/people/sign-in",  # only for who is not signed in
     "/tablet-worker.js",  # these an open page asks for by itself
@@ -196,6 +197,7 @@ def test_every_route_that_changes_something_has_its_form(posted: Sequence[Form],
 # Routes whose form does not stand on any page of the demo shop as it is, each with its reason.
 WITHOUT_FORM = {
     "/bench/jobs/{job_id}/holds/{number}",  # the demo's hold points are all signed, or not reached yet
+    "/canvas/{canvas_id}/inspection",  # nothing is sewn yet in the demo shop
     "/people/first",  # only for a shop without an account
     "/people/sign-in",  # only for who is not signed in
     "/people/{person_id}/return",  # only for who has left
