@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 from app.canvas.facts import OrderRead, canvas_order
 from app.canvas.inspected import inspections_of
 from app.canvas.priced import refuse_unagreed
+from app.canvas.roll_ends import cut_off, put_back
 from app.canvas.tables import CanvasStage
 from app.ground import people, receipts
 from app.ground.acting import Act
@@ -169,6 +170,7 @@ def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
         _refuse_out_of_turn(order, making, said.stage)
         if said.stage is Stage.CUT:
             refuse_unagreed(session, order)
+        ends = cut_off(session, act, order) if said.stage is Stage.CUT else []
         refuse_own_work(session, act, making, said.stage)
         if said.stage is Stage.INSPECT:
             _refuse_uninspected(session, order)
@@ -180,7 +182,7 @@ def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
             note=said.note,
             made_by=act.person,
         )
-        return receipts.sign(session, act, "do canvas stage", order.row, row)
+        return receipts.sign(session, act, "do canvas stage", order.row, row, *ends)
 
 
 def take_back(book: Engine, act: Act, order_id: int, why: str) -> int:
@@ -194,6 +196,7 @@ def take_back(book: Engine, act: Act, order_id: int, why: str) -> int:
         order, making = _going(session, act, order_id)
         if making.last is None:
             raise Refused([Problem("", "No stage is done yet", "the first stage")])
+        ends = put_back(session, act, order) if making.last.stage is Stage.CUT else []
         row = CanvasStage(
             created_at=act.at,
             canvas_order_id=order_id,
@@ -202,7 +205,7 @@ def take_back(book: Engine, act: Act, order_id: int, why: str) -> int:
             note=why,
             made_by=act.person,
         )
-        return receipts.sign(session, act, "take canvas stage back", order.row, row)
+        return receipts.sign(session, act, "take canvas stage back", order.row, row, *ends)
 
 
 def _going(session: Session, act: Act, order_id: int) -> tuple[OrderRead, Making]:

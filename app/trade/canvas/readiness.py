@@ -80,7 +80,12 @@ WINDOW = (
 CLOTH = (
     Question("what", "cloth", "Cotton, polyester, acrylic or vinyl", "such as cotton and polyester canvas"),
     Question("mass", "weight", "How heavy is it", "such as 10 oz/yd² or 340 g/m²"),
-    Question("colour", "colour", "Is a sample of the colour agreed", "a colour and the sample's number"),
+    Question(
+        "colour",
+        "colour",
+        "Which sample was sent, and who agreed to it when",
+        "a colour, the sample's number, sent and agreed on which days",
+    ),
     Question("coating", "coating", "Is it coated, and which side is out", "such as water-repellent, or none"),
     Question("flame", "flame label", "What does its flame label say, word for word", "a standard, or none"),
     Question(
