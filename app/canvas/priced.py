@@ -1,11 +1,12 @@
 """What a canvas order costs: its work on the unit's estimate, and whether the owner's yes covers it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
+from types import MappingProxyType
 
 from sqlalchemy import Engine
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from app.canvas.facts import OrderRead, canvas_order
 from app.canvas.plans import plans_of
@@ -24,10 +25,12 @@ from app.ground.shop import settings_of
 from app.inspection import catalogue
 from app.inspection.facts import CANVAS_KIT, finding_line, newest_catalogue
 from app.inspection.tables import Finding
+from app.parts.facts import price_of
+from app.parts.tables import Part
 from app.trade.canvas.laying import ToCut
 from app.trade.canvas.readiness import NONE, Kind
 from app.trade.canvas.yardage import cloth_to_take, guessed_length
-from app.trade.problems import Problem, Refused
+from app.trade.problems import Impossible, Problem, Refused
 from app.trade.quantity import read_number
 from app.trade.totals import LineKind
 from app.trade.typed import Reader, Texts, Typed
@@ -35,7 +38,7 @@ from app.trade.typed import Reader, Texts, Typed
 TENTH = Decimal("0.1")
 LONGEST_TITLE = 120
 GOES = {"owner": "sent to the owner", "shop": "sent to the shop", "installed": "installed here"}
-CLOTH, ZIPPER = "cloth", "zip"  # what the kit's parts are told by
+BY_COUNT = "each"  # the unit of a stocked part that a row of fasteners is counted by
 
 
 @dataclass(frozen=True)
@@ -43,16 +46,25 @@ class PriceSaid:
     """What the form says: a work of the estimate that prices the order already, or hours, and a loft's price.
 
     `hours`: labour of this shop as typed, empty for none. `price`: what the loft's work is sold for, in minor
-    units; None where the shop makes it.
+    units; None where the shop makes it. `fasteners`: keys of rows of fasteners with the stocked part of each.
     """
 
     work_id: int | None = None
     hours: str = ""
     price: int | None = None
+    fasteners: tuple[tuple[int, int], ...] = ()
 
 
-def read_priced(typed: Typed, maker: str, works: dict[int, str]) -> PriceSaid:
+def read_priced(
+    typed: Typed,
+    maker: str,
+    works: dict[int, str],
+    rows: Sequence[CanvasPart] = (),
+    stock: Mapping[str, Part] = MappingProxyType({}),
+) -> PriceSaid:
     """The price that stands in a form; `works`: those that may be chosen. Raises Refused.
+
+    `rows`: rows of fasteners that are to be priced; `stock`: parts by their number, for them.
 
     A shop that makes it says hours; one that orders it says what it is sold for, and hours where it fits it.
     """
@@ -66,8 +78,32 @@ def read_priced(typed: Typed, maker: str, works: dict[int, str]) -> PriceSaid:
     needed = "" if loft else "Say how many hours it takes"
     hours = read.number("hours", least="0.1", most="200", usual=("0.1", "80"), required=needed)
     price = read_price(read, "price", required="What it is sold for is missing") if loft else None
+    named = [(row.key, part.key) for row in rows if (part := _stocked(read, row, stock))]
     read.done()
-    return PriceSaid(None, read.raw("hours") if hours is not None else "", price)
+    return PriceSaid(None, read.raw("hours") if hours is not None else "", price, tuple(named))
+
+
+def _stocked(read: Reader, row: CanvasPart, stock: Mapping[str, Part]) -> Part | None:
+    """The part of the catalogue that a row of fasteners is made of; None where none is named."""
+    field = f"fastener-{row.key}"
+    number = read.raw(field).upper()
+    if not number:
+        return None
+    if (part := stock.get(number)) is None:
+        read.wrong(field, f"There is no part {number[:24]}", "a number of the parts catalogue, or empty")
+    elif part.unit != BY_COUNT:
+        read.wrong(field, f"{number} is sold by the {part.unit}", "a part sold each, or a line of its own")
+    elif _count(row) is None:
+        read.wrong(field, f"How many are at {row.place} is not a number yet", "its count, such as 9")
+    return part
+
+
+def _count(row: CanvasPart) -> Decimal | None:
+    try:
+        count = read_number(row.known.get("count", ""))
+    except Impossible:
+        return None
+    return count if count > 0 and count == count.to_integral_value() else None
 
 
 def hours_of(session: Session, order: OrderRead) -> Decimal:
@@ -163,18 +199,53 @@ def lines_for(session: Session, order: OrderRead, said: PriceSaid) -> Iterator[N
         return
     for part in kit_of(session).parts:
         yield from _material(session, order, part)
+    rows = {row.key: row for row in order.of_kind(Kind.FASTENER)}
+    for key, part_id in said.fasteners:
+        yield _fasteners_line(session, rows[key], session.get_one(Part, part_id))
+
+
+def _fasteners_line(session: Session, row: CanvasPart, part: Part) -> NewLine:
+    count, price = _count(row) or Decimal(0), price_of(part, settings_of(session))
+    return NewLine(LineKind.PART, f"{_at(row)}: {part.name}", f"{count:f}", price, Tax.PARTS)
+
+
+def _at(row: CanvasPart) -> str:
+    """What the line of a row of fasteners begins with."""
+    return f"Fasteners, {row.place}"
+
+
+def rows_to_price(order: OrderRead) -> tuple[CanvasPart, ...]:
+    """The rows of fasteners of an order made here; a loft's sum has them in it."""
+    if order.row.maker == Maker.LOFT:
+        return ()
+    rows = order.of_kind(Kind.FASTENER)
+    return tuple(row for row in rows if row.known.get("what", "").strip().casefold() != NONE)
+
+
+def unpriced(session: Session, order: OrderRead) -> tuple[str, ...]:
+    """The places of rows of fasteners that no line of the order's work names: they are to be priced."""
+    newest = newest_revision(session, order.row.work_order_id)
+    lines = lines_of(session, newest.key) if newest else ()
+    told = [line.what for line in lines if line.work_id == order.row.work_id]
+    return tuple(
+        row.place for row in rows_to_price(order) if not any(what.startswith(_at(row)) for what in told)
+    )
+
+
+def stock_of(session: Session) -> dict[str, Part]:
+    """The parts of the catalogue that are bought now, by number."""
+    return {part.number: part for part in session.exec(select(Part).where(col(Part.active)))}
 
 
 def _material(session: Session, order: OrderRead, part: catalogue.Part) -> Iterator[NewLine]:
     """A part of the kit as this order needs it: cloth by the yard, a zip for every zipper, else by pieces."""
-    name = part.name.casefold()
     lengths = [(cloth.place, yards_of(session, order, cloth)) for cloth in order.of_kind(Kind.CLOTH)]
-    if CLOTH in name and any(yards for _, yards in lengths):
+    if part.role == "cloth" and any(yards for _, yards in lengths):
         for place, yards in lengths:
             if yards:
                 yield _part_line(part, f"{part.name}: {place}", yards)
         return
-    count = _zippers(order) if ZIPPER in name else pieces_of(order)
+    count = _zippers(order) if part.role == "zip" else pieces_of(order)
     if count:
         yield _part_line(part, part.name, part.quantity * count)
 

@@ -11,7 +11,7 @@ from app.canvas import facts, said, shown, steps
 from app.canvas.answers import answered
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
-from app.canvas.priced import price_form, priced_of
+from app.canvas.priced import price_form, priced_of, rows_to_price, unpriced
 from app.canvas.promised import told_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
 from app.estimate.rows import estimate_of
@@ -92,6 +92,7 @@ def order_with(
         it = facts.canvas_order(session, canvas_id)
         told = told_of(session, canvas_id)
         price, to_price = priced_of(session, it), price_form(session, it)
+        without_price = unpriced(session, it)
     given = forms or {}
     return page.show(
         "canvas/order",
@@ -116,6 +117,8 @@ def order_with(
         off_form=given.get("off", Filled(revision=it.row.revision)),
         release_form=given.get("release", Filled(revision=it.version)),
         price=price,
+        unpriced=without_price,
+        fasteners=rows_to_price(it),
         works=to_price.works,
         price_form=given.get("price", Filled(to_price.texts, revision=to_price.revision)),
         choices=shown.CHOICES,

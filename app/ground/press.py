@@ -6,7 +6,6 @@ are `asset:` names of this paper, the fonts that ship with the program, and the 
 
 import logging
 import os
-import re
 import resource
 import tempfile
 from collections.abc import Callable, Mapping
@@ -20,13 +19,12 @@ from typing import Any
 from app.ground.archive import finish
 from app.ground.children import Child, end_with_parent
 from app.ground.settings import folder
+from app.trade.letters import BEYOND_LATIN, NO_LETTERS
 
 SECONDS = 60
 # Bytes of data (VmData of proc(5)). On Linux with WeasyPrint 70: 230 MB when warm, 310 MB for a table
 # of 1,400 rows, some 800 MB for one of 10,500. A paper that takes more would take it from the whole shop.
 MEMORY = 1 << 30
-BEYOND_LATIN = re.compile("[\u0180-\u1fff\ufb00-\ufdff\ufe70-\ufeff]")  # letters that only names bring along
-NO_LETTERS = re.compile("[\u0780-\u109f\u1100-\u1c7f\u2e80-\ud7ff\uf900-\ufaff\U00010000-\U0003ffff]")
 SAYS_SO = """body:not(.bin-labels, .card)::before { display: block; font: 9pt/12pt var(--text);
  margin-bottom: 2mm;
  content: "A box stands for a letter that we cannot print, such as one of Chinese, Japanese or Korean." }"""

@@ -269,13 +269,17 @@ class Check(Entry):
 
 
 class Part(Entry):
-    """A part of a kit: its price in cents for one, how many, and what it is counted by."""
+    """A part of a kit: its price in cents for one, how many, and what it is counted by.
+
+    `role`: what an order of canvas counts it by: cloth by its cut plans, zip by its zippers, else its pieces.
+    """
 
     name: Says
     price: Cents
     quantity: Decimal = Decimal(1)
     per: str = ""
     category: str = "parts"
+    role: Literal["", "cloth", "zip"] = ""
 
 
 class Fee(Entry):

@@ -23,6 +23,7 @@ from app.intake.arrival import (
 )
 from app.trade.fasteners import question_torque
 from app.trade.figure import Worked, plain
+from app.trade.letters import NO_LETTERS
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity, alike, with_unit
 from app.trade.threads import read_thread
@@ -154,7 +155,16 @@ def _owner(read: Reader) -> OwnerSaid:
         preferred=read.choice("preferred", Preferred) or Preferred.PHONE,
     )
     _reachable(read, owner)
+    _printable(read, "name", "address")
     return owner
+
+
+def _printable(read: Reader, *fields: str) -> None:
+    """Ask once about letters for which every paper will show a box: the same that the press says so of."""
+    for field in fields:
+        if found := "".join(dict.fromkeys(NO_LETTERS.findall(read.raw(field)))):
+            says = f"Papers show a box for each of these letters: {found[:12]}"
+            read.ask(field, says, "also written in Latin letters, or kept as it is, with boxes on paper")
 
 
 def _phone(read: Reader, field: str) -> str:

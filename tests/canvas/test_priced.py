@@ -22,6 +22,7 @@ from app.ground.acting import new_key
 from app.ground.book import reading
 from app.ground.receipts import Stale
 from app.inspection import editing
+from app.inspection.catalogue import Catalogue
 from app.intake.tables import WorkOrder
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
@@ -31,6 +32,7 @@ from tests.canvas import loft
 from tests.conftest import Browser, act
 from tests.estimate.arrived import Found, arrive
 from tests.inspection.walks import CATALOGUE
+from tests.parts import shelf
 
 Signed = Callable[[str], Browser]
 TORN = Found("ft.cloth", "unit", "needs", "soon", reason="torn along the front wall")
@@ -138,6 +140,110 @@ def test_every_zipper_is_priced_by_the_kit(book: Engine, chain: str, zips: int) 
     loft.priced(book, key)
     found = [it for what, it in lines(book, key).items() if "zip" in what.casefold()]
     assert [(quantity, amount) for _, quantity, amount in found] == [("3", 1650)] * zips
+
+
+def renamed() -> Catalogue:
+    """The catalogue as it ships, its kit of new canvas with other words."""
+    kit = CATALOGUE.kit("k46")
+    parts = tuple(part.model_copy(update={"name": f"Goods {at}"}) for at, part in enumerate(kit.parts))
+    other = kit.model_copy(update={"parts": parts})
+    return CATALOGUE.model_copy(
+        update={"kits": tuple(other if it.key == kit.key else it for it in CATALOGUE.kits)}
+    )
+
+
+def test_the_kit_may_call_its_cloth_and_zips_as_it_likes(book: Engine) -> None:
+    key = loft.ready(book)
+    editing.keep_catalogue(book, renamed())
+    loft.priced(book, key)
+    found = lines(book, key)
+    assert found["Goods 0: wall cloth"] == (LineKind.PART, "0.4", 1040)  # by hand as above
+    assert "Goods 1" not in found  # no zipper on the order
+    assert "Goods 2" in found
+
+
+def fastened(book: Engine, key: int, **known: str) -> int:
+    part = steps.add_part(book, act(), key, Kind.FASTENER, "front bed end")
+    row = next(it for it in loft.read(book, key).parts if it.key == part)
+    texts = Texts({**shown.part_texts(row), "what": "turn button", "count": "9", **known})
+    return steps.save_part(book, act(seen=row.revision), part, said.read_part(texts, Kind.FASTENER))
+
+
+def read(book: Engine, key: int, **typed: str) -> PriceSaid:
+    order = loft.read(book, key)
+    with reading(book) as session:
+        stock = priced.stock_of(session)
+    return read_priced(Texts({"hours": "6", **typed}), "here", {}, priced.rows_to_price(order), stock)
+
+
+def to_price(book: Engine, key: int) -> tuple[str, ...]:
+    with reading(book) as session:
+        return priced.unpriced(session, loft.read(book, key))
+
+
+def test_fasteners_are_counted_and_priced_from_the_parts_catalogue(book: Engine) -> None:
+    key = loft.ready(book)
+    row = fastened(book, key)
+    shelf.part(book, number="TB-1", name="Turn button", price=140, cost=60)
+    assert to_price(book, key) == ("front bed end",)
+    loft.priced(book, key, read(book, key, **{f"fastener-{row}": "tb-1"}))
+    # nine of them at 1.40
+    assert lines(book, key)["Fasteners, front bed end: Turn button"] == (LineKind.PART, "9", 1260)
+    assert to_price(book, key) == ()
+
+
+def test_fasteners_without_a_part_are_said_to_be_priced(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    fastened(book, key)
+    loft.priced(book, key, read(book, key))
+    assert to_price(book, key) == ("front bed end",)
+    page = signed("Lee").get(f"/canvas/{key}").text
+    assert "Fasteners to be priced, no line names them: front bed end." in page
+
+
+def test_no_fasteners_and_a_lofts_leave_nothing_to_price(book: Engine) -> None:
+    key = loft.ready(book)
+    fastened(book, key, what="none")
+    assert to_price(book, key) == ()
+    fastened(book, key)
+    from_loft(book, key)
+    assert to_price(book, key) == ()
+
+
+@pytest.mark.parametrize(
+    ("count", "number", "told"),
+    [
+        ("9", "NO-SUCH", "There is no part NO-SUCH"),
+        ("9", "CORD", "CORD is sold by the yd"),
+        ("a few", "TB-1", "How many are at front bed end is not a number yet"),
+        ("2.5", "TB-1", "How many are at front bed end is not a number yet"),
+    ],
+)
+def test_what_cannot_be_counted_is_told_at_its_field(
+    book: Engine, count: str, number: str, told: str
+) -> None:
+    key = loft.ready(book)
+    row = fastened(book, key, count=count)
+    shelf.part(book, number="TB-1", name="Turn button")
+    shelf.part(book, number="CORD", name="Elastic cord", unit="yd")
+    with pytest.raises(Refused) as refused:
+        read(book, key, **{f"fastener-{row}": number})
+    (problem,) = refused.value.problems
+    assert (problem.field, problem.says) == (f"fastener-{row}", told)
+
+
+def test_the_page_takes_the_part_of_the_fasteners(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    row = fastened(book, key)
+    shelf.part(book, number="TB-1", name="Turn button", price=140, cost=60)
+    browser = signed("Lee")
+    assert f'name="fastener-{row}"' in browser.get(f"/canvas/{key}").text
+    form = {"submission": new_key(), "revision": "0", "work": "", "hours": "4", f"fastener-{row}": "X-9"}
+    refused = browser.post(f"/canvas/{key}/price", form)
+    assert (refused.status_code, 'value="X-9"' in refused.text) == (422, True)
+    form |= {"submission": new_key(), f"fastener-{row}": "TB-1"}
+    assert browser.post(f"/canvas/{key}/price", form).status_code == 303
+    assert "Fasteners to be priced" not in browser.get(f"/canvas/{key}").text
 
 
 def test_a_lofts_work_is_one_sum_as_outside_work(book: Engine) -> None:

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from app.ground.press import SAYS_SO, Sheet, styles_of
 from app.intake import rules
 from app.intake.arrival import Arrival, Kind, Known, NumberKind
 from app.trade.problems import Refused
@@ -275,3 +276,29 @@ def test_quantities_keep_what_was_typed() -> None:
     assert unit is not None
     assert (unit.length_ft, unit.gvwr) == ("21 1/2", "6000.0")
     assert Decimal(unit.gvwr) == 6000
+
+
+@pytest.mark.parametrize("field", ["name", "address"])
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("山田 花子", "山田花子"),
+        ("김민준", "김민준"),
+        ("Ελένη Đặng", ""),
+        ("ليلى حداد", ""),
+        ("Ida Holm", ""),
+    ],
+)
+def test_letters_that_papers_show_as_boxes_are_asked_about_once(field: str, text: str, asked: str) -> None:
+    found = problems({field: text})
+    assert [(it.field, it.ask) for it in found] == ([(field, True)] if asked else [])
+    assert all(it.says.endswith(asked) for it in found)
+    kept = read(**{field: text, f"confirm-{field}": text}).owner
+    assert kept is not None
+    assert getattr(kept, field) == text
+
+
+@pytest.mark.parametrize("letter", ["山", "김", "ส", "क", "😀", "Ω", "Я", "א", "ب", "Ա", "ა", "ễ", "é", "·"])
+def test_what_is_asked_about_is_what_the_paper_says_it_cannot_print(letter: str) -> None:
+    said = SAYS_SO in styles_of(Sheet(f"<p>{letter}</p>"))
+    assert bool(problems({"name": f"Ida {letter}"})) == said

@@ -6,7 +6,7 @@ Every sheet carries a ruler of 100 mm and 4 in: cloth is cut only where both mea
 import cmath
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from string import ascii_uppercase
 
@@ -20,6 +20,7 @@ from app.trade.problems import Impossible
 RULER, INCHES = 100, 4  # mm, in
 MOST_TILES = 400
 RULER_IN, RULER_UP = Decimal(14), Decimal(5)  # mm from the sheet's left and lower edge
+CODE = 20  # mm of a square code with the white round it
 ARROW, HEAD, LETTER_IN = 200.0, 12.0, 14.0  # mm of the warp arrow and its head; letter inside its corner
 
 
@@ -54,6 +55,7 @@ class Tile:
     """One sheet: its mark (`B3`: row B, third from the left) and the window of the drawing that it shows.
 
     x, y, width and height in millimetres of full size, y downwards: the viewBox of the sheet.
+    `free`: where on the sheet a square code lies on no line, from its left upper corner; or None.
     """
 
     mark: str
@@ -61,6 +63,7 @@ class Tile:
     y: Decimal
     width: Decimal
     height: Decimal
+    free: tuple[int, int] | None = None
 
     @property
     def view_box(self) -> str:
@@ -123,9 +126,8 @@ def full_size(
     if rows * columns > MOST_TILES:
         raise Impossible(f"This takes {rows * columns} sheets", f"up to {MOST_TILES} sheets, or a plotter")
     frame = _frame(cut)
-    shape = shapely.Polygon(
-        [(place.real, place.imag) for place in (frame.at(it.number) for it in cut.corners)]
-    )
+    shape = _polygon(cut, frame)
+    lines = shape.boundary.union(_polygon(finished, frame).boundary) if finished else shape.boundary
     return FullSize(
         width=kept(float(cut.width)),
         height=kept(float(cut.height)),
@@ -135,7 +137,9 @@ def full_size(
         letters=tuple(letter_of(bend, frame, (), LETTER_IN) for bend in (finished or cut).bends()),
         rows=rows,
         columns=columns,
-        tiles=tuple(tile for tile in _tiles(rows, columns, paper) if _shows(tile, shape)),
+        tiles=tuple(
+            replace(it, free=_free(it, lines)) for it in _tiles(rows, columns, paper) if _shows(it, shape)
+        ),
     )
 
 
@@ -165,6 +169,23 @@ def _tiles(rows: int, columns: int, paper: Paperstock) -> Iterator[Tile]:
     for row in range(rows):
         for column in range(columns):
             yield Tile(_mark(row, column), across * column, down * row, *paper.inner)
+
+
+def _polygon(outline: Outline, frame: Frame) -> shapely.Polygon:
+    places = (frame.at(it.number) for it in outline.corners)
+    return shapely.Polygon([(place.real, place.imag) for place in places])
+
+
+def _free(tile: Tile, lines: shapely.Geometry) -> tuple[int, int] | None:
+    """The first place between the words and the ruler that no line to cut or sew by crosses."""
+    right, down = int(tile.width) - CODE - 10, int(tile.height) - CODE - 14
+    places = ((x, y) for y in range(14, down, CODE) for x in range(right, 10, -CODE))
+    return next((it for it in places if not lines.intersects(_code_at(tile, *it))), None)
+
+
+def _code_at(tile: Tile, x: int, y: int) -> shapely.Polygon:
+    left, top = float(tile.x) + x, float(tile.y) + y
+    return shapely.box(left, top, left + CODE, top + CODE)
 
 
 def _mark(row: int, column: int) -> str:

@@ -94,6 +94,21 @@ def test_nothing_of_any_piece_is_lost_between_the_sheets(outline: Outline, paper
     assert len(found.tiles) <= found.rows * found.columns
 
 
+@settings(deadline=None)
+@given(CONVEX | NOTCHED, st.sampled_from([LETTER, A4]))
+def test_a_code_lies_on_no_line_within_its_sheet_clear_of_the_ruler(
+    outline: Outline, paper: Paperstock
+) -> None:
+    line = on_paper(outline).boundary
+    for tile in full_size(outline, None, paper).tiles:
+        if tile.free is None:
+            continue
+        x, y = (float(start) + place for start, place in zip((tile.x, tile.y), tile.free, strict=True))
+        assert not shapely.box(x, y, x + 20, y + 20).intersects(line)
+        assert tile.free[0] + 20 <= tile.width
+        assert tile.free[1] + 20 <= tile.height - 9  # the ruler's ticks end 8 mm above the edge
+
+
 def _corners(tile: Tile) -> tuple[Decimal, Decimal, Decimal, Decimal]:
     return tile.x, tile.y, tile.x + tile.width, tile.y + tile.height
 
