@@ -89,6 +89,12 @@ class Printer:
             )
             return receipts.sign(session, act, "print paper", document)
 
+    def make_ready(self, act: Act, paper: Paper) -> None:
+        """Have the press render a paper that is expected, but for its late facts; raises NotPrinted."""
+        with reading(self.book) as session:
+            html, size = page_of(session, paper, act, paper.issue, self.address)
+        self.press.make_ready(Sheet(html, size, self._pictures(paper)))
+
     def _pictures(self, paper: Paper) -> dict[str, Path]:
         return {name: on_paper(self.folder, sha256) for name, sha256 in paper.photos.items()}
 

@@ -8,20 +8,24 @@ import logging
 import os
 import resource
 import tempfile
+from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache, partial
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
-from app.ground.archive import finish
+from app.ground import made_ready
+from app.ground.archive import finish, name_enclosed_once
 from app.ground.children import Child, end_with_parent
 from app.ground.settings import folder
 from app.trade.letters import BEYOND_LATIN, NO_LETTERS
 
 SECONDS = 60
+READY = 20  # papers made ready that are remembered
 # Bytes of data (VmData of proc(5)). On Linux with WeasyPrint 70: 230 MB when warm, 310 MB for a table
 # of 1,400 rows, some 800 MB for one of 10,500. A paper that takes more would take it from the whole shop.
 MEMORY = 1 << 30
@@ -32,6 +36,7 @@ SIZES = {
     "letter": "@page { size: Letter; margin-left: 20.95mm; margin-right: 20.95mm }",
     "a4": "@page { size: A4; margin-left: 18mm; margin-right: 18mm }",
 }
+log = logging.getLogger("castlenut")
 
 
 class NotPrinted(Exception):
@@ -68,11 +73,36 @@ class Press(Child):
     def __init__(self, memory: int = MEMORY) -> None:
         super().__init__(partial(alone, memory), tasks=50)
         self.memory = memory
+        self._ready: OrderedDict[str, bytes] = OrderedDict()
+        self._ready_lock = Lock()
 
     def print(self, sheet: Sheet, seconds: float = SECONDS) -> bytes:
-        """The PDF of a sheet; raises NotPrinted where it cannot be made in time and within the memory."""
+        """The PDF of a sheet; raises NotPrinted where it cannot be made in time and within the memory.
+
+        A sheet that was made ready has only its late facts set in, where they fit their places.
+        """
+        if (ready := self._ready.get(_fingerprint(sheet))) is not None:
+            try:
+                return self._made(seconds, set_in, ready, sheet)
+            except NotPrinted as wrong:
+                log.info("a paper that was made ready is rendered whole: %s", wrong)
+        return self._made(seconds, to_pdf, sheet)
+
+    def make_ready(self, sheet: Sheet, seconds: float = SECONDS) -> None:
+        """Render a sheet but for its late facts, for the print that comes; raises NotPrinted."""
+        key = _fingerprint(sheet)
+        html, late = made_ready.without(sheet.html)
+        if not late or key in self._ready:
+            return
+        made = self._made(seconds, to_pdf, replace(sheet, html=html, enclosed=()))
+        with self._ready_lock:
+            self._ready[key] = made
+            while len(self._ready) > READY:
+                self._ready.popitem(last=False)
+
+    def _made(self, seconds: float, make: Callable[..., bytes], *of: object) -> bytes:
         try:
-            return self._started().submit(to_pdf, sheet).result(timeout=seconds)
+            return self._started().submit(make, *of).result(timeout=seconds)
         except BrokenProcessPool as broken:
             self.close()
             raise NotPrinted("The printing process ended before the paper was done") from broken
@@ -127,6 +157,35 @@ def to_pdf(sheet: Sheet) -> bytes:
     if heard.missing:
         raise ValueError(heard.missing[0])
     return made
+
+
+def set_in(ready: bytes, sheet: Sheet) -> bytes:
+    """The PDF of a sheet that was made ready, its late facts set in.
+
+    Raises ValueError where one does not fit its place, or has letters of which the whole paper must speak.
+    """
+    from weasyprint import HTML
+
+    _, late = made_ready.without(sheet.html)
+    page = made_ready.page_of(late)
+    if NO_LETTERS.search(page):
+        raise ValueError("letters that we cannot print")
+    styles, fonts = _styles(tuple(styles_of(replace(sheet, html=page))))
+    fetcher = _fetcher(Sheet(""))
+    made = HTML(string=page, url_fetcher=fetcher, base_url="asset:/").render(
+        stylesheets=styles, font_config=fonts, pdf_variant="pdf/a-3u"
+    )
+    if len(made.pages) != len(late):
+        raise ValueError("a late fact does not fit its place")
+    enclosed = [_attachment(each, fetcher) for each in sheet.enclosed]
+    made.metadata.attachments = [*(made.metadata.attachments or []), *enclosed]
+    rendered = made.write_pdf(pdf_variant="pdf/a-3u", finisher=lambda _, pdf: name_enclosed_once(pdf))
+    return made_ready.set_in(ready, late, rendered)
+
+
+def _fingerprint(sheet: Sheet) -> str:
+    html, _ = made_ready.without(sheet.html)
+    return made_ready.fingerprint(html, sheet.size, {name: str(it) for name, it in sheet.pictures.items()})
 
 
 class _Heard(logging.Handler):
@@ -205,6 +264,8 @@ def _fetcher(sheet: Sheet) -> Any:  # noqa: ANN401 - a class of the renderer, im
             """The content behind an address of this paper."""
             if url.startswith("data:image/svg+xml"):
                 return super().fetch(url, headers)
+            if url.startswith(f"asset:{made_ready.PREFIX}"):
+                return URLFetcherResponse(url, made_ready.DOT)
             if url not in known:
                 raise FatalURLFetchingError(f"not an asset of this paper: {url[:120]}")
             return URLFetcherResponse(url, known[url].open("rb"))

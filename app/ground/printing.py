@@ -2,6 +2,7 @@
 
 import logging
 from collections import OrderedDict
+from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as StillBusy
 from dataclasses import dataclass, field
@@ -84,6 +85,15 @@ class Prints:
                 self._asked.popitem(last=False)
             return asked
 
+    def make_ready(self, printer: Printer, act: Act, expected: Callable[[], Iterable[Paper]]) -> None:
+        """Have papers made ready that are expected, each in its turn; what fails is only logged."""
+
+        def begin() -> None:
+            for paper in expected():
+                self._queue.submit(_logged, printer.make_ready, act, paper)
+
+        self._queue.submit(_logged, begin)
+
     def _of_act(self, act: Act) -> Asked | None:
         same = (act.submission, act.sent)
         found = (one for one in reversed(self._asked.values()) if (one.act.submission, one.act.sent) == same)
@@ -122,6 +132,13 @@ class Prints:
         self._queue.shutdown(wait=False, cancel_futures=True)
 
 
+def _logged(make: Callable[..., None], *of: object) -> None:
+    try:
+        make(*of)
+    except Exception:
+        log.exception("a paper was not made ready")
+
+
 @dataclass(frozen=True)
 class Desk:
     """Where screens have papers printed: beside the request, which gets the key or goes to the progress."""
@@ -144,3 +161,7 @@ class Desk:
     def ask(self, act: Act, paper: Paper) -> Asked:
         """Have a paper made, without waiting for it."""
         return self.prints.ask(self.printer, act, paper)
+
+    def make_ready(self, act: Act, expected: Callable[[], Iterable[Paper]]) -> None:
+        """Have papers made ready that are expected; nobody waits for them."""
+        self.prints.make_ready(self.printer, act, expected)

@@ -30,7 +30,17 @@ def next_number(session: Session, name: str, year: int = 0) -> int:
 
 def dated_number(session: Session, name: str, year: int) -> str:
     """The next number of a yearly series, as printed: `E-2026-0301`."""
-    return f"{LETTERS[name]}-{year}-{next_number(session, name, year):04}"
+    return _dated(name, year, next_number(session, name, year))
+
+
+def coming_number(session: Session, name: str, year: int) -> str:
+    """The number that a yearly series would give next, as printed; it is not given."""
+    series = session.get(Series, (name, year))
+    return _dated(name, year, series.last + 1 if series else 1)
+
+
+def _dated(name: str, year: int, number: int) -> str:
+    return f"{LETTERS[name]}-{year}-{number:04}"
 
 
 def order_number(number: int) -> str:

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from fastapi.responses import JSONResponse
 from sqlalchemy import Engine
 
-from app.ground.acting import Act
+from app.ground.acting import Act, new_key, now
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled, again
@@ -34,9 +34,17 @@ def record_schema() -> Response:
 
 
 @router.get("/handover/{order_id}", dependencies=[Depends(ANYONE)])
-def handover(order_id: int, book: Book, page: Page) -> Response:
-    """The handover page: what stands in the way, the final check, how the unit leaves, its papers."""
-    return _show(book, page, order_id)
+def handover(order_id: int, request: Request, book: Book, page: Page) -> Response:
+    """The handover page: what stands in the way, the final check, how the unit leaves, its papers.
+
+    Who sees it may sign next, as after the final check: the paper is made ready for that.
+    """
+    shown = _show(book, page, order_id)
+    if page.who is not None:
+        act = Act(new_key(), "", page.who.id, now())
+        rows = steps.expected(book, act, order_id)
+        printer_of(request).make_ready(act, lambda: map(handover_paper, rows))
+    return shown
 
 
 @router.get("/handover/{order_id}/road", dependencies=[Depends(ANYONE)])

@@ -1,6 +1,6 @@
 """The acts of handover: the final check by a second person, and the handover with its snapshot."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from sqlalchemy import Engine
@@ -8,14 +8,23 @@ from sqlmodel import Session, col, select
 
 from app.ground import receipts
 from app.ground.acting import Act
-from app.ground.book import writing
-from app.ground.series import dated_number
+from app.ground.book import reading, writing
+from app.ground.series import coming_number, dated_number
 from app.ground.shop import shop_of
 from app.ground.words import local
 from app.handover import rules
 from app.handover.after.rules import NUTS
 from app.handover.record import Duty, Record
-from app.handover.rules import Checked, Leaving, fitness, items_of, with_initials
+from app.handover.rules import (
+    Checked,
+    Leaves,
+    Leaving,
+    fitness,
+    in_the_way,
+    items_of,
+    unseen_of,
+    with_initials,
+)
 from app.handover.stay import Stay, stay_of
 from app.handover.tables import FinalCheck, FollowUp, Handover
 from app.handover.told.whole import record_of
@@ -65,13 +74,30 @@ def hand_over(book: Engine, act: Act, order_id: int, leaving: Leaving) -> int:
         receipts.current(len(stay.handovers), act)
         found = fitness(with_initials(stay.things, leaving.initials or {}), walked=stay.walked)
         rules.check_leaving(leaving, found, stay.bench, rules.unseen_of(stay.things))
-        told = _told(session, stay, leaving, act)
+        told = _told(session, stay, leaving, act, dated_number)
         row = _row(act, order_id, leaving, told, stay.handovers[-1] if stay.handovers else None)
         follow = list(_follow_ups(session, order_id, told.duties, act.at))
         return receipts.sign(session, act, "hand over", row, *follow)
 
 
-def _told(session: Session, stay: Stay, leaving: Leaving, act: Act) -> Record:
+def expected(book: Engine, act: Act, order_id: int) -> Iterator[Handover]:
+    """A stay's first handover as it would be if it left under tow now, signed on the tablet or on paper.
+
+    None where it may not leave so, or where parts not looked at need a reason first. It is kept nowhere.
+    """
+    with reading(book) as session:
+        stay = stay_of(session, order_id)
+        stops = in_the_way(Leaves.TOWED, stay.fitness, stay.bench)
+        if stay.handovers or stops or unseen_of(stay.things):
+            return
+        for signature in ("M0 0", ""):
+            leaving = Leaving(Leaves.TOWED, stay.head.owner, signature=signature)
+            yield _row(act, order_id, leaving, _told(session, stay, leaving, act, coming_number), None)
+
+
+def _told(
+    session: Session, stay: Stay, leaving: Leaving, act: Act, number: Callable[[Session, str, int], str]
+) -> Record:
     before = stay.handovers[-1] if stay.handovers else None
     year = local(act.at, shop_of(session).zone).year
     return record_of(
@@ -80,7 +106,7 @@ def _told(session: Session, stay: Stay, leaving: Leaving, act: Act) -> Record:
         leaving,
         at=act.at,
         person=act.person,
-        number=before.number if before else dated_number(session, "handover", year),
+        number=before.number if before else number(session, "handover", year),
         issue=before.issue + 1 if before else 1,
     )
 
