@@ -166,12 +166,19 @@ class Context:
 
     @property
     def last_tool(self) -> str:
-        """Key of the instrument used last for this kind, as text."""
+        """Key of the instrument used last for this kind on this stay, as text."""
         return str(((self.last or {}).get("instrument") or {}).get("id", ""))
 
     def tools_of(self, kinds: Sequence[str]) -> tuple[Tool, ...]:
         """The instruments of some kinds."""
         return tuple(tool for tool in self.tools if tool.kind in kinds)
+
+    def needed_tool(self, kinds: Sequence[str]) -> str:
+        """Key of the instrument that a form which needs one begins with, as text: the one used last on this
+        stay, else the only one of its kinds; empty where the shop has several, so that a person says which.
+        """
+        able = self.tools_of(kinds)
+        return self.last_tool or (str(able[0].id) if len(able) == 1 else "")
 
 
 @dataclass(frozen=True)

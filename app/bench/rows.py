@@ -34,7 +34,8 @@ class Row:
     `options`: (value, word) pairs of a choice; `text`: words instead of a number. `least`, `most`: what is
     refused beyond; `usual`: what is asked about beyond. `required`: what to say where it is empty.
     `head`: a heading that stands before this row and those after it. `tested`: the pressure of a test, which
-    a pointer's scale has to fit.
+    a pointer's scale has to fit. `stays`: what is mostly the same in each record of the kind on one stay, so
+    that it is typed once.
     """
 
     name: str
@@ -50,6 +51,7 @@ class Row:
     start: str = ""
     head: str = ""
     tested: bool = False
+    stays: bool = False
 
     @property
     def across(self) -> bool:
@@ -79,9 +81,11 @@ def looked(name: str, label: str, reach: str = "", *, may_lack: bool = False, he
     return Row(name, label, "", reach, options=options, required=f"{label}: say yes or no", head=head)
 
 
-def words(name: str, label: str, reach: str = "", *, required: str = "", head: str = "") -> Row:
+def words(
+    name: str, label: str, reach: str = "", *, required: str = "", head: str = "", stays: bool = False
+) -> Row:
     """A row of words."""
-    return Row(name, label, "", reach, text=True, required=required, head=head)
+    return Row(name, label, "", reach, text=True, required=required, head=head, stays=stays)
 
 
 class Flat(Payload):
@@ -189,13 +193,19 @@ def row_kind(
         return record
 
     def start(context: Context) -> dict[str, str]:
-        return {row.name: row.start for row in how.rows(context)} | {"instrument": context.last_tool}
+        tool = context.needed_tool(how.tools) if how.tool_required else context.last_tool
+        return {row.name: _begins(row, context) for row in how.rows(context)} | {"instrument": tool}
 
     def draw(typed: Typed, context: Context) -> Mapping[str, object]:
         rows = {"rows": how.rows(context), "kept_rows": how.in_units(typed, context)}
         return rows | {"note": how.note} | dict(how.draw(typed, context))
 
     return RecordKind(key, title, per, shape, read, judge, start, _texts, draw, how.tools, how.cautions)
+
+
+def _begins(row: Row, context: Context) -> str:
+    """What a row begins with: what was typed last on this stay where that stays, else its own start."""
+    return (context.last_text(row.name) if row.stays else "") or row.start
 
 
 def _read(typed: Typed, context: Context, how: Read) -> dict[str, object]:

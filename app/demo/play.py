@@ -496,7 +496,10 @@ class Stay:
         """The owner comes back after the first miles, and every wheel's nuts are gone round."""
         self.next_morning()
         with reading(self.book) as session:
-            wheels, context = wheels_of(session, self.order), visit_context(session, self.at.date())
+            wheels, context = (
+                wheels_of(session, self.order),
+                visit_context(session, self.order, self.at.date()),
+            )
         typed = {"miles": "28", **{f"wheel-{wheel.place}": "none" for wheel in wheels}}
         for wheel in wheels[:1]:
             tool = next(tool for tool in context.tools if tool.kind == WRENCH)

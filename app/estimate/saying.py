@@ -37,6 +37,9 @@ class How(StrEnum):
         }[self]
 
 
+CALLED = (How.PHONE, How.WRITING)  # answers that came by a number or an address
+
+
 class Said(StrEnum):
     """The owner's word on one work."""
 
@@ -101,7 +104,7 @@ def read_said(typed: Typed, works: Sequence[Offered], zone: str) -> SaidAll:
     read = Reader(typed)
     how = read.choice("how", How, required="How the owner answered is missing")
     who = read.text("who", required="The name of the one who answered is missing", most=80)
-    phone = read.text("phone", most=120)
+    phone = read.text("phone", most=120) if how in CALLED else ""  # the form begins with the owner's number
     read_back = read.text("read_back", most=TEXT, lines=True)
     limit = read_price(read, "limit")
     said_at = None if how is How.TABLET else _moment(read, zone)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from enum import StrEnum
 from functools import partial
 from typing import Annotated
@@ -31,7 +32,8 @@ from app.ground.receipts import Stale
 from app.ground.words import money
 from app.inspection.catalogue import Kit
 from app.inspection.facts import FindingLine, newest_catalogue
-from app.intake.facts import order_head
+from app.intake.facts import order_head, owner_of
+from app.intake.tables import Owner
 from app.trade.money import Money, read_money
 from app.trade.problems import Impossible, Problem, Refused
 from app.trade.totals import LineKind
@@ -475,15 +477,26 @@ def _show_consent(
     shown, made = _ledger(book, page, order_id)
     with _found(book, order_id) as session:
         allowance = facts.allowance(session, order_id, made.total.net)
+        known = _known_of(owner_of(session, order_id), how, page.today)
     return page.show(
         "estimate/consent",
         status=status,
-        form=form or Filled({"how": how}, revision=made.guard),
+        form=form or Filled(known, revision=made.guard),
         over=made.over(page.today),
         hows=HOWS,
         allowance=allowance,
         **shown,
     )
+
+
+def _known_of(owner: Owner, how: How, today: date) -> dict[str, str]:
+    """What a fresh answer begins with: the day, the number called, on the phone the owner's name.
+
+    Never the name for an answer given here: typed by the owner, it is the signature.
+    """
+    reached = (owner.email if how is How.WRITING else "") or owner.phone
+    who = owner.name if how in saying.CALLED else ""
+    return {"how": how, "said_on": today.isoformat(), "phone": reached, "who": who}
 
 
 @router.post("/estimate/{order_id}/consent", dependencies=[Depends(WRITERS)])

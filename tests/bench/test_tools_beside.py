@@ -91,3 +91,31 @@ def test_what_was_overdue_when_used_stays_so_in_the_kept_record(key: str) -> Non
     again = kind.kept(record.model_dump(mode="json"))
     assert str(again.instrument) == str(record.instrument)
     assert kind.texts(again)["instrument"] == CASES[key]["instrument"]
+
+
+def test_a_form_begins_with_the_last_instrument_or_the_only_one_and_with_none_where_a_person_must_say() -> (
+    None
+):
+    two = (Tool(1, "Wrench 1", "torque wrench"), Tool(2, "Wrench 2", "torque wrench"))
+    last = {"instrument": {"id": 2}}
+    assert replace(context(), tools=two, last=None).needed_tool(("torque wrench",)) == ""
+    assert replace(context(), tools=two[:1], last=None).needed_tool(("torque wrench",)) == "1"
+    assert replace(context(), tools=two, last=last).needed_tool(("torque wrench",)) == "2"
+    assert replace(context(), tools=(), last=None).needed_tool(("torque wrench",)) == ""
+
+
+def test_an_instrument_that_a_record_may_do_without_is_never_chosen_for_the_one_who_measures() -> None:
+    kind, here = at("bearing_adjustment")
+    assert kind.start(here)["instrument"] == ""
+
+
+def test_the_grease_is_typed_once_on_a_stay() -> None:
+    kind, here = at("bearing_adjustment")
+    assert kind.start(here)["grease"] == ""
+    assert kind.start(replace(here, last={"grease": "GC-LB, red"}))["grease"] == "GC-LB, red"
+
+
+def test_a_thing_with_a_place_of_its_own_is_named_by_it() -> None:
+    kind, here = at("marks_dates")
+    assert kind.start(replace(here, place="cylinder-1", label="Cylinder 1"))["what"] == "Cylinder 1"
+    assert kind.start(replace(here, place="unit", label="Whole unit"))["what"] == ""

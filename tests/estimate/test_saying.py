@@ -192,6 +192,11 @@ def test_an_answer_on_the_tablet_is_now() -> None:
     assert read(said_on="2020-01-01").said_at is None
 
 
+def test_the_owners_number_that_the_form_begins_with_is_kept_only_of_a_call_or_a_writing() -> None:
+    assert read(phone="(555) 555-0142").phone == ""
+    assert read(**PHONED).phone == "(555) 555-0142"
+
+
 def test_a_call_is_read_in_the_shops_time() -> None:
     # 11:05 in New York in May is 15:05 UTC
     assert read(**PHONED).said_at == datetime(2026, 5, 4, 15, 5, tzinfo=UTC)

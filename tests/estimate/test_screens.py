@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from io import BytesIO
 
+import lxml.html
 import pytest
 from fastapi.routing import APIRoute
 from pypdf import PdfReader
@@ -12,6 +13,7 @@ from sqlmodel import select
 
 from app.estimate import facts, steps
 from app.estimate.rules import Group, NewWork
+from app.estimate.saying import How
 from app.estimate.screens import router
 from app.estimate.tables import Consent
 from app.ground.book import reading
@@ -400,6 +402,19 @@ def test_a_consent_that_names_no_revision_is_refused(signed: Signed, book: Engin
     answer = signed("Wren").post(f"/estimate/{order_id}/consent", consent_form(book, order_id, shown=text))
     assert answer.status_code == 422
     assert consents(book) == []
+
+
+def test_a_call_begins_with_what_is_known_and_an_answer_here_with_no_name(
+    signed: Signed, book: Engine
+) -> None:
+    asked = f"/estimate/{shown(book)}/consent"
+    pages = {how: lxml.html.fromstring(signed("Wren").get(f"{asked}?how={how}").text) for how in How}
+    known = {
+        how: [page.get_element_by_id(name).get("value") for name in ("phone", "who")]
+        for how, page in pages.items()
+    }
+    assert known[How.PHONE] == ["555 0142", "Rosalind Achterberg"]
+    assert known[How.TABLET] == known[How.PAPER] == ["555 0142", ""]  # typed, the name is the signature
 
 
 def test_a_call_is_kept_with_number_time_and_words(signed: Signed, book: Engine) -> None:

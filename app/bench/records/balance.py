@@ -224,7 +224,7 @@ def start(context: Context) -> dict[str, str]:
         "unit": context.weight_unit,
         "rim": _rim(context.tire_size),
         "shows": context.last_text("shows"),
-        "instrument": context.last_tool,
+        "instrument": context.needed_tool((BALANCER,)),
     }
 
 

@@ -1,7 +1,7 @@
 """Bearing adjustment of one hub: how the nut was set, end play by indicator, cotter, how it turns."""
 
 from app.bench.kinds import Context, Judged, heaviest_of, put, refused_at
-from app.bench.rows import YES_NO, Flat, Read, Row, row_kind
+from app.bench.rows import YES_NO, Flat, Read, Row, row_kind, words
 from app.trade.bearings import (
     ADJUSTMENTS,
     HEAVY,
@@ -38,7 +38,7 @@ def rows(_context: Context) -> tuple[Row, ...]:
     ways = tuple((key, f"{key.capitalize()}: {each.seat}") for key, each in ADJUSTMENTS.items())
     return (
         Row("way", "Set how", options=ways, required="Say how the nut was set", start="light"),
-        Row("grease", "Grease", text=True, reach="class GC-LB, one thickener"),
+        words("grease", "Grease", "class GC-LB, one thickener", stays=True),
         Row("measured", "End play by", options=BY, required="Say how end play was measured"),
         *(
             Row(name, f"End play, place {n}", "in", f"{LIGHT}; heavy hubs {HEAVY}", most="0.5")

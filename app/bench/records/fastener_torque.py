@@ -207,7 +207,7 @@ def start(context: Context) -> dict[str, str]:
         "unit": unit if unit in UNITS else "lbf_ft",
         "order": str(last.get("order", "cross")),
         "visit": "retorque" if context.before else "fitted",
-        "instrument": context.last_tool,
+        "instrument": context.needed_tool((WRENCH,)),
         **{f"n-{each['bolt']}": each["name"] for each in (context.before or {}).get("bolts", ())},
     }
 

@@ -21,10 +21,11 @@ class MarksDates(Flat):
     tested: str
 
 
-def rows(_context: Context) -> tuple[Row, ...]:
-    """The rows of a mark."""
+def rows(context: Context) -> tuple[Row, ...]:
+    """The rows of a mark; a thing with a place of its own is named by it."""
+    named = "" if context.place in ("", "unit") else context.label
     return (
-        Row("what", "What it is", text=True, required="Say what it is"),
+        Row("what", "What it is", text=True, required="Say what it is", start=named),
         Row("mark", "Mark or number, letter by letter", text=True, required="The mark is missing"),
         Row("made", "Made or last requalified", text=True, reach="month and year, such as 03-2019"),
         Row(

@@ -46,7 +46,13 @@ def rows(context: Context) -> tuple[Row, ...]:
 
 
 BEFORE = (
-    words("tow_vehicle", "Tow vehicle", required="The tow vehicle is missing", head="Before it rolls"),
+    words(
+        "tow_vehicle",
+        "Tow vehicle",
+        required="The tow vehicle is missing",
+        head="Before it rolls",
+        stays=True,
+    ),
     words("road", "Road, load and weather", ROAD, required="The road is missing"),
     words("second_person", "Second person", required="Two people: the second one is missing"),
     Row("miles", "Miles driven", "mi", "5 to 10", "0.1", "100", required="The miles are missing"),

@@ -153,7 +153,14 @@ def _unit_row(name: str, label: str, *, start: str, head: str = "") -> Row:
 
 
 SCALE = (
-    words("scale", "Scale", "name and place", required="The scale is missing", head="Scale and load"),
+    words(
+        "scale",
+        "Scale",
+        "name and place",
+        required="The scale is missing",
+        head="Scale and load",
+        stays=True,
+    ),
     words("loaded", "Loaded with", "people, water, gas, cargo", required="Say how it was loaded"),
     _unit_row("unit", "The scale reads", start="lb"),
     Row("division", "Step of the scale", "", "", "1", "500", required="The step is missing", start="20"),

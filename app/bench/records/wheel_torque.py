@@ -159,7 +159,7 @@ def start(context: Context) -> dict[str, str]:
         "low": context.torque_low,
         "high": context.torque_high,
         "figure_from": context.torque_source,
-        "instrument": context.last_tool,
+        "instrument": context.needed_tool((WRENCH,)),
     }
 
 

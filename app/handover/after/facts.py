@@ -166,9 +166,13 @@ def wheels_of(session: Session, order_id: int) -> tuple[Wheel, ...]:
     return tuple(_wheel(row, moved) for row in newest.values())
 
 
-def _moved_last(session: Session, order_id: int) -> dict[str, tuple[int, ...]]:
+def _last_visit(session: Session, order_id: int) -> Mapping[str, Any] | None:
     mine = select(RetorqueVisit.payload).where(RetorqueVisit.work_order_id == order_id)
-    payload = session.exec(mine.order_by(col(RetorqueVisit.id).desc()).limit(1)).first()
+    return session.exec(mine.order_by(col(RetorqueVisit.id).desc()).limit(1)).first()
+
+
+def _moved_last(session: Session, order_id: int) -> dict[str, tuple[int, ...]]:
+    payload = _last_visit(session, order_id)
     return {seen.place: seen.moved for seen in rules.kept(payload).wheels} if payload else {}
 
 
@@ -185,9 +189,17 @@ def _wheel(row: RecordLine, moved: Mapping[str, tuple[int, ...]]) -> Wheel:
     )
 
 
-def visit_context(session: Session, on: date) -> Context:
-    """What a visit's form needs to know: the instruments in use, and the day."""
-    return Context(place="", label="Retorque visit", on=on, tools=tools_of(session))
+def visit_context(session: Session, order_id: int, on: date) -> Context:
+    """What a visit's form needs to know: the day, the instruments in use, and the visit before it, or else
+    the newest torque record of the stay.
+    """
+    last = _last_visit(session, order_id) or _last_torque(session, order_id)
+    return Context(place="", label="Retorque visit", on=on, tools=tools_of(session), last=last)
+
+
+def _last_torque(session: Session, order_id: int) -> Mapping[str, Any] | None:
+    made = [row for row in records_of(session, order_id) if row.kind == TORQUE]
+    return max(made, key=lambda row: row.made_at).payload if made else None
 
 
 # What the shop has to remind people of

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
+from app.bench.kinds import Context
 from app.bench.torques import WRENCH
 from app.ground.acting import Act, now
 from app.ground.book import reading
@@ -85,8 +86,8 @@ def retorque(order_id: int, book: Book, page: Page) -> Response:
 def _retorque(book: Engine, page: Pages, order_id: int, form: Filled | None, status: int = 200) -> Response:
     with found(book, order_id) as session:
         after = _after(session, order_id)
-        context = facts.visit_context(session, _today(page))
-    form = form or Filled(_started(after), revision=len(after.visits))
+        context = facts.visit_context(session, order_id, _today(page))
+    form = form or Filled(_started(after, context), revision=len(after.visits))
     tools = context.tools_of((WRENCH,))
     return page.show(
         "handover/after/retorque",
@@ -99,10 +100,16 @@ def _retorque(book: Engine, page: Pages, order_id: int, form: Filled | None, sta
     )
 
 
-def _started(after: Afterwards) -> dict[str, str]:
-    """A fresh form: the first wheel's figure; miles as due, never filled in, since they are read off."""
+def _started(after: Afterwards, context: Context) -> dict[str, str]:
+    """A fresh form: the first wheel's figure, wrench and unit as last time on this stay; no miles, which are
+    read off.
+    """
     wheels = after.wheels
-    return {"torque": f"{wheels[0].figure.aim.normalize():f}" if wheels else "", "distance_unit": "mi"}
+    return {
+        "torque": f"{wheels[0].figure.aim.normalize():f}" if wheels else "",
+        "distance_unit": context.last_text("distance_unit") or "mi",
+        "instrument": context.needed_tool((WRENCH,)),
+    }
 
 
 @router.post("/handover/{order_id}/retorque", dependencies=[Depends(TECHNICIANS)])
@@ -137,7 +144,7 @@ def _visit_first(first: First) -> list[Beside]:
 def _read(book: Engine, page: Pages, order_id: int, typed: Sent) -> rules.Visit:
     with found(book, order_id) as session:
         after = _after(session, order_id)
-        context = facts.visit_context(session, _today(page))
+        context = facts.visit_context(session, order_id, _today(page))
     rules.check_wheels(after.wheels)
     return rules.read_visit(typed, after.wheels, context)
 
