@@ -158,7 +158,8 @@ def drawn_of(order: OrderRead) -> tuple[Drawn, ...]:
 
 
 def _of(piece: PieceRead, copy: int) -> Iterator[Drawn]:
-    outline, label, unit = piece.finished, piece.label(copy), piece.row.unit
+    outline, unit = piece.finished, piece.row.unit
+    label = f"{piece.label(copy)} {piece.name},"
     if outline is None:
         return
     for edge in outline.edges:

@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 from app.canvas.facts import OrderRead, canvas_order
 from app.canvas.plans import plans_of
 from app.canvas.roll import USUAL_ROLL, read_roll
+from app.canvas.roll_ends import BY_LENGTH
 from app.canvas.said import Maker
 from app.canvas.tables import CanvasPart
 from app.estimate.agreed import OwnersWord, owners_words
@@ -39,6 +40,16 @@ TENTH = Decimal("0.1")
 LONGEST_TITLE = 120
 GOES = {"owner": "sent to the owner", "shop": "sent to the shop", "installed": "installed here"}
 BY_COUNT = "each"  # the unit of a stocked part that a row of fasteners is counted by
+LONGEST = "500"  # of a cord or channel, in the unit that it is sold by
+
+
+@dataclass(frozen=True)
+class Fastened:
+    """The stocked part of a row of fasteners, by keys, and how much of it in the unit that it is sold by."""
+
+    row: int
+    part: int
+    quantity: Decimal
 
 
 @dataclass(frozen=True)
@@ -46,13 +57,13 @@ class PriceSaid:
     """What the form says: a work of the estimate that prices the order already, or hours, and a loft's price.
 
     `hours`: labour of this shop as typed, empty for none. `price`: what the loft's work is sold for, in minor
-    units; None where the shop makes it. `fasteners`: keys of rows of fasteners with the stocked part of each.
+    units; None where the shop makes it. `fasteners`: how much of which part each row of fasteners takes.
     """
 
     work_id: int | None = None
     hours: str = ""
     price: int | None = None
-    fasteners: tuple[tuple[int, int], ...] = ()
+    fasteners: tuple[Fastened, ...] = ()
 
 
 def read_priced(
@@ -78,24 +89,39 @@ def read_priced(
     needed = "" if loft else "Say how many hours it takes"
     hours = read.number("hours", least="0.1", most="200", usual=("0.1", "80"), required=needed)
     price = read_price(read, "price", required="What it is sold for is missing") if loft else None
-    named = [(row.key, part.key) for row in rows if (part := _stocked(read, row, stock))]
+    named = [it for row in rows if (it := _fastened(read, row, stock))]
     read.done()
     return PriceSaid(None, read.raw("hours") if hours is not None else "", price, tuple(named))
 
 
-def _stocked(read: Reader, row: CanvasPart, stock: Mapping[str, Part]) -> Part | None:
-    """The part of the catalogue that a row of fasteners is made of; None where none is named."""
+def _fastened(read: Reader, row: CanvasPart, stock: Mapping[str, Part]) -> Fastened | None:
+    """What a row of fasteners is made of, counted or by length; None without a part, or with a wrong one."""
     field = f"fastener-{row.key}"
     number = read.raw(field).upper()
     if not number:
         return None
     if (part := stock.get(number)) is None:
         read.wrong(field, f"There is no part {number[:24]}", "a number of the parts catalogue, or empty")
-    elif part.unit != BY_COUNT:
-        read.wrong(field, f"{number} is sold by the {part.unit}", "a part sold each, or a line of its own")
-    elif _count(row) is None:
-        read.wrong(field, f"How many are at {row.place} is not a number yet", "its count, such as 9")
-    return part
+        return None
+    quantity = _counted(read, row) if part.unit == BY_COUNT else _by_length(read, row, part)
+    return Fastened(row.key, part.key, quantity) if quantity is not None else None
+
+
+def _counted(read: Reader, row: CanvasPart) -> Decimal | None:
+    if (count := _count(row)) is None:
+        says = f"How many are at {row.place} is not a number yet"
+        read.wrong(f"fastener-{row.key}", says, "its count, such as 9")
+    return count
+
+
+def _by_length(read: Reader, row: CanvasPart, part: Part) -> Decimal | None:
+    """How much of a cord or channel; refused for a part that is sold by neither count nor length."""
+    if part.unit not in BY_LENGTH:
+        says = f"{part.number} is sold by the {part.unit}"
+        read.wrong(f"fastener-{row.key}", says, "a part sold each or by length, or a line of its own")
+        return None
+    wanted = f"Say how many {part.unit} of {part.number} it takes"
+    return read.number(f"fastener-length-{row.key}", least="0.1", most=LONGEST, required=wanted)
 
 
 def _count(row: CanvasPart) -> Decimal | None:
@@ -200,13 +226,16 @@ def lines_for(session: Session, order: OrderRead, said: PriceSaid) -> Iterator[N
     for part in kit_of(session).parts:
         yield from _material(session, order, part)
     rows = {row.key: row for row in order.of_kind(Kind.FASTENER)}
-    for key, part_id in said.fasteners:
-        yield _fasteners_line(session, rows[key], session.get_one(Part, part_id))
+    for it in said.fasteners:
+        yield _fasteners_line(session, rows[it.row], it)
 
 
-def _fasteners_line(session: Session, row: CanvasPart, part: Part) -> NewLine:
-    count, price = _count(row) or Decimal(0), price_of(part, settings_of(session))
-    return NewLine(LineKind.PART, f"{_at(row)}: {part.name}", f"{count:f}", price, Tax.PARTS)
+def _fasteners_line(session: Session, row: CanvasPart, it: Fastened) -> NewLine:
+    part = session.get_one(Part, it.part)
+    what, price = f"{_at(row)}: {part.name}", price_of(part, settings_of(session))
+    if part.unit != BY_COUNT:
+        what += f", by the {part.unit}"
+    return NewLine(LineKind.PART, what, f"{it.quantity:f}", price, Tax.PARTS)
 
 
 def _at(row: CanvasPart) -> str:

@@ -12,6 +12,10 @@ PRESSURE = (Decimal(35), Decimal(60))  # psi that a trailer's pipes are tested a
 CAUTION = (
     "Pump and water heater off, and shore power out where water met wire. Let pressure go before opening."
 )
+SPRAY_CAUTION = (
+    "Shore power out before the spray, and until wires and outlets are dry. "
+    "A raised roof is propped before anybody goes under it."
+)
 
 
 @dataclass(frozen=True)
@@ -76,12 +80,12 @@ def sprayed(minutes: Quantity, least: Decimal) -> Worked[Decimal]:
     return Worked(
         name="spray",
         value=found - least,
-        says=f"{minutes} of {says(least, 'min')}",
+        says=f"{minutes}",
         unit="min",
         formula="minutes sprayed − least",
         inputs=(Input("sprayed", str(minutes)),),
         limit=f"at least {says(least, 'min')}, from the bottom up, one person inside with a light",
         verdict=short if found < least else Verdict(Grade.SOUND, f"sprayed {minutes}"),
         source=COMMON_PRACTICE,
-        caution=CAUTION,
+        caution=SPRAY_CAUTION,
     )

@@ -55,7 +55,9 @@ def wrong(book: Engine, key: int, *, lead: bool = True, **other: str) -> list[Pr
 
 def test_every_side_and_one_diagonal_of_each_copy_are_measured(book: Engine, sewn: int) -> None:
     labels = [it.label for it in drawn_of(loft.read(book, sewn))]
-    assert labels == ["P1 A to B", "P1 B to C", "P1 C to D", "P1 A to D", "P1 A to C, across"]
+    assert labels == [
+        f"P1 Front wall, {each}" for each in ("A to B", "B to C", "C to D", "A to D", "A to C, across")
+    ]
     # a wall of 400 by 300 is 500 across: Pythagoras
     assert [round(it.mm) for it in drawn_of(loft.read(book, sewn))] == [400, 300, 400, 300, 500]
 
@@ -76,8 +78,8 @@ def test_without_a_record_it_is_not_inspected(book: Engine, sewn: int) -> None:
 @pytest.mark.parametrize(
     ("other", "told"),
     [
-        ({"size-1-1-A-B": "407"}, "P1 A to B is 7.0 mm longer than the order"),
-        ({"size-1-1-A-C": "491"}, "P1 A to C, across is 9.0 mm shorter than the order"),
+        ({"size-1-1-A-B": "407"}, "P1 Front wall, A to B is 7.0 mm longer than the order"),
+        ({"size-1-1-A-C": "491"}, "P1 Front wall, A to C, across is 9.0 mm shorter than the order"),
         ({"stitches": "4"}, "too few let the seam gape"),
         ({"seam_holds": "no"}, "A seam gives under the hand"),
         ({"seams": "grab", "seam_force": "700", "cloth_force": "1000"}, "keeps 70 % of the cloth"),

@@ -192,6 +192,22 @@ def test_fasteners_are_counted_and_priced_from_the_parts_catalogue(book: Engine)
     assert to_price(book, key) == ()
 
 
+def test_cord_and_channel_are_priced_by_their_length(book: Engine) -> None:
+    key = loft.ready(book)
+    row = fastened(book, key, what="elastic cord", count="17")
+    shelf.part(book, number="CORD-8", name="Elastic cord 8 mm", unit="yd", price=180, cost=90)
+    with pytest.raises(Refused) as refused:
+        read(book, key, **{f"fastener-{row}": "cord-8"})
+    (problem,) = refused.value.problems
+    assert problem.field == f"fastener-length-{row}"
+    assert problem.says == "Say how many yd of CORD-8 it takes"
+    loft.priced(book, key, read(book, key, **{f"fastener-{row}": "cord-8", f"fastener-length-{row}": "4.5"}))
+    # four and a half yards at 1.80
+    said = lines(book, key)["Fasteners, front bed end: Elastic cord 8 mm, by the yd"]
+    assert said == (LineKind.PART, "4.5", 810)
+    assert to_price(book, key) == ()
+
+
 def test_fasteners_without_a_part_are_said_to_be_priced(book: Engine, signed: Signed) -> None:
     key = loft.ready(book)
     fastened(book, key)
@@ -214,7 +230,7 @@ def test_no_fasteners_and_a_lofts_leave_nothing_to_price(book: Engine) -> None:
     ("count", "number", "told"),
     [
         ("9", "NO-SUCH", "There is no part NO-SUCH"),
-        ("9", "CORD", "CORD is sold by the yd"),
+        ("9", "CORD-SET", "CORD-SET is sold by the set"),
         ("a few", "TB-1", "How many are at front bed end is not a number yet"),
         ("2.5", "TB-1", "How many are at front bed end is not a number yet"),
     ],
@@ -225,7 +241,7 @@ def test_what_cannot_be_counted_is_told_at_its_field(
     key = loft.ready(book)
     row = fastened(book, key, count=count)
     shelf.part(book, number="TB-1", name="Turn button")
-    shelf.part(book, number="CORD", name="Elastic cord", unit="yd")
+    shelf.part(book, number="CORD-SET", name="Elastic cords", unit="set")
     with pytest.raises(Refused) as refused:
         read(book, key, **{f"fastener-{row}": number})
     (problem,) = refused.value.problems

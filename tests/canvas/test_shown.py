@@ -58,7 +58,7 @@ def test_a_row_counts_what_is_not_known_and_asks_the_next() -> None:
     row = shown.part_row(part(Kind.FASTENER, what="turn button", apart="200 mm"))
     assert (row.kind, row.place, row.open) == ("Fasteners", "front wall", 2)
     assert "kind of fastener: turn button; spacing: 200 mm" in row.said
-    assert row.asks.startswith("First from the corner")
+    assert row.asks.startswith("Front wall: first from the corner")
     assert shown.part_row(part(Kind.FASTENER, what="none")).open == 0
 
 

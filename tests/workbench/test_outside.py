@@ -251,7 +251,7 @@ GAS: list[Case] = [
     ("requalification", {"method": "volumetric expansion"}, 0, "04-2034"),
     ("requalification", {"made": ""}, 0, "04-2027"),
     ("water-hold", {"end": "45"}, 0, "0.0 psi in 15 min"),
-    ("spray", {"minutes": "12"}, 0, "12 min of 10 min"),
+    ("spray", {"minutes": "12"}, 0, "12 min"),
     ("damp-wood", {"points": "10 22"}, 0, "22.0 %, point 2"),
 ]
 # Statics, levers and subtraction by hand

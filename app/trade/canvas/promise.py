@@ -95,6 +95,8 @@ class Promise:
     @property
     def words(self) -> str:
         """The range as the owner is told it."""
+        if self.likely == self.promised:
+            return f"promised by {day(self.promised)}"
         return f"likely {day(self.likely)}, promised by {day(self.promised)}"
 
 

@@ -111,11 +111,14 @@ FASTENER = (
     ),
     Question("first", "first from the corner", "How far from the corner is the first", "such as 75 mm"),
     Question("apart", "spacing", "How far apart are they", "such as 200 mm"),
-    Question("count", "count", "How many are there", "such as 9"),
+    Question("count", "count", "How many are there", "such as 9; 1 for a channel in one length"),
 )
 FRAME = (
     Question(
-        "straight", "frame", "Are the bars straight and all four corners as high", "straight, or what is bent"
+        "straight",
+        "straightness",
+        "Are the bars straight and all four corners as high",
+        "straight, or what is bent",
     ),
     Question("height", "raised height", "How high is the raised frame at each corner", "such as 1,425 mm"),
 )
@@ -126,7 +129,10 @@ ORDER = (
         "rest", "the rest of the tent", "Is the rest of the tent staying", "staying, with a cut-off, or none"
     ),
     Question(
-        "old", "old pieces", "May the old pieces be cut up as a pattern", "sent in, kept or thrown away"
+        "old",
+        "what becomes of the old pieces",
+        "May the old pieces be cut up as a pattern",
+        "sent in, kept or thrown away",
     ),
     Question(
         "ship", "where it goes", "To the owner, to the shop, or installed here", "owner, shop or installed"
@@ -164,7 +170,7 @@ def _applies(part: Part, question: Question) -> bool:
 
 
 def _unknown(part: Part, question: Question) -> Problem:
-    says = f"{question.name} of {part.place} is not known. {question.ask}?"
+    says = f"{part.place}: {question.name} is not known. {question.ask}?"
     return Problem(f"{part.key}.{question.key}", says[0].upper() + says[1:], question.accepts)
 
 
@@ -260,9 +266,7 @@ def _missing_kinds(parts: Iterable[Part]) -> tuple[Problem, ...]:
     there = {part.kind for part in parts}
     wanted = (Kind.ORDER, Kind.PIECE, Kind.CLOTH, Kind.FRAME)
     return tuple(
-        Problem(
-            kind.value, f"Nothing is written down of the {kind.value}", f"the answers for the {kind.value}"
-        )
+        Problem(kind.value, f"There is no {kind.value} yet", f"at least one {kind.value}")
         for kind in wanted
         if kind not in there
     )
