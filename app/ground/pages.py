@@ -13,7 +13,7 @@ from app.ground import sheets
 from app.ground.acting import new_key, now
 from app.ground.people import Who
 from app.ground.settings import folder
-from app.ground.words import local, moment, money
+from app.ground.words import apart, local, moment, money
 from app.trade.days import day, short_day
 from app.trade.figure import By, Grade
 from app.trade.quantity import with_unit
@@ -37,6 +37,7 @@ def templates() -> Environment:
         "moment": moment,
         "local": local,
         "money": money,
+        "apart": apart,
         "pieces": pieces,
         "with_unit": with_unit,
     }

@@ -204,7 +204,7 @@ def test_initials_set_beside_the_declined_work_are_enough(book: Engine) -> None:
     (left,) = record(book, key).left
     assert (left.answer, left.initials, left.state) == ("no", "RA", Grade.NEEDS)
     assert left.signature  # drawn on the tablet with the answer
-    assert left.signed == "Rosalind Achterberg, 4 May 2026."
+    assert left.signed == "4 May 2026, Rosalind Achterberg."
 
 
 def test_parts_not_looked_at_ask_for_a_reason_and_say_it_on_page_one(book: Engine) -> None:

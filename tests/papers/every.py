@@ -193,7 +193,7 @@ class Word:
 def words_of(pdf: bytes) -> list[list[Word]]:
     """The words of each page with their boxes, as poppler reads them."""
     made = subprocess.run(["pdftotext", "-bbox", "-", "-"], input=pdf, capture_output=True, check=True).stdout
-    root = lxml.html.document_fromstring(made)
+    root = lxml.html.document_fromstring(made.decode())
     return [[_word(it) for it in page.iter("word")] for page in root.iter("page")]
 
 

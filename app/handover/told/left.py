@@ -67,7 +67,7 @@ def _left_work(it: Teller, offered: Offered, behind: Sequence[Seen], word: Owner
         said=_said(it, word),
         initials=_initials(it, behind) or (word.acknowledged if word else ""),
         signature=_signature(it, word),
-        signed=f"{word.who}, {day(it.day_of(word.said_at))}." if word else "",
+        signed=f"{day(it.day_of(word.said_at))}, {word.who}." if word else "",
     )
 
 
