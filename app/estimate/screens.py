@@ -510,9 +510,17 @@ def keep_consent(order_id: int, typed: Typed, act: Acting, book: Book, page: Pag
         return _show_consent(book, page, order_id, again(typed, refused.problems), 422)
     except Stale as stale:
         form = _late(book, page, order_id, typed, stale, offered=_ledger(book, page, order_id)[1].works)
-        anew = replace(form, typed=None, values={"how": typed.get("how")})
+        anew = replace(form, typed=None, values=_still_true(typed))
         return _show_consent(book, page, order_id, anew, 409)
     return page.go(f"/estimate/{order_id}")
+
+
+def _still_true(typed: Sent) -> dict[str, str]:
+    """What stands of an answer to an estimate that has changed: how it came, never a word on a line, nor the
+    name where that is the signature.
+    """
+    called = typed.get("how") in saying.CALLED
+    return {name: typed.get(name) for name in ("how", "phone", "said_on", *(("who",) if called else ()))}
 
 
 def _keep(book: Engine, act: Act, order_id: int, typed: Sent, works: list[Offered], zone: str) -> int:

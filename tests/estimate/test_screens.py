@@ -396,6 +396,24 @@ def test_consent_to_an_old_revision_is_refused(signed: Signed, book: Engine) -> 
     assert consents(book) == []
 
 
+@pytest.mark.parametrize(("how", "who"), [("phone", "Ros A."), ("tablet", "")])
+def test_a_late_answer_keeps_how_it_came_but_no_word_on_a_line(
+    signed: Signed, book: Engine, how: str, who: str
+) -> None:
+    order_id = shown(book)
+    said = {"said_on": "2026-05-04", "said_time": "11:05", "phone": "555 0199", "read_back": "both"}
+    form = consent_form(book, order_id, how=how, who="Ros A.", **said)
+    steps.freeze(book, writer(book, order_id, people_now()), order_id)
+    steps.add_work(book, writer(book, order_id), order_id, NewWork("Oil the hinge", Group.WAIT, hours="1"))
+    steps.freeze(book, writer(book, order_id, people_now()), order_id)
+    answer = signed("Wren").post(f"/estimate/{order_id}/consent", form)
+    page = lxml.html.fromstring(answer.text)
+    assert answer.status_code == 409
+    kept = [page.get_element_by_id(name).get("value") for name in ("phone", "said_on", "who", "said_time")]
+    assert kept == ["555 0199", "2026-05-04", who, ""]
+    assert not page.xpath("//input[starts-with(@name, 'say-')][@checked]")
+
+
 @pytest.mark.parametrize("text", ["", "x", "９", "9" * 30])
 def test_a_consent_that_names_no_revision_is_refused(signed: Signed, book: Engine, text: str) -> None:
     order_id = shown(book)
