@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, cast
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -27,11 +27,11 @@ from app.estimate.tables import Work, WorkFinding
 from app.ground import people
 from app.ground.shop import settings_of
 from app.ground.tables import Instrument, Receipt
-from app.inspection.catalogue import Kind, Kit
+from app.inspection.catalogue import Kit
 from app.inspection.facts import newest_catalogue
-from app.inspection.places import UnitShape
 from app.inspection.tables import CatalogueVersion, Finding, Walk
-from app.intake.tables import Unit, WorkOrder
+from app.inspection.unit import shape_of
+from app.intake.facts import unit_of
 from app.trade.figure import HEAVIEST_FIRST, Grade
 from app.trade.tire_age import AgePolicy
 
@@ -130,17 +130,6 @@ def _kit(session: Session, key: str) -> Kit | None:
 def _sold_per(session: Session, kit: str) -> str:
     found = _kit(session, kit)
     return found.per if found else "unit"
-
-
-def unit_of(session: Session, order_id: int) -> Unit:
-    """The unit of a stay."""
-    return session.get_one(Unit, session.get_one(WorkOrder, order_id).unit_id)
-
-
-def shape_of(unit: Unit) -> UnitShape:
-    """What of a unit decides where its records are made."""
-    kind = cast(Kind, unit.kind)
-    return UnitShape(kind, max(unit.axles, 1), unit.wheels_per_end, unit.spare, unit.cylinders)
 
 
 def lacks_of(session: Session, job: Job) -> tuple[str, ...]:

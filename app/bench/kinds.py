@@ -314,18 +314,3 @@ def used(tool: Tool, context: Context, outside: Sequence[str] = (), coarse: Sequ
         outside=tuple(filter(None, outside)),
         coarse=tuple(filter(None, coarse)),
     )
-
-
-def shown(worked: Worked[object]) -> dict[str, Any]:
-    """A worked figure as the book keeps it: what was shown, in words."""
-    verdict = worked.verdict
-    return {
-        "name": worked.name,
-        "says": worked.says,
-        "formula": worked.formula,
-        "inputs": [{"name": each.name, "says": each.says} for each in worked.inputs],
-        "limit": worked.limit,
-        "verdict": {"grade": verdict.grade.value, "says": verdict.says} if verdict else None,
-        "source": str(worked.source),
-        "caution": worked.caution,
-    }

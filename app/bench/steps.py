@@ -9,7 +9,7 @@ from sqlmodel import Session, select
 
 from app.bench import evidence, rules
 from app.bench.clock import all_ended
-from app.bench.kinds import Judged, Payload, RecordKind, record_kinds, shown
+from app.bench.kinds import Judged, Payload, RecordKind, record_kinds
 from app.bench.rules import Clearer, Evidence, How, NewInstrument
 from app.bench.tables import BenchRecord, Clearance, Job
 from app.estimate.facts import owners_words
@@ -22,6 +22,7 @@ from app.ground.shop import shop_of
 from app.ground.tables import Instrument, Person
 from app.ground.words import local
 from app.inspection.tables import Finding
+from app.trade.figure import shown
 from app.trade.problems import Problem, Refused
 
 NO_FORM = "This kind of record has no form here"

@@ -5,7 +5,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import Engine
 from sqlmodel import Session, SQLModel, col, select
@@ -27,7 +26,7 @@ from app.inspection.tables import Reading as KeptReading
 from app.inspection.together import weigh_together
 from app.inspection.unit import facts_of, policy_of, shape_of
 from app.intake.tables import Unit, WorkOrder
-from app.trade.figure import By, Grade, Worked
+from app.trade.figure import By, Grade, shown
 from app.trade.problems import Problem, Refused
 
 SECOND = "second"
@@ -232,20 +231,6 @@ def _write(finding: Finding, act: Act, looked: Looked, seen: Seen, settled: Sett
     finding.worked = [shown(each) for each in judged.worked]
     finding.looked_by, finding.looked_at = act.person, act.at
     finding.revision += 1
-
-
-def shown(worked: Worked[object]) -> dict[str, Any]:
-    """A worked figure as the book keeps it: texts only, as screens and papers print them."""
-    return {
-        "name": worked.name,
-        "says": worked.says,
-        "formula": worked.formula,
-        "inputs": [{"name": each.name, "says": each.says} for each in worked.inputs],
-        "limit": worked.limit,
-        "verdict": {"says": worked.verdict.says, "grade": worked.verdict.grade} if worked.verdict else None,
-        "source": str(worked.source),
-        "caution": worked.caution,
-    }
 
 
 def _put_readings(

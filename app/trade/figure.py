@@ -6,7 +6,7 @@ One partial on screen and one on paper can show any of them, so every figure of 
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 Value = TypeVar("Value", covariant=True)
 
@@ -113,6 +113,21 @@ class Worked(Generic[Value]):
     limit: str = ""
     verdict: Verdict | None = None
     caution: str = ""
+
+
+def shown(worked: Worked[object]) -> dict[str, Any]:
+    """A worked figure as the book keeps it: texts only, as screens and papers print them."""
+    verdict = worked.verdict
+    return {
+        "name": worked.name,
+        "says": worked.says,
+        "formula": worked.formula,
+        "inputs": [{"name": each.name, "says": each.says} for each in worked.inputs],
+        "limit": worked.limit,
+        "verdict": {"grade": verdict.grade.value, "says": verdict.says} if verdict else None,
+        "source": str(worked.source),
+        "caution": worked.caution,
+    }
 
 
 def heaviest(grades: list[Grade]) -> Grade:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from app.bench.kinds import shown
 from app.bench.records import figures as kept
 from app.trade.dates import MONTH_ACCEPTS, Month, read_month
+from app.trade.figure import shown
 from app.trade.money import read_money
 from app.trade.problems import Impossible, Problem, Refused
 from app.trade.quantity import Quantity, with_unit

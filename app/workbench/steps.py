@@ -3,7 +3,7 @@
 from sqlalchemy import Engine
 
 from app.bench import steps as bench
-from app.bench.kinds import Context, shown
+from app.bench.kinds import Context
 from app.bench.records.figures import KIND, Figures
 from app.bench.rules import WHOLE_UNIT
 from app.bench.tables import BenchRecord
@@ -12,6 +12,7 @@ from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.shop import shop_of
 from app.ground.words import local
+from app.trade.figure import shown
 from app.workbench.facts import Place
 
 

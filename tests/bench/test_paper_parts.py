@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 from app.bench.facts import AskedLine, RecordLine
-from app.bench.kinds import record_kinds, shown
+from app.bench.kinds import record_kinds
 from app.bench.records.figures import Figures, Said, Shown
 from app.bench.screens import Blank
 from app.ground.pages import templates
+from app.trade.figure import shown
 from app.trade.tire_marks import index_load
 from app.trade.typed import Texts
 from tests.bench.forms import torque

@@ -12,7 +12,7 @@ from sqlmodel import Session, select
 
 from app.bench import steps as bench
 from app.bench.album import PhotosSaid, When, keep_photos
-from app.bench.kinds import Tool, shown
+from app.bench.kinds import Tool
 from app.bench.records.wheel_torque import KIND as TORQUE
 from app.bench.rules import Evidence, How
 from app.bench.tables import Clearance, Job
@@ -32,6 +32,7 @@ from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Readi
 from app.intake.steps import take_in
 from app.trade.cylinders import Mark, Method, requalification_due
 from app.trade.dates import Month
+from app.trade.figure import shown
 from app.trade.typed import Texts
 from tests.bench.contexts import context
 from tests.bench.forms import SIX_AT_110

@@ -5,7 +5,7 @@ from datetime import date
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
-from app.bench.kinds import Judged, shown
+from app.bench.kinds import Judged
 from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import writing
@@ -16,6 +16,7 @@ from app.handover.after import facts, rules
 from app.handover.after.facts import Afterwards
 from app.handover.after.rules import NUTS, DoneSaid, Visit
 from app.handover.tables import FollowUp, RetorqueVisit
+from app.trade.figure import shown
 from app.trade.problems import Problem, Refused
 
 
