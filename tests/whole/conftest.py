@@ -17,14 +17,16 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from httpx import Response
+from sqlmodel import select
 
 from app.demo import furnish
 from app.ground import people
 from app.ground.acting import now
 from app.ground.backups import table_hashes
-from app.ground.book import open_book
+from app.ground.book import open_book, writing
 from app.ground.gate import cookie_name
 from app.ground.settings import Settings
+from app.ground.tables import SignIn
 from app.web import build
 from tests.conftest import PASSPHRASE
 from tests.whole.crawl import Form, Page, crawl, forms
@@ -75,6 +77,7 @@ class Desk:
         for leftover in ("castlenut.db-wal", "castlenut.db-shm"):
             (self.settings.data / leftover).unlink(missing_ok=True)
         shutil.copy(self.made.book, self.settings.book)
+        awake(self.settings.book)
 
     def stands(self) -> dict[str, dict[str, Any]]:
         """Count and hash of every table but the sign-ins, whose use time moves by itself."""
@@ -130,7 +133,18 @@ def _made(folder: Path) -> Made:
 
 def copied(made: Made, data: Path) -> Path:
     """The folder of a copy of the demo shop."""
-    return Path(shutil.copytree(made.data, data))
+    folder = Path(shutil.copytree(made.data, data))
+    awake(folder / made.book.name)
+    return folder
+
+
+def awake(book: Path) -> None:
+    """Use the sign-ins of a copy now: a long run of tests is no reason to be signed out as idle."""
+    engine = open_book(book)
+    with writing(engine) as session:
+        for signed in session.exec(select(SignIn)):
+            signed.used_at = now()
+    engine.dispose()
 
 
 @contextmanager

@@ -13,6 +13,7 @@ from app.bench.tables import HoldSigned, Job, Stint
 from app.estimate.tables import Work
 from app.ground.acting import now
 from app.ground.book import reading, writing
+from app.ground.shop import shop_of
 from tests.bench.stay import LEE, TONI, Stay, catalogue
 from tests.conftest import PASSPHRASE, Browser, act
 
@@ -46,6 +47,15 @@ def test_who_is_not_on_a_job_is_told_in_words(job: int, signed: Signed) -> None:
     assert "You are not clocked on" in answer.text
 
 
+@pytest.fixture
+def midday(here: Stay) -> None:
+    """A shop in whose zone it is about noon now, so that an hour ago is always the same day."""
+    ahead = 12 - now().hour  # POSIX zones count westward: Etc/GMT-3 is three hours ahead
+    with writing(here.book) as session:
+        shop_of(session).zone = f"Etc/GMT{-ahead:+d}"
+
+
+@pytest.mark.usefixtures("midday")
 def test_sold_and_clocked_hours_stand_side_by_side(job: int, signed: Signed, here: Stay) -> None:
     early = now() - timedelta(minutes=90)
     floor.clock_on(here.book, act(TONI, at=early), job)

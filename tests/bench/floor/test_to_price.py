@@ -169,6 +169,7 @@ def test_the_printed_estimate_says_what_is_in_no_sum(signed: Signed, here: Stay,
     assert newest is not None
     sent = {"submission": "print-1", "revision": str(newest.revision)}
     printed = wren.post(f"/estimate/{here.order}/print", sent)
+    assert printed.status_code == 303, printed.text
     paper = wren.get(printed.headers["location"])
     text = text_of(paper.content)
     assert "Found, and not priced yet" in text
