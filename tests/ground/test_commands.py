@@ -20,6 +20,7 @@ from sqlalchemy import Engine
 from app.ground import backups
 from app.ground.settings import Settings
 from app.web import build
+from tests.certificates import self_signed
 from tests.conftest import PASSPHRASE
 
 
@@ -131,22 +132,7 @@ def test_serving_the_shops_network_is_asked_for_by_name_and_said_on_every_page(t
 @pytest.fixture
 def certificate(tmp_path: Path) -> tuple[Path, Path]:
     """A certificate for shop.test, signed by itself, and its key."""
-    made, key = tmp_path / "shop.pem", tmp_path / "shop.key"
-    asked = [
-        "openssl",
-        "req",
-        "-x509",
-        "-newkey",
-        "rsa:2048",
-        "-nodes",
-        "-days",
-        "30",
-        "-subj",
-        "/CN=shop.test",
-    ]
-    names = "subjectAltName=DNS:shop.test,IP:127.0.0.1"
-    subprocess.run([*asked, "-addext", names, "-keyout", key, "-out", made], check=True, capture_output=True)
-    return made, key
+    return self_signed(tmp_path, "shop.test")
 
 
 def test_with_certificate_and_key_it_serves_encrypted_and_says_so(

@@ -2,7 +2,6 @@
 
 import socket
 import ssl
-import subprocess
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -41,26 +40,6 @@ class Box:
             self.letters.append(envelope)
             self.encrypted.append(session.ssl is not None)
         return self.answer
-
-
-def certificate(folder: Path) -> tuple[Path, Path]:
-    """A certificate for this machine, signed by itself, and its key."""
-    made, key = folder / "mail.pem", folder / "mail.key"
-    asked = [
-        "openssl",
-        "req",
-        "-x509",
-        "-newkey",
-        "rsa:2048",
-        "-nodes",
-        "-days",
-        "30",
-        "-subj",
-        "/CN=localhost",
-    ]
-    names = "subjectAltName=DNS:localhost,IP:127.0.0.1"
-    subprocess.run([*asked, "-addext", names, "-keyout", key, "-out", made], check=True, capture_output=True)
-    return made, key
 
 
 def _signs_in(server: object, session: object, envelope: object, mechanism: str, given: object) -> AuthResult:

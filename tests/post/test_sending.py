@@ -14,11 +14,11 @@ import pytest
 from app.post.rules import Outcome, Told
 from app.post.sending import Letter, deliver, message_of
 from app.post.server import MailServer, Security
+from tests.certificates import self_signed
 from tests.post.servers import (
     PASSPHRASE,
     USER,
     Box,
-    certificate,
     drip,
     hang_up_after_the_letter,
     scripted,
@@ -44,7 +44,7 @@ SENDER = "desk@shop.example"
 @pytest.fixture(scope="module")
 def files(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     """A certificate and its key."""
-    return certificate(tmp_path_factory.mktemp("mail"))
+    return self_signed(tmp_path_factory.mktemp("mail"), "localhost")
 
 
 def at(port: int, security: Security = Security.NONE, **how: str) -> MailServer:
