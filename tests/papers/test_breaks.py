@@ -1,0 +1,125 @@
+"""Where a paper goes on to its next page: no row alone, no name without its rows, no page left half empty.
+
+Common practice of setting ledgers: what is added up stands with some of what it adds up.
+"""
+
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine
+
+from app.accounts.document import Bill, Undone
+from app.ground.book import open_book, reading
+from app.ground.press import Press
+from tests.papers.every import SIZES, Word, sheet_of, words_of
+from tests.papers.golden import CASES, sheet
+
+FOOT = 21 / 25.4 * 72  # points: what paper.css leaves for the foot
+BLANK = 1 / 4  # of a page that goes on: more is waste
+NOT_DONE = Undone(title="Reseal a side or the roof", amount=79500, said="later", on=date(2026, 5, 4))
+Printing = Callable[..., bytes]
+
+
+@pytest.fixture(scope="module")
+def book(furnished: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
+    made = open_book(Path(shutil.copy(furnished, tmp_path_factory.mktemp("breaks") / "castlenut.db")))
+    yield made
+    made.dispose()
+
+
+@pytest.fixture(scope="module")
+def press() -> Iterator[Press]:
+    made = Press()
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="module")
+def bill_of(book: Engine, press: Press) -> Printing:
+    """Prints the first works of an invoice of eighteen, the last part of them so many times more, as PDF."""
+    paper = CASES["invoice-extreme"](book)
+    whole = paper.facts["bill"]
+    assert isinstance(whole, Bill)
+
+    def print_it(size: str, works: int, parts: int = 0, undone: tuple[Undone, ...] = ()) -> bytes:
+        lines = tuple(line for *_, them in whole.works[:works] for line in them)
+        lines += lines[-1:] * parts
+        bill = whole.model_copy(update={"lines": lines, "undone": undone})
+        with reading(book) as session:
+            made = sheet_of(session, replace(paper, facts={**paper.facts, "bill": bill}), Path())
+        return press.print(replace(made, size=size))
+
+    return print_it
+
+
+def pages_of(pdf: bytes) -> list[list[str]]:
+    """The lines of each page, without the foot's three."""
+    read = subprocess.run(["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True)
+    pages = read.stdout.decode().split("\f")[:-1]
+    return [[" ".join(it.split()) for it in page.splitlines() if it.strip()][:-3] for page in pages]
+
+
+def rows(page: list[str]) -> list[str]:
+    """The priced rows of an invoice's page: they end in their tax."""
+    return [it for it in page if it.endswith(("none", "6%"))]
+
+
+def blank(page: list[Word], height: float) -> float:
+    """The part of a page that stays empty over its foot."""
+    body = [it.bottom for it in page if it.bottom < height - FOOT]
+    return (height - FOOT - max(body)) / height
+
+
+def going_on(pdf: bytes, size: str) -> list[float]:
+    """How much of each page but the last stays empty."""
+    return [blank(page, SIZES[size][1]) for page in words_of(pdf)[:-1]]
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("works", (4, 5, 6, 7))  # around one page
+def test_the_totals_stand_with_a_piece_of_work(bill_of: Printing, size: str, works: int) -> None:
+    pdf = bill_of(size, works)
+    *before, last = pages_of(pdf)
+    assert len(rows(last)) >= 2
+    assert not [page[-1] for page in before if page[-1].endswith("done 4 May")]  # no name without its rows
+    assert [it for it in going_on(pdf, size) if it > BLANK] == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("more", (0, 1, 2, 3))
+def test_a_work_longer_than_a_page_goes_on_with_two_rows(bill_of: Printing, size: str, more: int) -> None:
+    pdf = bill_of(size, 1, parts=24 + more)
+    assert len(rows(pages_of(pdf)[-1])) >= 2
+    assert [it for it in going_on(pdf, size) if it > BLANK] == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("count", [12, 13, 60])
+def test_what_was_not_done_is_all_there_behind_totals_that_stand_with_the_work(
+    bill_of: Printing, size: str, count: int
+) -> None:
+    pdf = bill_of(size, 5, undone=(NOT_DONE,) * count)
+    pages = pages_of(pdf)
+    assert sum("795.00 later, 4 May" in it for page in pages for it in page) == count
+    assert rows(next(page for page in pages if any(it.endswith("$10,935.34") for it in page[9:])))
+    assert [it for it in going_on(pdf, size) if it > BLANK] == []
+
+
+@pytest.mark.parametrize("name", ["estimate", "estimate-short", "estimate-extreme"])
+def test_a_sum_stands_under_its_row_and_the_answer_by_telephone_under_the_signatures(
+    furnished: Path, tmp_path: Path, press: Press, name: str
+) -> None:
+    book = open_book(Path(shutil.copy(furnished, tmp_path / "castlenut.db")))
+    made = sheet(name, book)
+    book.dispose()
+    for size in SIZES:
+        pdf = press.print(replace(made, size=size))
+        pages = pages_of(pdf)
+        assert not [page for page in pages if page[1].startswith("Sum")]  # the head of the table comes first
+        assert not [page for page in pages if page[0].startswith("If you answered by telephone")]
+        assert [it for it in going_on(pdf, size) if it > BLANK] == []
