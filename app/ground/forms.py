@@ -129,6 +129,13 @@ class Filled:
         return [each for each in self.problems if each.field == name]
 
     @property
+    def told(self) -> bool:
+        """Whether anything was typed or chosen; where not, a key alone was tapped."""
+        return self.typed is not None and any(
+            text.strip() for name, text in self.typed.pairs if name not in OURS
+        )
+
+    @property
     def wrong(self) -> bool:
         """Whether it was not saved: something is wrong, or it came too late."""
         return bool(self.problems) or self.late

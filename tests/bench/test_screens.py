@@ -242,6 +242,24 @@ def test_a_finding_graded_anew_meanwhile_is_a_conflict(signed: Signed, here: Sta
     answer = signed("Wren").post("/bench/findings/1/clear", {"how": "record", "job": "1", "revision": "0"})
     assert answer.status_code == 409
     assert re.search(r"Not saved: \w+ saved first", answer.text)
+    assert "save again if yours still holds" in answer.text
+
+
+def test_a_finding_that_is_cleared_already_offers_nothing_to_clear(
+    signed: Signed, here: Stay, job: int
+) -> None:
+    finished(here, job)
+    form = {"how": "record", "job": "1", "revision": "1"}
+    signed("Wren").post("/bench/findings/1/clear", form)
+    pages = [
+        signed("Lee").post("/bench/findings/1/clear", form),
+        signed("Lee").get("/bench/findings/1/clear"),
+    ]
+    assert [page.status_code for page in pages] == [422, 200]
+    for page in pages:
+        assert "This finding is cleared already" in page.text
+        assert "Clear this finding</button>" not in page.text
+    assert 'role="alert"' in pages[0].text
 
 
 @pytest.mark.parametrize(

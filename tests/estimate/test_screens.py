@@ -412,6 +412,21 @@ def test_a_late_answer_keeps_how_it_came_but_no_word_on_a_line(
     kept = [page.get_element_by_id(name).get("value") for name in ("phone", "said_on", "who", "said_time")]
     assert kept == ["555 0199", "2026-05-04", who, ""]
     assert not page.xpath("//input[starts-with(@name, 'say-')][@checked]")
+    (said,) = page.xpath("//*[@id='fixes']")
+    assert "nothing was kept: go through the lines anew" in said.text_content()
+    assert "save again" not in said.text_content()
+
+
+def test_a_late_answer_to_an_estimate_that_is_worked_on_has_no_lines_to_go_through(
+    signed: Signed, book: Engine
+) -> None:
+    order_id = shown(book)
+    form = consent_form(book, order_id, how="tablet", who="Ros A.")
+    steps.add_work(book, writer(book, order_id), order_id, NewWork("Oil the hinge", Group.WAIT, hours="1"))
+    page = lxml.html.fromstring(signed("Wren").post(f"/estimate/{order_id}/consent", form).text)
+    (said,) = page.xpath("//*[@id='fixes']")
+    assert "nothing was kept." in said.text_content()
+    assert not page.xpath("//form[@data-agreed]")
 
 
 @pytest.mark.parametrize("text", ["", "x", "９", "9" * 30])

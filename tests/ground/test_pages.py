@@ -102,7 +102,7 @@ def test_each_form_that_is_shown_has_a_key_of_its_own() -> None:
 
 # --- the macros of a field ----------------------------------------------------------------------
 
-MACROS = "field, area, tick, pick, wrong_with, hidden, fixes, came_first, to_fix"
+MACROS = "field, area, tick, pick, wrong_with, hidden, fixes, came_first, gone, to_fix"
 FIELD = f'{{% from "shared/field.html" import {MACROS} %}}'
 
 
@@ -214,6 +214,23 @@ def test_what_came_before_a_row_to_be_added_is_shown_and_not_to_be_taken() -> No
     assert "Not saved: Wyn Parry saved first" in drawn("came_first(form)", late).text_content()
     assert drawn("to_fix(form)", late).text_content().strip() == ""
     assert drawn('field(form, "says", "Says")', late).xpath("//input/@name") == ["says"]
+
+
+def test_what_came_first_offers_only_what_can_be_done_now() -> None:
+    typed, tapped = (Sent([("revision", "1"), ("says", text)]) for text in ("mine", ""))
+    shown = {
+        says: drawn(macro, conflict(sent, {}, 2, "Wyn Parry saved first")).text_content()
+        for says, macro, sent in (
+            ("save again if yours still holds", "came_first(form)", typed),
+            ("tap the key again", "came_first(form)", tapped),
+            ("is not asked for here any more", "fixes(form, gone)", typed),
+        )
+    }
+    found = {says: [other for other in shown if other in text] for says, text in shown.items()}
+    assert found == {says: [says] for says in shown}
+    assert [says for says, text in shown.items() if "still here." in text] == [
+        "save again if yours still holds"
+    ]
 
 
 # --- what was sent ------------------------------------------------------------------------------

@@ -244,7 +244,7 @@ BRAKES = [
     ("br.soak", "specks", W),
     ("br.drum_state", "crack", D),  # Me 200.70 B
     ("br.drum_state", "heat", W),
-    ("br.pad", "cracked", D),  # 570.59
+    ("br.pad", "cracked", D),  # 570.59(c), in its sense: linings and pads
     ("br.pad", "seized", B),
     ("br.magnet", "hole", B),
     ("br.magnet", "coil", B),
@@ -252,9 +252,9 @@ BRAKES = [
     ("br.wire", "shorting", D),  # 570.58(b)
     ("br.wire", "frayed", B),  # 570.58(b)
     ("br.wire", "twisted", N),
-    ("br.parts", "missing", D),  # 570.59(d), 396 appendix A, 1(a)(2)
-    ("br.parts", "binds", D),  # 570.59(d)
-    ("br.parts", "plate", D),
+    ("br.parts", "missing", D),  # 396 appendix A, 1(a)(2); 570.59(d), from memory
+    ("br.parts", "binds", D),  # 396 appendix A, 1(a)(2); 570.59(d), from memory
+    ("br.parts", "plate", D),  # 570.5 and 570.59(d), from memory
     ("br.parts", "rusty", N),
     ("br.line", "leak", D),  # Me C
     ("br.line", "bulge", D),  # Me C
