@@ -29,6 +29,7 @@ from app.inspection.facts import CANVAS_KIT, FindingLine, newest_catalogue
 from app.intake.facts import OrderHead, order_head
 from app.trade.canvas.allowances import Allowance, CutPiece, Shrink
 from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems, symmetry_problems
+from app.trade.canvas.options import unlike_options
 from app.trade.canvas.outline import Outline
 from app.trade.canvas.readiness import Kind, Order, Part, holds_back
 from app.trade.canvas.taped import Draft
@@ -342,7 +343,7 @@ def readiness(order: OrderRead) -> Order:
     return Order(
         parts=(*parts, *(part for _, part in old), *of_pieces),
         drafts={f"piece-{piece.key}": Draft(piece.finished, piece.problems) for piece in order.pieces},
-        found=tuple(problem for seam in order.seams for problem in seam.problems),
+        found=(*unlike_options(parts), *(problem for seam in order.seams for problem in seam.problems)),
         zipped=tuple((new[f"part-{row.key}"], part) for row, part in old),
     )
 

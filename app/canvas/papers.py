@@ -1,7 +1,7 @@
 """Papers of a canvas order: the order with its sketches to be agreed, cut list, labels, packing slip."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from sqlmodel import Session
@@ -123,11 +123,17 @@ def _inspection(session: Session, order: OrderRead) -> Mapping[str, object]:
 def _packing(session: Session, order: OrderRead) -> Mapping[str, object]:
     _refuse_unreleased(order)
     return {
-        "rows": [shown.part_row(part) for part in order.parts],
+        "rows": [_packed(part) for part in order.parts],
         "cards": [shown.piece_card(piece) for piece in order.pieces],
         "inspections": inspections_of(session, order),
         "danger": newest_catalogue(session).caution(RAISED_ROOF),
     }
+
+
+def _packed(part: CanvasPart) -> shown.PartRow:
+    """A part as who packs looks for it: of an option what it is, not what it costs."""
+    row = shown.part_row(part)
+    return replace(row, said=part.known.get("what", "")) if part.kind == Kind.OPTION else row
 
 
 def _refuse_unreleased(order: OrderRead) -> None:

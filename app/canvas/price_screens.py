@@ -18,7 +18,8 @@ def price_order(canvas_id: Key, typed: Typed, act: Acting, book: Book, page: Pag
     def step(order: OrderRead) -> int:
         with reading(book) as session:
             works, stock = priced.works_to_choose(session, order), priced.stock_of(session)
-        said = priced.read_priced(typed, order.row.maker, works, priced.rows_to_price(order), stock)
+        rows, options = priced.rows_to_price(order), priced.extras_of(order)
+        said = priced.read_priced(typed, order.row.maker, works, rows, stock, options)
         return priced.price_order(book, act, order.key, said)
 
     return done(book, page, canvas_id, typed, "price", step)

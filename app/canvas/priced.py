@@ -29,6 +29,7 @@ from app.inspection.tables import Finding
 from app.parts.facts import price_of
 from app.parts.tables import Part
 from app.trade.canvas.laying import ToCut
+from app.trade.canvas.options import EXTRA
 from app.trade.canvas.readiness import NONE, Kind
 from app.trade.canvas.yardage import cloth_to_take, guessed_length
 from app.trade.problems import Impossible, Problem, Refused
@@ -53,17 +54,27 @@ class Fastened:
 
 
 @dataclass(frozen=True)
+class Extra:
+    """What an option that costs extra is sold for, in minor units; `row` is its key."""
+
+    row: int
+    price: int
+
+
+@dataclass(frozen=True)
 class PriceSaid:
     """What the form says: a work of the estimate that prices the order already, or hours, and a loft's price.
 
     `hours`: labour of this shop as typed, empty for none. `price`: what the loft's work is sold for, in minor
     units; None where the shop makes it. `fasteners`: how much of which part each row of fasteners takes.
+    `extras`: what its options cost.
     """
 
     work_id: int | None = None
     hours: str = ""
     price: int | None = None
     fasteners: tuple[Fastened, ...] = ()
+    extras: tuple[Extra, ...] = ()
 
 
 def read_priced(
@@ -72,10 +83,12 @@ def read_priced(
     works: dict[int, str],
     rows: Sequence[CanvasPart] = (),
     stock: Mapping[str, Part] = MappingProxyType({}),
+    options: Sequence[CanvasPart] = (),
 ) -> PriceSaid:
     """The price that stands in a form; `works`: those that may be chosen. Raises Refused.
 
     `rows`: rows of fasteners that are to be priced; `stock`: parts by their number, for them.
+    `options`: those that cost extra.
 
     A shop that makes it says hours; one that orders it says what it is sold for, and hours where it fits it.
     """
@@ -90,8 +103,18 @@ def read_priced(
     hours = read.number("hours", least="0.1", most="200", usual=("0.1", "80"), required=needed)
     price = read_price(read, "price", required="What it is sold for is missing") if loft else None
     named = [it for row in rows if (it := _fastened(read, row, stock))]
+    extras = [it for row in options if (it := _extra(read, row))]
     read.done()
-    return PriceSaid(None, read.raw("hours") if hours is not None else "", price, tuple(named))
+    hours_said = read.raw("hours") if hours is not None else ""
+    return PriceSaid(None, hours_said, price, tuple(named), tuple(extras))
+
+
+def _extra(read: Reader, row: CanvasPart) -> Extra | None:
+    """What an option is sold for; None where that is missing or wrong."""
+    price = read_price(
+        read, f"option-{row.key}", required=f"The price of the option at {row.place} is missing"
+    )
+    return Extra(row.key, price) if price is not None else None
 
 
 def _fastened(read: Reader, row: CanvasPart, stock: Mapping[str, Part]) -> Fastened | None:
@@ -217,12 +240,21 @@ def hung_here(order: OrderRead) -> bool:
 
 
 def lines_for(session: Session, order: OrderRead, said: PriceSaid) -> Iterator[NewLine]:
-    """The priced lines of an order: a loft's work as one sum, or the shop's labour, cloth and zippers."""
+    """The priced lines of an order: a loft's work as one sum, or the shop's labour and goods; its options."""
     if said.hours:
         yield labour_line(read_number(said.hours), settings_of(session))
     if said.price is not None:
         yield NewLine(LineKind.OUTSIDE, "Cut and sewn by a sewing loft", "1", said.price, Tax.OUTSIDE)
-        return
+    else:
+        yield from _goods(session, order, said)
+    rows = {row.key: row for row in order.of_kind(Kind.OPTION)}
+    kind, tax = (LineKind.PART, Tax.PARTS) if said.price is None else (LineKind.OUTSIDE, Tax.OUTSIDE)
+    for it in said.extras:
+        yield NewLine(kind, _at(rows[it.row]), "1", it.price, tax)
+
+
+def _goods(session: Session, order: OrderRead, said: PriceSaid) -> Iterator[NewLine]:
+    """Cloth, zips and the rest of the kit, then fasteners."""
     for part in kit_of(session).parts:
         yield from _material(session, order, part)
     rows = {row.key: row for row in order.of_kind(Kind.FASTENER)}
@@ -239,7 +271,9 @@ def _fasteners_line(session: Session, row: CanvasPart, it: Fastened) -> NewLine:
 
 
 def _at(row: CanvasPart) -> str:
-    """What the line of a row of fasteners begins with."""
+    """What the line of a row of fasteners begins with, or that of an option."""
+    if row.kind == Kind.OPTION:
+        return f"Option, {row.place}: {row.known.get('what', '')}"
     return f"Fasteners, {row.place}"
 
 
@@ -251,14 +285,19 @@ def rows_to_price(order: OrderRead) -> tuple[CanvasPart, ...]:
     return tuple(row for row in rows if row.known.get("what", "").strip().casefold() != NONE)
 
 
+def extras_of(order: OrderRead) -> tuple[CanvasPart, ...]:
+    """The options of an order that cost extra, whoever makes it: the owner sees each price."""
+    chosen = (row for row in order.of_kind(Kind.OPTION) if row.known.get("what"))
+    return tuple(row for row in chosen if row.known.get("costs") == EXTRA)
+
+
 def unpriced(session: Session, order: OrderRead) -> tuple[str, ...]:
-    """The places of rows of fasteners that no line of the order's work names: they are to be priced."""
+    """Rows of fasteners and options that no line of the order's work names: they are to be priced."""
     newest = newest_revision(session, order.row.work_order_id)
     lines = lines_of(session, newest.key) if newest else ()
     told = [line.what for line in lines if line.work_id == order.row.work_id]
-    return tuple(
-        row.place for row in rows_to_price(order) if not any(what.startswith(_at(row)) for what in told)
-    )
+    wanted = map(_at, (*rows_to_price(order), *extras_of(order)))
+    return tuple(begins for begins in wanted if not any(what.startswith(begins) for what in told))
 
 
 def stock_of(session: Session) -> dict[str, Part]:

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from app.canvas.rules import SHRINK_ACCEPTS, EdgeSaid, How, Measured, allowance_of, read_shrink
 from app.trade.canvas.allowances import EdgeKind
+from app.trade.canvas.options import COSTS, Way
 from app.trade.canvas.outline import FEWEST_CORNERS, MOST_CORNERS, edge_name, letters
 from app.trade.canvas.readiness import PIECE, QUESTIONS, ZIPPER, Kind, Part, Question, doubts
 from app.trade.problems import Impossible
@@ -47,6 +48,7 @@ ADDED = (
     ("window", "Window"),
     ("zipper", "Zipper"),
     ("fastener", "Row of fasteners"),
+    ("option", "Option: more light or more privacy"),
 )
 CHOICES: Mapping[tuple[Kind, str], tuple[str, ...]] = {
     (Kind.ZIPPER, "teeth"): ("coil", "moulded", "metal"),
@@ -55,6 +57,8 @@ CHOICES: Mapping[tuple[Kind, str], tuple[str, ...]] = {
     (Kind.ZIPPER, "pulls"): ("inside", "outside", "both"),
     (Kind.WINDOW, "film"): ("clear", "tinted", "none"),
     (Kind.WINDOW, "flap"): ("inside", "outside", "none"),
+    (Kind.OPTION, "what"): tuple(Way),
+    (Kind.OPTION, "costs"): COSTS,
     (Kind.ORDER, "old"): ("sent in", "kept", "thrown away"),
     (Kind.ORDER, "ship"): ("owner", "shop", "installed"),
 }
@@ -88,6 +92,7 @@ class Added(StrEnum):
     WINDOW = "window"
     ZIPPER = "zipper"
     FASTENER = "fastener"
+    OPTION = "option"
 
 
 def read_added(typed: Typed) -> tuple[Kind, str]:

@@ -11,7 +11,7 @@ from app.canvas import facts, said, shown, steps
 from app.canvas.answers import answered
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
-from app.canvas.priced import price_form, priced_of, rows_to_price, unpriced
+from app.canvas.priced import extras_of, price_form, priced_of, rows_to_price, unpriced
 from app.canvas.promised import told_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
 from app.estimate.rows import estimate_of
@@ -119,6 +119,7 @@ def order_with(
         price=price,
         unpriced=without_price,
         fasteners=rows_to_price(it),
+        extras=extras_of(it),
         works=to_price.works,
         price_form=given.get("price", Filled(to_price.texts, revision=to_price.revision)),
         choices=shown.CHOICES,

@@ -25,6 +25,7 @@ KIND_WORDS: Mapping[str, str] = {
     Kind.WINDOW: "Window",
     Kind.ZIPPER: "Zipper",
     Kind.FASTENER: "Fasteners",
+    Kind.OPTION: "Option",
 }
 CHOICES: Mapping[str, object] = {
     "makers": said.MAKERS,

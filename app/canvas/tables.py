@@ -27,7 +27,7 @@ class CanvasOrder(Kept, table=True):
     opened_by: int = Field(foreign_key="person.id")
     maker: str = "here"  # here, or loft: who cuts and sews
     pattern: str = "measure"  # measure, old (the old piece is the pattern) or file (pattern on file)
-    wishes: str = ""  # more light, more privacy
+    wishes: str = ""  # what else the owner wishes
     fitting: str = ""  # instructions for who fits it
     aftercare: str = ""
     called_off: str = ""
@@ -49,7 +49,7 @@ class CanvasPart(OfOrder, table=True):
     `known`: answers as written. `old`: of a zipper, the answers for the half that stays on the old tent.
     """
 
-    kind: str  # readiness.Kind: order, frame, cloth, window, zipper, fastener
+    kind: str  # readiness.Kind: order, frame, cloth, window, zipper, fastener, option
     place: str  # "front wall, door"; of a cloth its name
     known: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
     old: dict[str, str] = Field(default_factory=dict, sa_type=JSON)

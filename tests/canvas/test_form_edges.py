@@ -15,7 +15,7 @@ from tests.canvas import loft
 
 Read = Callable[[dict[str, str]], object]
 TAPED = Measured(How.TAPE, 4, {})
-PARTS = [Kind.ORDER, Kind.FRAME, Kind.CLOTH, Kind.WINDOW, Kind.ZIPPER, Kind.FASTENER]
+PARTS = [Kind.ORDER, Kind.FRAME, Kind.CLOTH, Kind.WINDOW, Kind.ZIPPER, Kind.FASTENER, Kind.OPTION]
 
 
 def wrong(read: Read, texts: dict[str, str]) -> set[str]:

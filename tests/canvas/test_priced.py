@@ -185,7 +185,7 @@ def test_fasteners_are_counted_and_priced_from_the_parts_catalogue(book: Engine)
     key = loft.ready(book)
     row = fastened(book, key)
     shelf.part(book, number="TB-1", name="Turn button", price=140, cost=60)
-    assert to_price(book, key) == ("front bed end",)
+    assert to_price(book, key) == ("Fasteners, front bed end",)
     loft.priced(book, key, read(book, key, **{f"fastener-{row}": "tb-1"}))
     # nine of them at 1.40
     assert lines(book, key)["Fasteners, front bed end: Turn button"] == (LineKind.PART, "9", 1260)
@@ -212,9 +212,9 @@ def test_fasteners_without_a_part_are_said_to_be_priced(book: Engine, signed: Si
     key = loft.ready(book)
     fastened(book, key)
     loft.priced(book, key, read(book, key))
-    assert to_price(book, key) == ("front bed end",)
+    assert to_price(book, key) == ("Fasteners, front bed end",)
     page = signed("Lee").get(f"/canvas/{key}").text
-    assert "Fasteners to be priced, no line names them: front bed end." in page
+    assert "To be priced, no line names it yet: Fasteners, front bed end." in page
 
 
 def test_no_fasteners_and_a_lofts_leave_nothing_to_price(book: Engine) -> None:
@@ -259,7 +259,7 @@ def test_the_page_takes_the_part_of_the_fasteners(book: Engine, signed: Signed) 
     assert (refused.status_code, 'value="X-9"' in refused.text) == (422, True)
     form |= {"submission": new_key(), f"fastener-{row}": "TB-1"}
     assert browser.post(f"/canvas/{key}/price", form).status_code == 303
-    assert "Fasteners to be priced" not in browser.get(f"/canvas/{key}").text
+    assert "To be priced, no line" not in browser.get(f"/canvas/{key}").text
 
 
 def test_a_lofts_work_is_one_sum_as_outside_work(book: Engine) -> None:

@@ -4,7 +4,18 @@ import pytest
 from sqlalchemy import Engine
 
 from app.canvas import said, shown, steps
-from app.trade.canvas.readiness import CLOTH, FASTENER, FRAME, ORDER, PIECE, WINDOW, ZIPPER, Kind, Question
+from app.trade.canvas.readiness import (
+    CLOTH,
+    FASTENER,
+    FRAME,
+    OPTION,
+    ORDER,
+    PIECE,
+    WINDOW,
+    ZIPPER,
+    Kind,
+    Question,
+)
 from app.trade.problems import Refused
 from app.trade.typed import Texts
 from tests.canvas import loft
@@ -28,9 +39,10 @@ ALL_THERE = {
         "pulls": "both",
     },
     Kind.FASTENER: {"what": "turn button", "first": "75 mm", "apart": "200 mm", "count": "9"},
+    Kind.OPTION: {"what": "more privacy by darker cloth", "costs": "in the price"},
 }
 OWN = ((Kind.ORDER, ORDER), (Kind.FRAME, FRAME), (Kind.CLOTH, CLOTH))
-ADDED = ((Kind.WINDOW, WINDOW), (Kind.ZIPPER, ZIPPER), (Kind.FASTENER, FASTENER))
+ADDED = ((Kind.WINDOW, WINDOW), (Kind.ZIPPER, ZIPPER), (Kind.FASTENER, FASTENER), (Kind.OPTION, OPTION))
 
 
 def each(kinds: tuple[tuple[Kind, tuple[Question, ...]], ...]) -> list[tuple[Kind, str]]:

@@ -27,6 +27,7 @@ class Kind(StrEnum):
     ZIPPER = "zipper"
     EDGE = "edge"
     FASTENER = "fastener"
+    OPTION = "option"
     FRAME = "frame"
 
 
@@ -113,6 +114,12 @@ FASTENER = (
     Question("apart", "spacing", "How far apart are they", "such as 200 mm"),
     Question("count", "count", "How many are there", "such as 9; 1 for a channel in one length"),
 )
+OPTION = (
+    Question("what", "what is wanted", "More light or more privacy, and by what", "one of the list"),
+    Question(
+        "costs", "its price", "Is it in the order's price, or does it cost extra", "in the price, or extra"
+    ),
+)
 FRAME = (
     Question(
         "straight",
@@ -147,6 +154,7 @@ QUESTIONS: Mapping[Kind, tuple[Question, ...]] = {
     Kind.ZIPPER: ZIPPER,
     Kind.EDGE: EDGE,
     Kind.FASTENER: FASTENER,
+    Kind.OPTION: OPTION,
     Kind.FRAME: FRAME,
 }
 MAY_BE_ABSENT = (Kind.ZIPPER, Kind.EDGE, Kind.FASTENER)
@@ -241,8 +249,8 @@ def _fire_proof(part: Part) -> tuple[Problem, ...]:
 class Order:
     """A canvas order as far as it is known: its parts, the drafts of its pieces, and what else was found.
 
-    `drafts`: by the piece's key. `found`: problems of seams, mates and rings. `zipped`: pairs of a new
-    zipper and the old one that it runs with.
+    `drafts`: by the piece's key. `found`: problems of options, seams, mates and rings. `zipped`: pairs
+    of a new zipper and the old one that it runs with.
     """
 
     parts: tuple[Part, ...]

@@ -62,6 +62,7 @@ READY = Order(
         zipper(DOOR),
         whole(Kind.EDGE, "edge-1"),
         whole(Kind.FASTENER, "fastener-1"),
+        whole(Kind.OPTION, "option-1"),
     ),
     drafts={"piece-1": Draft(outline_of([0, 100, 100j]), ())},
 )
