@@ -103,7 +103,7 @@ def read_priced(
     hours = read.number("hours", least="0.1", most="200", usual=("0.1", "80"), required=needed)
     price = read_price(read, "price", required="What it is sold for is missing") if loft else None
     named = [it for row in rows if (it := _fastened(read, row, stock))]
-    extras = [it for row in options if (it := _extra(read, row))]
+    extras = [extra for row in options if (extra := _extra(read, row))]
     read.done()
     hours_said = read.raw("hours") if hours is not None else ""
     return PriceSaid(None, hours_said, price, tuple(named), tuple(extras))
