@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from app.inspection.ruling import Case, Ruling, ruling_of
 from app.trade.bearings import end_play_verdict
-from app.trade.brakes import Hold, Lining, breakaway_hold, drum_diameter, lining_thickness
+from app.trade.brakes import Hold, Lining, breakaway_hold, drum_diameter, lining_thickness, rotor_thickness
 from app.trade.cylinders import Mark, Method, requalification_due
 from app.trade.dates import Month
 from app.trade.fasteners import FINE_DEVIATION, TorqueRange, torque_verdict
@@ -21,7 +21,7 @@ from app.trade.problems import Impossible
 from app.trade.quantity import with_unit
 from app.trade.tire_age import made_apart, tire_age
 from app.trade.tire_load import Fitted, capacity_against_gawr, capacity_against_weighed
-from app.trade.tire_pressure import cold_pressure
+from app.trade.tire_pressure import cold_pressure, gauged
 from app.trade.tire_wear import tread_spread
 from app.trade.tongue import BALL_HITCH, BANDS
 from app.trade.vin import check_digit, read_vin
@@ -36,7 +36,6 @@ EACH_WHEEL = Source("49 CFR", "393.43(d)")
 LEAVES = Source("COMAR", "11.14.05.03(2)(a) to (c)")
 LOWER_LEAF = Source("49 CFR", "570.61(a)")
 GUARD = Source("Maryland Transportation", "22-411")
-ROTOR = Source("49 CFR", "570.5 (from memory), 570.59(b)")
 RATING = Source("15 NYCRR", "57.4(b)(3)")
 IDENTITY = Source("67 Pa. Code", "175.130(a)(1)")
 
@@ -352,7 +351,7 @@ def tire_pressure(case: Case) -> list[Ruling]:
         return unseen("placard pressure not known")
     if most is None:
         return ruling_of(_placard_only(cold, placard))
-    if most < placard:
+    if gauged(most) < gauged(placard):
         says = f"wheel, valve or wall allow {plain(most)} psi, the placard asks {plain(placard)}"
         return _needs(By.TOWING, says)
     return ruling_of(cold_pressure(cold, placard, most))
@@ -366,7 +365,7 @@ def _placard_only(cold: Decimal, placard: Decimal) -> Worked[Decimal]:
 def valve_class(case: Case) -> list[Ruling]:
     """The valve bears at least the placard's pressure."""
     bears, placard = case.number("class", "psi"), case.facts.placard_psi
-    if bears is None or placard is None or bears >= placard:
+    if bears is None or placard is None or gauged(bears) >= gauged(placard):
         return []
     return _needs(By.TOWING, f"valve for {plain(bears)} psi, the placard asks {plain(placard)}")
 
@@ -440,16 +439,8 @@ def drum(case: Case) -> list[Ruling]:
 
 def rotor(case: Case) -> list[Ruling]:
     """Rotor thickness against the minimum marked on it."""
-    thick, minimum = case.number("rotor"), case.number("minimum")
-    if thick is None:
-        return []
-    if minimum is None:
-        return unseen("no minimum to be read on the rotor, and none from its maker")
-    if thick < minimum:
-        return _dnt(
-            f"rotor {case.quantity('rotor')}, its minimum is {case.quantity('minimum')}", ROTOR, law=True
-        )
-    return []
+    thick = case.quantity("rotor")
+    return ruling_of(rotor_thickness(thick, case.quantity("minimum")), law=LAW) if thick else []
 
 
 def _magnet_size(case: Case) -> str:

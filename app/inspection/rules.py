@@ -8,13 +8,14 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from app.inspection.catalogue import Check, Measure
+from app.inspection.catalogue import Check, Limit, Measure
 from app.inspection.lifting import Found, Lifted, combined
 from app.inspection.named_rules import CAN_BE_DNT, EASES_WHERE_NOT_REQUIRED, rulings_of
 from app.inspection.readings import Reading, confirmed_in, read_readings
 from app.inspection.ruling import Case, Policy, Ruling, UnitFacts, Weight, proposed, weight
 from app.trade.figure import COMMON_PRACTICE, By, Grade, Source, Worked
 from app.trade.problems import Problem, Refused
+from app.trade.quantity import Quantity
 
 __all__ = [
     "ABSENT",
@@ -133,12 +134,16 @@ def _by_limit(measure: Measure, reading: Reading | None) -> list[Ruling]:
     """The ruling of the first limit that applies; none where none does."""
     if reading is None:
         return []
-    number = reading.number_in(measure.unit)
+    read = reading.quantity
     for limit in measure.limits:
-        if limit.value == reading.value if number is None else limit.applies_to(number):
+        if limit.value == reading.value if read is None else _catches(limit, read, measure.unit):
             says = f"{measure.label}: {reading}, {limit.says}"
             return [proposed(limit, says, law=limit.law)]
     return []
+
+
+def _catches(limit: Limit, read: Quantity, unit: str) -> bool:
+    return limit.applies_to(read.against(limit.ends, unit))
 
 
 def grade_of(measure: Measure, reading: Reading | None) -> Grade:

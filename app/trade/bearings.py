@@ -66,7 +66,7 @@ def end_play_verdict(reading: Quantity, limits: EndPlayLimits = LIGHT) -> Worked
     if reading.value < 0:
         raise Impossible("End play cannot be under 0", "such as 0.004 in or 0.1 mm; 0 where there is none")
     play = reading.to("in")
-    verdict = _end_play(play, limits)
+    verdict = _end_play(reading, limits)
     return Worked(
         name="end play",
         value=play,
@@ -81,12 +81,12 @@ def end_play_verdict(reading: Quantity, limits: EndPlayLimits = LIGHT) -> Worked
     )
 
 
-def _end_play(play: Decimal, limits: EndPlayLimits) -> Verdict:
-    if play > limits.stop:
+def _end_play(play: Quantity, limits: EndPlayLimits) -> Verdict:
+    if play.over(limits.stop, "in"):
         return Verdict(Grade.DNT, f"Over {limits.stop} in: nut, lock or bearing has let go")
-    if play > limits.most:
+    if play.over(limits.most, "in"):
         return Verdict(Grade.NEEDS, f"Over {limits.most} in: adjust", By.TOWING)
-    if play < limits.least:
+    if play.under(limits.least, "in"):
         return Verdict(Grade.NEEDS, f"Under {limits.least} in: tight bearings run hot, back off", By.TOWING)
     return Verdict(Grade.SOUND, f"Inside {limits}")
 
@@ -97,7 +97,7 @@ def question_end_play(field: str, reading: Quantity) -> list[Problem]:
         return [Problem(field, "End play cannot be under 0", "0 to 0.030 in, such as 0.004 in")]
     if reading.value == 0:
         return [Problem(field, "No end play at all: is the hub free?", "0.001 to 0.010 in", ask=True)]
-    if reading.to("in") > LIGHT.stop:
+    if reading.over(LIGHT.stop, "in"):
         return [Problem(field, f"{reading} is very much", "0.001 to 0.010 in", ask=True)]
     return []
 

@@ -77,7 +77,7 @@ def _converter(readings: Charging) -> Verdict:
         return Verdict(Grade.NEEDS, says_so, By.USE)
     if loaded < CONVERTER_LEAST:
         return Verdict(Grade.NEEDS, f"{readings.under_load} under load, under 13.0 V", By.SOON)
-    if readings.ripple.to("V") > RIPPLE_MOST:
+    if readings.ripple.over(RIPPLE_MOST, "V"):
         return Verdict(Grade.NEEDS, f"ripple {readings.ripple}, over 0.5 V", By.SOON)
     if max(idle, loaded) > CONVERTER_MOST:
         return Verdict(Grade.NEEDS, f"{says(max(idle, loaded), 'V', 1)}, over 15.0 V", By.SOON)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.trade.bounds import above_zero, not_negative, says
-from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked
+from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked, as_printed
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 
@@ -100,7 +100,7 @@ def level_coupled(front: Quantity, rear: Quantity, *, tandem: bool) -> Worked[De
 
 
 def _level(up: Decimal, *, tandem: bool) -> Verdict:
-    if up <= NOSE_UP_MOST:
+    if as_printed(up, 2) <= NOSE_UP_MOST:
         return Verdict(Grade.SOUND, "level, or nose down")
     by = By.TOWING if tandem else By.SOON
     return Verdict(Grade.NEEDS, f"{says(up, 'in', 2)} nose up, over 1 in", by)

@@ -137,6 +137,14 @@ def heaviest(grades: list[Grade]) -> Grade:
 
 def plain(number: Decimal, places: int = 0) -> str:
     """A number for people: rounded half up to `places`, thousands with a comma, zero before the point."""
-    step = Decimal(1).scaleb(-places)
-    rounded = number.quantize(step, rounding="ROUND_HALF_UP")
+    rounded = as_printed(number, places)
     return f"{abs(rounded) if rounded == 0 else rounded:,}"
+
+
+def as_printed(number: Decimal, places: int = 0) -> Decimal:
+    """A computed number, rounded half up to the `places` that it is printed with.
+
+    This is what a limit is held against: 40.0 ft that was worked out is not over 40 ft by a hair that nobody
+    reads. What was read and typed is held against a limit by `Quantity.under` and `Quantity.over`.
+    """
+    return number.quantize(Decimal(1).scaleb(-places), rounding="ROUND_HALF_UP")

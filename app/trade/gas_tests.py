@@ -209,8 +209,8 @@ def _verdict(timed: Timed, test: HoldTest) -> Verdict:
 
 
 def _amiss(timed: Timed, test: HoldTest) -> str:
-    if timed.minutes.to("min") < test.least_minutes:
+    if timed.minutes.under(test.least_minutes, "min"):
         return f"{timed.minutes} of {says(test.least_minutes, 'min')}: too short to prove anything"
-    if not test.least <= timed.start.to(test.unit) <= test.most:
+    if timed.start.under(test.least, test.unit) or timed.start.over(test.most, test.unit):
         return f"{timed.start} is not the pressure of this test, {test.pressure}"
     return ""

@@ -54,22 +54,22 @@ class Body:
     @property
     def wide(self) -> bool:
         """80 in or more."""
-        return self.width.to("in") >= WIDE_IN
+        return not self.width.under(WIDE_IN, "in")
 
     @property
     def long(self) -> bool:
         """30 ft or more."""
-        return self.length.to("in") >= LONG_IN
+        return not self.length.under(LONG_IN, "in")
 
     @property
     def short(self) -> bool:
         """Under 6 ft, tongue included."""
-        return self.length.to("in") < SHORT_IN
+        return self.length.under(SHORT_IN, "in")
 
     @property
     def taped(self) -> bool:
         """Whether red and white sheeting is asked for: wide, over 10,000 lb, made since December 1993."""
-        heavy = self.gross_rating.to("lb") > HEAVY_LB
+        heavy = self.gross_rating.over(HEAVY_LB, "lb")
         return self.wide and heavy and self.made >= TAPED_FROM and not self.living
 
 

@@ -116,13 +116,13 @@ def live_test(live: Live) -> Worked[Decimal]:
 
 
 def _live(live: Live) -> Verdict:
-    if live.skin.to("V") > SKIN_MOST:
+    if live.skin.over(SKIN_MOST, "V"):
         return Verdict(Grade.NEEDS, f"skin {live.skin} to earth, over 2 V: unplug it now", By.USE)
     if live.right < live.outlets:
         wrong = live.outlets - live.right
         return Verdict(Grade.NEEDS, f"{wrong} of {live.outlets} outlets reversed or without ground", By.USE)
     if Trip.STAYS in (live.by_button, live.by_tester):
         return Verdict(Grade.NEEDS, "GFCI does not trip", By.USE)
-    if not LINE_LEAST <= live.line.to("V") <= LINE_MOST:
+    if live.line.under(LINE_LEAST, "V") or live.line.over(LINE_MOST, "V"):
         return Verdict(Grade.NEEDS, f"line {live.line}, outside 100 to 130 V", By.USE)
     return Verdict(Grade.SOUND, f"skin {live.skin}, every outlet right")

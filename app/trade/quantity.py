@@ -5,6 +5,7 @@ Units of the trade in short keys (`in`, `in_32nd`, `lbf_ft`, `N_m`, `psi`, `kPa`
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
@@ -77,6 +78,7 @@ _PLAIN = re.compile(r"^[+-]?(\d+(\.\d*)?|\.\d+)$")
 _SPACES = re.compile(r"[\u00a0\u2009\u202f\s]+")
 _EXACT = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 LONGEST = 32
+ALIKE = Decimal("0.005")  # of a limit, by which a reading in another unit may be rounded onto it
 KEPT = Context(prec=22)  # digits of a conversion: its last ones are noise, and 25.4 mm must not be under 1 in
 
 
@@ -147,6 +149,29 @@ class Quantity:
     def to(self, unit: str) -> Decimal:
         """The quantity in another unit of the same kind; ValueError where the kinds differ."""
         return convert(self.value, self.unit, unit)
+
+    def under(self, limit: Decimal, unit: str) -> bool:
+        """Whether it lies under a limit in `unit`; what reads as the limit itself does not."""
+        return self.against((limit,), unit) < limit
+
+    def over(self, limit: Decimal, unit: str) -> bool:
+        """Whether it lies over a limit in `unit`; what reads as the limit itself does not."""
+        return self.against((limit,), unit) > limit
+
+    def against(self, limits: Iterable[Decimal], unit: str) -> Decimal:
+        """The number in the unit of some limits, and the limit itself where both read alike as typed.
+
+        11 in wc stand in a table of kPa as 2.74, so that a gauge which shows 2.74 kPa shows the limit and not
+        a hair over it. Alike is only what lies within half a percent: 3 kPa is not 11 in wc.
+        """
+        if unit == self.unit:
+            return self.value
+        return next((limit for limit in limits if self._reads(limit, unit)), self.to(unit))
+
+    def _reads(self, limit: Decimal, unit: str) -> bool:
+        there, exponent = convert(limit, unit, self.unit), self.value.as_tuple().exponent
+        half_a_step = Decimal(5).scaleb(int(exponent) - 1)
+        return abs(there - self.value) <= min(half_a_step, ALIKE * abs(there))
 
     def __str__(self) -> str:
         return with_unit(self.typed, self.unit)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.trade.bounds import above_zero, not_negative, says
-from app.trade.figure import Grade, Input, Source, Verdict, Worked
+from app.trade.figure import Grade, Input, Source, Verdict, Worked, as_printed
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 
@@ -84,7 +84,7 @@ def _rated(compared: Sequence[Compared], least: Compared | None, doubt: Decimal)
     missing = ", ".join(each.name for each in compared if each.margin is None)
     if least is None:
         return Verdict(Grade.UNSEEN, f"not legible: {missing}")
-    close = [each for each in compared if each.margin is not None and each.margin < doubt]
+    close = [each for each in compared if each.margin is not None and as_printed(each.margin) < doubt]
     if close:
         return _over(min(close, key=lambda each: each.margin or Decimal(0)), doubt)
     if missing:
@@ -93,7 +93,7 @@ def _rated(compared: Sequence[Compared], least: Compared | None, doubt: Decimal)
 
 
 def _over(worst: Compared, doubt: Decimal) -> Verdict:
-    if worst.margin is not None and worst.margin < -doubt:
+    if worst.margin is not None and as_printed(worst.margin) < -doubt:
         return Verdict(Grade.DNT, f"{_margin(worst)}: unload")
     return Verdict(Grade.DNT, f"{_margin(worst)}, closer than the scale tells: weigh it better or unload")
 

@@ -31,21 +31,21 @@ def delivery(running: Quantity, lock_up: Quantity, *, creeps: bool = False) -> W
             Input("still rising", "yes" if creeps else "no"),
         ),
         limit="running 10.5 to 11.5 in wc, lock-up at most 14 in wc and steady",
-        verdict=_delivery(run, shut, creeps=creeps),
+        verdict=_delivery(running, lock_up, creeps=creeps),
         source=RULE,
         caution=CAUTION,
     )
 
 
-def _delivery(run: Decimal, shut: Decimal, *, creeps: bool) -> Verdict:
+def _delivery(run: Quantity, shut: Quantity, *, creeps: bool) -> Verdict:
     if creeps:
         return Verdict(Grade.NEEDS, "pressure creeps up with all off: replace the regulator", By.USE)
-    if shut > LOCK_UP_IN_WC:
+    if shut.over(LOCK_UP_IN_WC, "in_wc"):
         return Verdict(Grade.NEEDS, "lock-up over 14 in wc", By.USE)
-    if run < LEAST_IN_WC:
+    if run.under(LEAST_IN_WC, "in_wc"):
         return Verdict(Grade.NEEDS, "running under 10 in wc", By.USE)
-    if not LOW_IN_WC <= run <= HIGH_IN_WC:
+    if run.under(LOW_IN_WC, "in_wc") or run.over(HIGH_IN_WC, "in_wc"):
         return Verdict(Grade.NEEDS, "running outside 10.5 to 11.5 in wc: set it", By.SOON)
-    if shut < run:
+    if shut.under(run.value, run.unit):
         return Verdict(Grade.UNSEEN, "lock-up under running: read both again")
     return Verdict(Grade.SOUND, "running and lock-up inside")

@@ -139,25 +139,25 @@ def runout_verdict(where: Where, tir: Decimal, unit: str) -> Worked[Decimal]:
     """
     if tir < 0:
         raise Impossible("A total reading cannot be under 0", "0 or more, such as 0.030 in")
-    inches = convert(tir, unit, "in")
+    reading, inches = Quantity(f"{tir:f}", unit), convert(tir, unit, "in")
     by_law = where in (Where.STEEL_BEAD, Where.ALLOY_BEAD)
     return Worked(
         name=f"runout, {where.value}",
         value=inches,
         says=with_unit(plain(inches, 3), "in"),
         formula="largest less smallest reading of one turn",
-        inputs=(Input("total reading", with_unit(f"{tir:f}", unit)),),
+        inputs=(Input("total reading", str(reading)),),
         source=LAW if by_law else COMMON_PRACTICE,
         unit="in",
         limit=f"aim {AIMS_IN[where]} in" + (f", at most {LAW_LIMIT_IN} in" if by_law else ""),
-        verdict=_true_enough(inches, AIMS_IN[where], LAW_LIMIT_IN if by_law else None),
+        verdict=_true_enough(reading, AIMS_IN[where], LAW_LIMIT_IN if by_law else None),
     )
 
 
-def _true_enough(inches: Decimal, aim: Decimal, most: Decimal | None) -> Verdict:
-    if most is not None and inches > most:
+def _true_enough(reading: Quantity, aim: Decimal, most: Decimal | None) -> Verdict:
+    if most is not None and reading.over(most, "in"):
         return Verdict(Grade.NEEDS, f"Over {most} in: the wheel is bent or badly seated", By.TOWING)
-    if inches > aim:
+    if reading.over(aim, "in"):
         return Verdict(
             Grade.NEEDS, f"Over the aim of {aim} in: seat the bead anew, then match-mount", By.SOON
         )
@@ -168,7 +168,7 @@ def question_runout(field: str, tir: Quantity) -> list[Problem]:
     """What to ask about a total reading: over 0.25 in is unlikely, under 0 impossible."""
     if tir.value < 0:
         return [Problem(field, "A total reading cannot be under 0", "0 or more, such as 0.030 in")]
-    if tir.to("in") <= Decimal("0.25"):
+    if not tir.over(Decimal("0.25"), "in"):
         return []
     return [Problem(field, f"{tir} is very much runout", "0 to 0.25 in", ask=True)]
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from app.trade.bounds import above_zero, says
-from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Source, Verdict, Worked
+from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Source, Verdict, Worked, as_printed
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity
 
@@ -67,7 +67,7 @@ def deceleration(distance: Quantity, speed: Quantity) -> Decimal:
 
 def _stop(feet: Decimal, most: Decimal) -> Verdict:
     found = f"stops in {says(feet, 'ft', 1)} from 20 mph"
-    if feet > most:
+    if as_printed(feet, 1) > most:
         return Verdict(Grade.NEEDS, f"{found}, over {most} ft", By.TOWING)
     return Verdict(Grade.SOUND, found)
 
@@ -108,9 +108,9 @@ def hub_heat(hubs: Mapping[str, Quantity]) -> Worked[Decimal]:
 
 
 def _heat(hub: str, hottest: Decimal, over: Decimal) -> Verdict:
-    if hottest > HOT_F:
+    if as_printed(hottest) > HOT_F:
         return Verdict(Grade.NEEDS, f"{hub} {says(hottest, 'degF')}, over 200 °F: open it", By.TOWING)
-    if over > OVER_MATES_F:
+    if as_printed(over) > OVER_MATES_F:
         says_so = f"{hub} {says(over, 'degF')} hotter than the others: open it"
         return Verdict(Grade.NEEDS, says_so, By.TOWING)
     return Verdict(Grade.SOUND, f"hottest hub {says(hottest, 'degF')}")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.trade.bounds import above_zero, not_negative, says
-from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Source, Verdict, Worked
+from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Source, Verdict, Worked, as_printed
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 
@@ -102,10 +102,10 @@ def axle_square(tapes: Tapes) -> Worked[Decimal]:
 
 def _square(tapes: Tapes) -> Verdict:
     apart = says(abs(tapes.apart), "in", 3)
-    if tapes.track > TRACK_MOST:
+    if as_printed(tapes.track, 1) > TRACK_MOST:
         says_so = f"{apart} apart: tracks {says(tapes.track, 'in', 1)} to the side, over 3 in"
         return Verdict(Grade.NEEDS, says_so, By.TOWING)
-    if abs(tapes.apart) > SQUARE_MOST:
+    if as_printed(abs(tapes.apart), 3) > SQUARE_MOST:
         end = "left" if tapes.apart > 0 else "right"
         return Verdict(Grade.NEEDS, f"{apart} apart, over 1/8 in: {end} end too far back", By.SOON)
     return Verdict(Grade.SOUND, f"tapes {apart} apart")
@@ -117,7 +117,7 @@ def axles_parallel(left: Quantity, right: Quantity) -> Worked[Decimal]:
     Source: common practice.
     """
     apart = above_zero("Left, axle to axle", left, "in") - above_zero("Right, axle to axle", right, "in")
-    over = abs(apart) > PARALLEL_MOST
+    over = as_printed(abs(apart), 4) > PARALLEL_MOST
     found = f"axles {says(abs(apart), 'in', 3)} out of parallel"
     return Worked(
         name="axles parallel",
@@ -163,7 +163,7 @@ def toe(front: Quantity, rear: Quantity, diameter: Quantity) -> Worked[Decimal]:
 
 def _toe(found: Decimal) -> Verdict:
     way = f"toe {says(abs(found), 'in', 3)} {'in' if found >= 0 else 'out'}"
-    if abs(found) > TOE_MOST:
+    if as_printed(abs(found), 3) > TOE_MOST:
         return Verdict(Grade.NEEDS, f"{way}, over 1/8 in", By.SOON)
     return _sound(way)
 
@@ -196,9 +196,9 @@ def camber(left: Quantity, right: Quantity, height: Quantity) -> Worked[tuple[De
 
 def _camber(left: Decimal, right: Decimal) -> Verdict:
     most = max(abs(left), abs(right))
-    if most > CAMBER_MOST:
+    if as_printed(most, 2) > CAMBER_MOST:
         return Verdict(Grade.NEEDS, f"camber {says(most, 'deg', 2)}, over 1°: bent or overloaded", By.SOON)
-    if abs(left - right) > CAMBER_APART:
+    if as_printed(abs(left - right), 2) > CAMBER_APART:
         apart = says(abs(left - right), "deg", 2)
         return Verdict(Grade.NEEDS, f"camber {apart} apart, over 1/2°: one spindle is bent", By.SOON)
     return _sound(f"camber at most {says(most, 'deg', 2)}")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from app.trade.figure import By, Grade, Input, Source, Verdict, Worked, plain
+from app.trade.figure import By, Grade, Input, Source, Verdict, Worked, as_printed, plain
 from app.trade.problems import Impossible
 from app.trade.quantity import with_unit
 
@@ -119,7 +119,7 @@ def _reserve(capacity: Decimal, asked: Decimal) -> Reserve:
 
 
 def _gawr_verdict(reserve: Reserve, aim: Decimal) -> Verdict:
-    if reserve.lb < 0:
+    if as_printed(reserve.lb) < 0:
         return Verdict(Grade.DNT, f"the tires carry less than the GAWR: {reserve}")
     if reserve.percent < aim:
         return Verdict(Grade.WATCH, f"{reserve}, under the aim of {aim} %")
@@ -165,7 +165,7 @@ def _weighed(axle_lb: Decimal, end_lb: Decimal | None) -> tuple[Input, ...]:
 
 
 def _weighed_verdict(reserve: Reserve, load: Decimal) -> Verdict:
-    if reserve.lb < 0:
+    if as_printed(reserve.lb) < 0:
         return Verdict(Grade.DNT, f"overloaded: {reserve}")
     if load > reserve.capacity_lb * Decimal("0.9"):
         return Verdict(Grade.WATCH, f"over 90 % of the capacity is used: {reserve}")
@@ -200,6 +200,6 @@ def spare_against_gawr(spare: Fitted, gawr_lb: Decimal, tires: int = 2) -> Worke
 
 
 def _spare_verdict(reserve: Reserve) -> Verdict:
-    if reserve.lb < 0:
+    if as_printed(reserve.lb) < 0:
         return Verdict(Grade.NEEDS, f"no spare for this axle, {reserve}", By.SOON)
     return Verdict(Grade.SOUND, str(reserve))

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import pairwise
 
-from app.trade.figure import By, Grade, Input, Source, Verdict, Worked, plain
+from app.trade.figure import By, Grade, Input, Source, Verdict, Worked, as_printed, plain
 from app.trade.problems import Impossible
 from app.trade.quantity import with_unit
 
@@ -148,8 +148,10 @@ def cold_pressure(psi: Decimal, placard_psi: Decimal, most_psi: Decimal) -> Work
 
     Under 80 % of the placard the tire is looked at from inside before towing; over the limit it needs
     work before towing; under the placard by more than 3 psi it is filled before towing.
-    `psi`: 0 to 150. Impossible outside, or where the placard is over the limit. Source: common practice.
+    `psi`: 0 to 150. Impossible outside, or where the placard is over the limit. All three count to a tenth,
+    so that 345 kPa on one plate are the 50 psi on another. Source: common practice.
     """
+    psi, placard_psi, most_psi = gauged(psi), gauged(placard_psi), gauged(most_psi)
     if not 0 <= psi <= 150:
         raise Impossible(f"{psi} psi is no pressure of a tire", "0 to 150 psi, such as 50 psi")
     if not LEAST_PSI <= placard_psi <= most_psi:
@@ -169,6 +171,11 @@ def cold_pressure(psi: Decimal, placard_psi: Decimal, most_psi: Decimal) -> Work
         verdict=_pressure_verdict(psi, placard_psi, most_psi),
         caution="A tire that ran flat is taken off and looked at from inside before it is filled.",
     )
+
+
+def gauged(psi: Decimal) -> Decimal:
+    """A pressure in psi to the tenth that a gauge may show, without needless zeros."""
+    return Decimal(f"{as_printed(psi, 1).normalize():f}")
 
 
 def _pressure_verdict(psi: Decimal, placard: Decimal, most: Decimal) -> Verdict:

@@ -56,7 +56,7 @@ def least_tread(readings: Sequence[Quantity], policy: TreadPolicy = USUAL_TREAD)
         source=LAW if least < LAW_32NDS else SHOP_SETTING,
         unit="in_32nd",
         limit=str(policy),
-        verdict=_verdict(least, policy),
+        verdict=_verdict(min(readings, key=lambda reading: reading.to("in_32nd")), policy),
     )
 
 
@@ -73,12 +73,12 @@ def _inputs(readings: Sequence[Quantity]) -> tuple[Input, ...]:
     return tuple(Input(f"reading {place}", str(reading)) for place, reading in enumerate(readings, 1))
 
 
-def _verdict(least: Decimal, policy: TreadPolicy) -> Verdict:
-    if least < policy.dnt:
+def _verdict(least: Quantity, policy: TreadPolicy) -> Verdict:
+    if least.under(policy.dnt, "in_32nd"):
         return Verdict(Grade.DNT, f"under {policy.dnt}/32 in")
-    if least < policy.needs:
+    if least.under(policy.needs, "in_32nd"):
         return Verdict(Grade.NEEDS, f"under {policy.needs}/32 in", By.SOON)
-    if least < policy.watch:
+    if least.under(policy.watch, "in_32nd"):
         return Verdict(Grade.WATCH, f"under {policy.watch}/32 in")
     return Verdict(Grade.SOUND, f"at least {policy.watch}/32 in")
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.trade.bounds import above_zero, says
-from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked, heaviest
+from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked, as_printed, heaviest
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 
@@ -63,12 +63,19 @@ def tongue_share(
 def _share(share: Decimal, bands: Bands, doubt: Decimal) -> Verdict:
     grade = heaviest([_grade(share - doubt, bands), _grade(share, bands), _grade(share + doubt, bands)])
     near = "" if grade is _grade(share, bands) else ", too near the limit to tell: weigh it better"
-    found = says(share, "percent", 1)
+    found = _said(share, bands)
     if grade is Grade.DNT:
         return Verdict(grade, f"{found}, hold under {bands.hold} %{near}")
     if grade is Grade.NEEDS:
         return Verdict(grade, f"{found}, outside {bands.low} to {bands.high} %{near}", By.SOON)
     return Verdict(grade, f"{found}, inside {bands.low} to {bands.high} %")
+
+
+def _said(share: Decimal, bands: Bands) -> str:
+    """A share to a tenth; to a hundredth where it would read like a limit that it is not."""
+    ends = (bands.hold, bands.low, bands.high)
+    places = 2 if share not in ends and as_printed(share, 1) in ends else 1
+    return says(share, "percent", places)
 
 
 def _grade(share: Decimal, bands: Bands) -> Grade:

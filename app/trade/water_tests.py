@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.trade.bounds import above_zero, not_negative, says
-from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked
+from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked, as_printed
 from app.trade.quantity import Quantity
 
 HOLD_MIN, FALL_MOST = Decimal(15), Decimal(5)  # min and psi, common practice
@@ -62,11 +62,11 @@ def water_hold(held: Held) -> Worked[Decimal]:
 
 def _hold(held: Held) -> Verdict:
     found = f"fell {says(held.fall, 'psi', 1)}"
-    if held.fall > FALL_MOST:
+    if as_printed(held.fall, 1) > FALL_MOST:
         return Verdict(Grade.NEEDS, f"{found}, over 5 psi: it leaks", By.SOON)
-    if held.minutes.to("min") < HOLD_MIN:
+    if held.minutes.under(HOLD_MIN, "min"):
         return Verdict(Grade.UNSEEN, f"{held.minutes} of 15 min: too short to prove anything")
-    if not PRESSURE[0] <= held.start.to("psi") <= PRESSURE[1]:
+    if held.start.under(PRESSURE[0], "psi") or held.start.over(PRESSURE[1], "psi"):
         return Verdict(Grade.UNSEEN, f"{held.start} is not the pressure of this test, 35 to 60 psi")
     if held.fall < 0:
         return Verdict(Grade.UNSEEN, "pressure rose: the supply is not shut")
@@ -85,7 +85,7 @@ def sprayed(minutes: Quantity, least: Decimal) -> Worked[Decimal]:
         formula="minutes sprayed − least",
         inputs=(Input("sprayed", str(minutes)),),
         limit=f"at least {says(least, 'min')}, from the bottom up, one person inside with a light",
-        verdict=short if found < least else Verdict(Grade.SOUND, f"sprayed {minutes}"),
+        verdict=short if minutes.under(least, "min") else Verdict(Grade.SOUND, f"sprayed {minutes}"),
         source=COMMON_PRACTICE,
         caution=SPRAY_CAUTION,
     )

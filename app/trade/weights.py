@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.trade.bounds import above_zero, not_negative, pounds, says
-from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked
+from app.trade.figure import COMMON_PRACTICE, By, Grade, Input, Verdict, Worked, as_printed
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 from app.trade.tongue import BALL_HITCH, Bands, tongue_share
@@ -209,6 +209,7 @@ def restored_verdict(restored: Decimal | None, goal: Decimal | None) -> Verdict:
     """
     if restored is None:
         return Verdict(Grade.UNSEEN, "the front axle rose by less than the scale can show")
+    restored = as_printed(restored)
     found = says(restored, "percent")
     if restored < 0:
         return Verdict(Grade.UNSEEN, f"{found}: bars or tickets are the wrong way round")

@@ -202,6 +202,10 @@ def test_a_record_is_judged_by_its_limits(key: str, changed: dict[str, str], gra
         ("brake_readings", {"lining": "", "lining_left": "", "lining_right": ""}, "lining"),
         ("brake_readings", {"drum_left_1": "10.02"}, "drum_left_2"),
         ("brake_readings", {"amps": "12"}, "volts"),
+        ("brake_readings", {"amps_left": "3.4", "volts": "12", "magnet": "10"}, "amps_right"),
+        ("brake_readings", {"pad_left": "6"}, "pad_right"),
+        ("brake_readings", {"rotor_left_least": "0.45"}, "rotor_left"),  # a mark alone says nothing
+        ("brake_readings", {"drum_left_most": "10.09"}, "drum_left_1"),
         ("leak_test", {"minutes": "0"}, "minutes"),
         ("leak_test", {"start_temperature": "500"}, "start_temperature"),
         ("function", {"opens": "none", "holds": "none"}, "opens"),
@@ -242,6 +246,33 @@ def test_magnets_and_drums_are_judged_where_they_are_read() -> None:
     assert judged("brake_readings", **worn).verdict.grade is Grade.DNT  # 49 CFR 570.59(b)
     ohms = {"magnet": "10", "ohms_left": "3.3", "ohms_right": "1.0"}
     assert judged("brake_readings", **ohms).verdict.grade is Grade.DNT  # shorted coil: common practice
+
+
+def test_pads_and_rotors_are_judged_where_a_unit_may_have_discs() -> None:
+    # 49 CFR 570.59(b) and (c): pad at least 1/16 in over the shoe, rotor within the mark on it
+    lining = {"lining": "", "lining_left": "", "lining_right": ""}
+    pads = {**lining, "pad": "bonded", "pad_left": "6", "pad_right": "5"}
+    assert judged("brake_readings", **pads).inside
+    thin = judged("brake_readings", **{**pads, "pad_right": "1.9"}).verdict
+    assert (thin.grade, thin.says) == (Grade.DNT, "pad 1.9/32\xa0in, the limit is 2.0/32\xa0in")
+    rotors = {**pads, "rotor_left": "0.47", "rotor_left_least": "0.45", "rotor_right": "0.44"}
+    assert judged("brake_readings", **rotors).unfinished  # no mark read on the right one
+    worn = judged("brake_readings", **rotors, rotor_right_least="0.45").verdict
+    assert worn.says == "rotor 0.44\xa0in, its minimum is 0.45\xa0in"
+    kind, here = at("brake_readings")
+    for brakes, discs in (("electric", False), ("hydraulic", True), ("surge", True), ("unknown", True)):
+        drawn = kind.draw(Texts({}), replace(here, brakes=brakes))["rows"]
+        assert isinstance(drawn, tuple)
+        assert ("pad_left" in {row.name for row in drawn}) is discs
+
+
+def test_each_magnet_is_judged_by_its_own_current() -> None:
+    # Ohm: one 10 in magnet of 3.2 to 3.5 ohm draws 3.4 to 3.8 A at 12 V; 49 CFR 570.58(a) for the whole axle
+    fed = {"magnet": "10", "volts": "12", "amps": "7.2", "amps_left": "3.6", "amps_right": "3.6"}
+    assert judged("brake_readings", **fed).inside
+    assert judged("brake_readings", **{**fed, "amps": "3.6", "amps_right": "0"}).verdict.grade is Grade.DNT
+    alone = judged("brake_readings", **{**fed, "amps": "", "amps_right": "6"})
+    assert "6\xa0A is over" in alone.verdict.says
 
 
 def test_an_unknown_axle_rating_is_no_capacity() -> None:

@@ -403,11 +403,12 @@ OTHER_UNITS = [
     # 1 in is 25.4 mm exactly, so 1/16 in is 1.5875 mm, 1/8 in 3.175 mm, 1/32 in 0.79375 mm
     ("ti.tread", "least", "1.58", "mm", D),
     ("ti.tread", "least", "1.5875", "mm", N),
-    ("ti.tread", "least", "3.17", "mm", N),
+    ("ti.tread", "least", "3.16", "mm", N),
     ("ti.tread", "least", "3.175", "mm", W),
     ("cp.lift", "gap", "1.5875", "mm", S),
-    ("cp.lift", "gap", "1.59", "mm", N),
-    ("cp.ball", "worn", "0.79", "mm", S),
+    ("cp.lift", "gap", "1.6", "mm", N),
+    ("cp.ball", "worn", "0.78", "mm", S),
+    ("cp.ball", "worn", "0.79", "mm", D),  # 1/32 in as a caliper in mm shows it
     ("cp.ball", "worn", "0.79375", "mm", D),
     ("cp.mount", "rock", "6.35", "mm", S),
     ("cp.mount", "rock", "6.36", "mm", N),
@@ -418,20 +419,21 @@ OTHER_UNITS = [
     ("su.ubolt", "thread", "6.34", "mm", B),
     ("su.ubolt", "thread", "6.35", "mm", S),
     ("su.hanger", "bent", "3.175", "mm", S),
-    ("su.hanger", "bent", "3.18", "mm", D),
+    ("su.hanger", "bent", "3.18", "mm", S),  # 1/8 in as a caliper in mm shows it
+    ("su.hanger", "bent", "3.19", "mm", D),
     ("su.shackle", "slot", "3.175", "mm", N),
-    ("su.shackle", "slot", "3.18", "mm", B),
-    ("su.bush", "play", "1.59", "mm", N),
-    ("su.equal", "slot", "3.18", "mm", N),
-    ("su.camber", "toe", "-3.18", "mm", N),
+    ("su.shackle", "slot", "3.19", "mm", B),
+    ("su.bush", "play", "1.6", "mm", N),
+    ("su.equal", "slot", "3.19", "mm", N),
+    ("su.camber", "toe", "-3.19", "mm", N),
     ("su.camber", "toe", "-3.175", "mm", S),
-    ("su.square", "off", "3.18", "mm", N),
+    ("su.square", "off", "3.19", "mm", N),
     ("su.square", "track", "76.2", "mm", S),
     ("su.square", "track", "76.3", "mm", B),
     ("wh.runout", "bead", "3.175", "mm", N),
-    ("wh.runout", "bead", "3.18", "mm", B),
+    ("wh.runout", "bead", "3.19", "mm", B),
     ("wh.runout", "tread", "1.53", "mm", N),
-    ("wh.clear", "gap", "19.0", "mm", N),
+    ("wh.clear", "gap", "18.9", "mm", N),
     ("wh.clear", "gap", "19.05", "mm", S),
     ("ti.crack", "deep", "0.8", "mm", B),
     ("br.drum_state", "score", "0.381", "mm", S),
@@ -440,12 +442,12 @@ OTHER_UNITS = [
     ("br.pad", "pad", "1.5875", "mm", N),
     ("br.pad", "pad", "1/16", "in", N),
     ("br.pad", "pad", "1/8", "in", S),
-    ("la.plate", "read_at", "15.2", "m", B),  # 50 ft is 15.24 m exactly
-    ("la.plate", "read_at", "15.24", "m", S),
+    ("la.plate", "read_at", "15.1", "m", B),  # 50 ft is 15.24 m exactly
+    ("la.plate", "read_at", "15.2", "m", S),
     ("la.place", "height", "380", "mm", N),  # 15 in is 381 mm; 72 in is 1,828.8 mm
     ("la.place", "height", "381", "mm", S),
     ("la.place", "height", "1828.8", "mm", S),
-    ("la.place", "height", "1829", "mm", N),
+    ("la.place", "height", "1830", "mm", N),
     ("la.drop", "ground", "200", "mV", S),
     ("la.drop", "ground", "201", "mV", N),
     ("la.drop", "feed", "1201", "mV", N),
@@ -461,8 +463,8 @@ OTHER_UNITS = [
     ("fs.smoke", "age", "121", "month", U),
     ("fs.ext", "age", "144", "month", S),
     ("fs.ext", "age", "145", "month", U),
-    ("lp.flow", "lockup", "3.48", "kPa", S),  # 14 in wc is 3.487 kPa: 0.249089 kPa an inch
-    ("lp.flow", "lockup", "3.49", "kPa", U),
+    ("lp.flow", "lockup", "3.49", "kPa", S),  # 14 in wc is 3.487 kPa: 0.249089 kPa an inch
+    ("lp.flow", "lockup", "3.50", "kPa", U),
     ("lp.flow", "running", "2.75", "kPa", S),  # 11.04 in wc
     ("lp.flow", "running", "0.4", "psi", S),  # 11.07 in wc: 27.68 in wc a psi
     ("lp.flow", "lockup", "0.51", "psi", U),  # 14.12 in wc

@@ -4,7 +4,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.trade.brakes import Hold, Lining, breakaway_hold, drum_diameter, lining_thickness
+from app.trade.brakes import (
+    Hold,
+    Lining,
+    breakaway_hold,
+    drum_diameter,
+    lining_thickness,
+    pad_thickness,
+    rotor_thickness,
+)
 from app.trade.figure import HEAVIEST_FIRST, By, Grade, Verdict, Worked
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
@@ -183,3 +191,51 @@ def test_breakaway_says_what_let_go(minutes: str, volts: str, held: int, says: s
 def test_a_trailer_with_one_braked_wheel_can_be_tested() -> None:
     hold = Hold(Quantity("900", "s"), Quantity("12", "V"), 1, 1)
     assert verdict(breakaway_hold(hold)).grade is Grade.SOUND  # 900 s is 15 min
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "kind", "grade"),
+    [
+        # 49 CFR 570.59(c): lining or pad at least 1/32 in over the fastener, 1/16 in over a bonded one's shoe
+        ("0", "in", Lining.BONDED, Grade.DNT),
+        ("1.9", "in_32nd", Lining.BONDED, Grade.DNT),
+        ("1/16", "in", Lining.BONDED, Grade.NEEDS),
+        ("0.9", "in_32nd", Lining.RIVETED, Grade.DNT),
+        ("1/32", "in", Lining.RIVETED, Grade.NEEDS),
+        ("3.9", "in_32nd", Lining.BONDED, Grade.NEEDS),  # under 1/8 in: common practice
+        ("1/8", "in", Lining.BONDED, Grade.SOUND),
+        ("3.2", "mm", Lining.BONDED, Grade.SOUND),
+        ("3/4", "in", Lining.RIVETED, Grade.SOUND),
+    ],
+)
+def test_pad(typed: str, unit: str, kind: Lining, grade: Grade) -> None:
+    found = pad_thickness(Quantity(typed, unit), kind)
+    assert (verdict(found).grade, str(found.source)) == (grade, "49 CFR 570.59(c)")
+
+
+def test_a_pad_that_cannot_be_is_refused() -> None:
+    for typed in ("-1", "0.8"):
+        with pytest.raises(Impossible, match="cannot be"):
+            pad_thickness(Quantity(typed, "in"), Lining.BONDED)
+
+
+@pytest.mark.parametrize(
+    ("thinnest", "least", "left", "grade"),
+    [
+        # 49 CFR 570.59(b): within the least safe thickness embossed on the rotor
+        ("0.470", "0.450", "0.020", Grade.SOUND),
+        ("0.450", "0.450", "0", Grade.SOUND),
+        ("0.449", "0.450", "-0.001", Grade.DNT),
+    ],
+)
+def test_rotor(thinnest: str, least: str, left: str, grade: Grade) -> None:
+    found = rotor_thickness(Quantity(thinnest, "in"), Quantity(least, "in"))
+    assert (found.value, verdict(found).grade) == (Decimal(left), grade)
+    assert (found.limit, str(found.source)) == (f"at least {least}\xa0in", "49 CFR 570.59(b)")
+
+
+def test_a_rotor_without_a_mark_stays_unseen() -> None:
+    found = rotor_thickness(Quantity("0.47", "in"), None)
+    assert (found.value, found.says, verdict(found).grade) == (None, "cannot be told", Grade.UNSEEN)
+    with pytest.raises(Impossible):
+        rotor_thickness(Quantity("0", "in"), None)

@@ -173,12 +173,14 @@ READINGS = [
     ("2.74", "2.99", "kPa", Grade.SOUND, None),  # 11.0 and 12.0 in wc
     ("2.62", "3.24", "kPa", Grade.SOUND, None),  # 10.52 and 13.0
     ("2.86", "3.48", "kPa", Grade.SOUND, None),  # 11.48 and 13.97
-    ("2.74", "3.49", "kPa", Grade.NEEDS, By.USE),  # 14.01
+    ("2.74", "3.49", "kPa", Grade.SOUND, None),  # 14 in wc as a gauge in kPa shows them
+    ("2.74", "3.50", "kPa", Grade.NEEDS, By.USE),  # 14.05
     ("2.60", "3.00", "kPa", Grade.NEEDS, By.SOON),  # 10.44
     ("2.48", "3.00", "kPa", Grade.NEEDS, By.USE),  # 9.96
     ("0.397", "0.433", "psi", Grade.SOUND, None),  # 10.99 and 11.99
     ("0.397", "0.507", "psi", Grade.NEEDS, By.USE),  # 14.03
-    ("0.361", "0.433", "psi", Grade.NEEDS, By.USE),  # 9.99
+    ("0.361", "0.433", "psi", Grade.NEEDS, By.SOON),  # 10 in wc as a gauge in psi shows them
+    ("0.360", "0.433", "psi", Grade.NEEDS, By.USE),  # 9.96
     ("0.37", "0.433", "psi", Grade.NEEDS, By.SOON),  # 10.24
 ]
 

@@ -132,9 +132,10 @@ def test_toe_over_no_diameter_is_no_angle() -> None:
 @pytest.mark.parametrize(
     ("left", "right", "grade"),
     [
-        # atan(gap / 15): 0.25 in is 0.955 degrees, 0.262 in is 1.0007 (trigonometry); 1 degree, 1/2 apart.
+        # atan(gap / 15): 0.25 in is 0.955 degrees, 0.265 in is 1.012 (trigonometry); 1 degree, 1/2 apart.
         ("0.25", "0.25", Grade.SOUND),
-        ("0.262", "0.25", Grade.NEEDS),
+        ("0.262", "0.25", Grade.SOUND),  # 1.0007, printed 1.00
+        ("0.265", "0.25", Grade.NEEDS),
         ("0.2", "0.05", Grade.NEEDS),  # 0.573 degrees apart
         ("-0.1", "0.02", Grade.SOUND),  # 0.458 degrees apart
     ],

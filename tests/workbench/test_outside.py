@@ -199,6 +199,8 @@ BRAKES: list[Case] = [
     ("lining", {"thinnest": "4", "shop": ""}, 0, "2.0/32 in over the limit"),
     ("drum", {"diameters": "12.000 12.010", "cast": "12.090"}, 0, "0.080 in"),
     ("drum", {"diameters": "10.010 10.050", "cast": "10.090"}, 0, "0.040 in"),
+    ("pad", {"thinnest": "6"}, 0, "4.0/32 in over the limit"),
+    ("rotor", {"thinnest": "10.4", "thinnest-unit": "mm", "least": "0.39"}, 0, "0.019 in"),  # 0.4094 in
     ("magnet-expected", {"count": "2"}, 0, "7.2 to 7.9 A"),
     ("magnet-resistance", {"ohms": "3.1 3.2 3.2 3.3"}, 0, "3.1 ohm, 3.2 ohm, 3.2 ohm, 3.3 ohm"),
     ("breakaway-hold", {"minutes": "20"}, 0, "20 min, 4 of 4 wheels"),

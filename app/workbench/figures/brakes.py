@@ -1,6 +1,14 @@
-"""Brakes: lining, drum, magnets, breakaway."""
+"""Brakes: lining, drum, pad, rotor, magnets, breakaway."""
 
-from app.trade.brakes import Hold, Lining, breakaway_hold, drum_diameter, lining_thickness
+from app.trade.brakes import (
+    Hold,
+    Lining,
+    breakaway_hold,
+    drum_diameter,
+    lining_thickness,
+    pad_thickness,
+    rotor_thickness,
+)
 from app.trade.magnets import (
     MAGNETS,
     Magnet,
@@ -102,6 +110,32 @@ FIGURES = (
             number("cast", "Maximum cast into the drum", LENGTH, "10.090", ("1", "30"), needed=False),
         ),
         lambda values: (drum_diameter(values.quantities("diameters"), values.maybe("cast")),),
+        cautions=DUST,
+    ),
+    Figure(
+        "pad",
+        "Disc pad",
+        SECTION,
+        "May this pad stay?",
+        (
+            number(
+                "thinnest", "Thinnest place", TREAD, "7", ("0", "24"), hint="In 32nds, or choose the unit"
+            ),
+            choice("kind", "Pad is", words(Lining)),
+        ),
+        lambda values: (pad_thickness(values.quantity("thinnest"), Lining(values.text("kind"))),),
+        cautions=DUST,
+    ),
+    Figure(
+        "rotor",
+        "Rotor",
+        SECTION,
+        "Is this disc worn out?",
+        (
+            number("thinnest", "Thinnest of four places", LENGTH, "0.470", ("0.05", "4")),
+            number("least", "Least marked on the rotor", LENGTH, "0.450", ("0.05", "4"), needed=False),
+        ),
+        lambda values: (rotor_thickness(values.quantity("thinnest"), values.maybe("least")),),
         cautions=DUST,
     ),
     Figure(
