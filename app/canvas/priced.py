@@ -8,14 +8,16 @@ from types import MappingProxyType
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
-from app.canvas.facts import OrderRead, canvas_order
+from app.canvas.facts import OrderRead, canvas_number, canvas_order
 from app.canvas.plans import plans_of
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.roll_ends import BY_LENGTH
 from app.canvas.said import Maker
-from app.canvas.tables import CanvasPart
+from app.canvas.tables import CanvasOrder, CanvasPart
 from app.estimate.agreed import OwnersWord, owners_words
 from app.estimate.facts import guard
+from app.estimate.prices import PRICES
+from app.estimate.prices import Priced as Behind
 from app.estimate.rows import findings_by_work, lines_of, newest_revision, works_of
 from app.estimate.rules import Group, NewLine, NewWork, Tax, group_of, labour_line, read_price
 from app.estimate.steps import put_work
@@ -390,6 +392,23 @@ def priced_of(session: Session, order: OrderRead) -> Priced:
     amounts = [line.amount for line in lines_of(session, newest.key) if line.work_id == key] if newest else []
     title = works_of(session, stay)[key].title
     return Priced(key, title, sum(amounts) if amounts else None, owners_words(session, stay).get(key))
+
+
+def orders_by_work(session: Session, stay: int) -> dict[int, Behind]:
+    """The canvas orders that works of a stay price, as its estimate links to them."""
+    asked = select(CanvasOrder).where(
+        CanvasOrder.work_order_id == stay,
+        col(CanvasOrder.called_off) == "",
+        col(CanvasOrder.work_id).is_not(None),
+    )
+    return {
+        row.work_id: Behind(f"canvas order {canvas_number(row.key)}", f"/canvas/{row.key}")
+        for row in session.exec(asked)
+        if row.work_id
+    }
+
+
+PRICES.append(orders_by_work)
 
 
 def refuse_unagreed(session: Session, order: OrderRead) -> None:

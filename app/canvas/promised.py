@@ -33,6 +33,7 @@ from app.trade.canvas.promise import (
     latest_promise,
     still_kept,
 )
+from app.trade.days import day
 from app.trade.figure import Verdict, Worked
 from app.trade.intervals import WEEKDAYS, Calendar
 from app.trade.problems import Problem, Refused
@@ -150,21 +151,21 @@ def read_told(typed: Typed, now: Promise) -> ToldSaid:
     A day sooner than reckoned, and one beyond sixty days, is asked about once.
     """
     read = Reader(typed)
-    day = read.day("promised", required="The day is missing")
+    told = read.day("promised", required="The day is missing")
     how = read.text("how", required="Say how the owner was told", most=120)
-    if day and day < now.start:
-        read.wrong("promised", f"{day.isoformat()} has gone by", f"a day such as {now.promised.isoformat()}")
-    elif day and day < now.promised:
+    if told and told < now.start:
+        read.wrong("promised", f"{day(told)} has gone by", f"a day such as {day(now.promised)}")
+    elif told and told < now.promised:
         read.ask(
             "promised",
-            f"{day.isoformat()} is sooner than four of five such orders are done",
-            f"{now.promised.isoformat()} or later",
+            f"{day(told)} is sooner than four of five such orders are done",
+            f"{day(now.promised)} or later",
         )
-    elif day and day > latest_promise(now.start):
+    elif told and told > latest_promise(now.start):
         read.ask("promised", "This is more than sixty days away", "usually kept within sixty days")
     read.done()
-    assert day is not None
-    return ToldSaid(day, how)
+    assert told is not None
+    return ToldSaid(told, how)
 
 
 # The queue
@@ -231,8 +232,8 @@ class Queued:
     @property
     def place(self) -> tuple[bool, date, int]:
         """What the queue is sorted by: marked as first, the day told, its age."""
-        day = self.last_told.promised if self.last_told else date.max
-        return (not self.first, day, self.order.key)
+        told = self.last_told.promised if self.last_told else date.max
+        return (not self.first, told, self.order.key)
 
     @property
     def counts(self) -> bool:

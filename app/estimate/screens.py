@@ -14,6 +14,7 @@ from sqlalchemy.exc import NoResultFound
 from app.estimate import facts, rules, saying, steps
 from app.estimate.facts import Ledger, LedgerLine, LedgerWork
 from app.estimate.places import EACH
+from app.estimate.prices import priced_by
 from app.estimate.rows import estimate_of
 from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
@@ -61,6 +62,7 @@ def _ledger(book: Engine, page: Pages, order_id: int) -> tuple[Mapping[str, obje
             "ledger": made,
             "revisions": facts.revision_lines(session, order_id, page.today),
             "consents": facts.consents_of(session, order_id),
+            "prices": priced_by(session, order_id),
         }
     return shown, made
 

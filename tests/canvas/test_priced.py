@@ -574,3 +574,14 @@ def test_the_making_page_says_what_stops_the_cutting(signed: Signed, book: Engin
     assert "It is not on the estimate" in browser.get(f"/canvas/{key}/making").text
     loft.agreed(book, key)
     assert "before the owner" not in browser.get(f"/canvas/{key}/making").text
+
+
+def test_the_estimate_leads_back_to_the_order_that_it_prices(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    link = f'<a href="/canvas/{key}">canvas order K-0001</a>'
+    loft.priced(book, key)
+    stay, work = loft.read(book, key).row.work_order_id, work_of(book, key).key
+    assert f"It prices {link}." in signed("Lee").get(f"/estimate/{stay}/works/{work}").text
+    assert link in signed("Toni").get(f"/estimate/{stay}").text
+    steps.call_off(book, act(seen=loft.read(book, key).row.revision), key, "The owner sews it")
+    assert link not in signed("Lee").get(f"/estimate/{stay}").text

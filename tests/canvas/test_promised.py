@@ -291,7 +291,7 @@ def test_a_sooner_day_is_asked_about_and_kept_when_confirmed(book: Engine, order
     with pytest.raises(Refused) as refused:
         told(book, order, "2026-05-08")
     (problem,) = refused.value.problems
-    assert (problem.field, problem.ask, problem.accepts) == ("promised", True, "2026-05-12 or later")
+    assert (problem.field, problem.ask, problem.accepts) == ("promised", True, "12 May 2026 or later")
     told(book, order, "2026-05-08", **{"confirm-promised": "2026-05-08"})
     (kept,) = place(book, order).queued.told
     assert (kept.likely, kept.promised) == (date(2026, 5, 8), date(2026, 5, 8))
@@ -308,7 +308,7 @@ def test_more_than_sixty_days_are_asked_about() -> None:
 @pytest.mark.parametrize(
     ("typed", "field", "says"),
     [
-        ({"promised": "2026-05-03", "how": "x"}, "promised", "2026-05-03 has gone by"),
+        ({"promised": "2026-05-03", "how": "x"}, "promised", "3 May 2026 has gone by"),
         ({"promised": "soon", "how": "x"}, "promised", "soon is not a date"),
         ({"promised": "", "how": "x"}, "promised", "The day is missing"),
         ({"promised": "2026-05-13", "how": ""}, "how", "Say how the owner was told"),
