@@ -26,6 +26,7 @@ from app.trade.canvas.plan_drawn import Band, at_full_size, bands
 from app.trade.canvas.yardage import (
     FromEnds,
     RollEnd,
+    bound_said,
     cloth_to_take,
     cut_from_ends,
     end_that_holds,
@@ -34,6 +35,8 @@ from app.trade.canvas.yardage import (
 from app.trade.figure import Worked, plain
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
+
+UPRIGHT, UPRIGHT_LONGEST = 720, Decimal(3500)  # drawing units and mm of cloth of a band on an upright page
 
 
 @dataclass(frozen=True)
@@ -89,8 +92,13 @@ class PlanRead:
 
     @cached_property
     def bands(self) -> tuple[Band, ...]:
-        """The plan as a page draws it."""
+        """The plan as a wide page draws it, and a paper."""
         return bands(self.plan, stitch=self.stitch)
+
+    @cached_property
+    def upright(self) -> tuple[Band, ...]:
+        """The plan as a page held upright draws it, in shorter lengths."""
+        return bands(self.plan, UPRIGHT, UPRIGHT_LONGEST, self.stitch)
 
     @property
     def metres(self) -> str:
@@ -128,6 +136,11 @@ class PlanRead:
         return use_figure(self.plan, self.pieces)
 
     @property
+    def bound(self) -> str:
+        """Its waste, and how far it is at most over the least length that any plan takes."""
+        return bound_said(self.use)
+
+    @property
     def take(self) -> tuple[Worked[Decimal], Worked[Decimal]]:
         """What to take from the roll or to order, in metres and in yards."""
         return cloth_to_take(self.plan.length), cloth_to_take(self.plan.length, "yd")
@@ -136,6 +149,19 @@ class PlanRead:
     def from_ends(self) -> FromEnds:
         """What the roll ends in stock give."""
         return cut_from_ends(self.plan.strip, self.pieces, self.roll.ends)
+
+    @cached_property
+    def beside_ends(self) -> tuple[Worked[Decimal], Worked[Decimal]] | None:
+        """What to take or to order for the pieces that the roll ends do not give; None where that is no less.
+
+        In metres and in yards.
+        """
+        if not self.from_ends.used or not self.from_ends.rest:
+            return None
+        length = first_plan(self.plan.strip, self.from_ends.rest).length
+        if length >= self.plan.length:
+            return None
+        return cloth_to_take(length), cloth_to_take(length, "yd")
 
 
 def to_cut(order: OrderRead, cloth: CanvasPart, roll: Roll) -> tuple[Cut, ...]:

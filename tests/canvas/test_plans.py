@@ -129,10 +129,49 @@ def test_roll_ends_are_used_first(book: Engine) -> None:
     ((end, part),) = found.from_ends.used
     assert (end.mark, len(part.laid)) == ("31", 2)
     assert [piece.copies for piece in found.from_ends.rest] == [1]
+    # The third alone: 0.488 m and 0.15 m for the ends; without the roll end it would be 0.977 and 0.15.
+    assert found.take[0].says == "1.2 m"
+    assert found.beside_ends
+    assert [it.says for it in found.beside_ends] == ["0.7 m", "0.7 yd"]
     assert found.end_for_all is None
     whole = plan(book, laid(book, key, ends="31: 500\n33: 1200\n34: 2000")).end_for_all
     assert whole is not None
     assert whole.mark == "33"
+
+
+@pytest.mark.parametrize("ends", ["", "32: 300", "31: 1200"])
+def test_ends_that_spare_nothing_or_everything_leave_no_other_length(book: Engine, ends: str) -> None:
+    key = loft.ready(book)
+    copies(book, key, 3)
+    assert plan(book, laid(book, key, ends=ends)).beside_ends is None
+
+
+def test_the_page_says_waste_and_bound_openly_and_what_is_still_to_order(
+    book: Engine, signed: Signed
+) -> None:
+    key = loft.ready(book)
+    copies(book, key, 3)
+    laid(book, key, ends="31: 500")
+    _, cloth = order_of(book, key)
+    page = unescape(signed("Toni").get(f"/canvas/cloths/{cloth.key}/plan").text).replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    # 3 x 0.4884 x 0.376 m of 1 x 0.9767 m are in pieces; two lie beside each other, the third needs a length.
+    assert "<p>Waste 43.6 %; no plan can be under 0.55 m; this plan is over it by 77.3 % at most.</p>" in page
+    assert "The rest from the roll: Front wall: <b>0.7 m</b> (0.7 yd) to take or to order." in page
+
+
+def test_a_page_held_upright_has_shorter_lengths_of_the_same_roll(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    copies(book, key, 17)  # nine rows of 488.37 mm
+    found = plan(book, laid(book, key))
+    assert (len(found.bands), len(found.upright)) == (1, 2)
+    assert found.upright[-1].end == found.bands[-1].end
+    _, cloth = order_of(book, key)
+    page = signed("Toni").get(f"/canvas/cloths/{cloth.key}/plan").text
+    assert (page.count('class="band band-wide"'), page.count('class="band band-upright"')) == (1, 2)
+    ids = re.findall(r' id="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
 
 
 def test_a_piece_without_a_cut_size_is_named(book: Engine) -> None:
@@ -260,7 +299,7 @@ def test_a_plan_is_laid_and_shown_to_scale(book: Engine, address: str, signed: S
     page = unescape(toni.get(address).text)
     assert "Cut plan: 0.98\N{NO-BREAK SPACE}m of the roll" in page
     assert "Roll from 0.00 to 0.98 m: P1.1, P1.2, P1.3" in page
-    assert page.count('class="piece"') == 3
+    assert page.count('class="piece"') == 2 * 3  # in the wide drawing and in the upright one
 
 
 def test_what_is_wrong_with_the_roll_is_told_beside_its_field(

@@ -14,6 +14,7 @@ from app.trade.problems import Impossible
 TICK = Decimal(500)  # mm of cloth
 BELOW, BESIDE = 31j, 56 + 0j  # drawing units from a label to its warp arrow
 THIN = 42.0  # drawing units: under this a piece has no room below its label
+ASIDE = 72.0  # drawing units from a label to an end of its band, so that a name crosses none
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,7 @@ def _band(plan: CutPlan, part: tuple[Decimal, Decimal], scale: float, stitch: Ma
 def _shape(laid: Laid, frame: Frame, part: tuple[Decimal, Decimal], stitch: Mapping[str, Outline]) -> Shape:
     middle, room = widest(laid.outline)
     finished = stitch.get(laid.piece.mark)
-    place = frame.at(middle)
+    place = _clear(frame.at(middle), room * frame.scale, float(part[1] - part[0]) * frame.scale)
     way = -1 + 0j if laid.turn == 180 else 1 + 0j  # which end of the piece's warp comes off the roll first
     return Shape(
         label=laid.label,
@@ -116,6 +117,12 @@ def _shape(laid: Laid, frame: Frame, part: tuple[Decimal, Decimal], stitch: Mapp
         warp=arrow(place + (BESIDE if room * frame.scale < THIN else BELOW), way, 52, 8),
         here=part[0] <= kept(middle.real) < part[1],
     )
+
+
+def _clear(place: complex, room: float, width: float) -> complex:
+    """A label's place moved off the ends of a band as far as it stays within its piece."""
+    off = min(max(place.real, ASIDE), max(width - ASIDE, ASIDE)) - place.real
+    return place + max(min(off, room), -room)
 
 
 def _ticks(start: Decimal, end: Decimal, scale: float) -> tuple[Tick, ...]:

@@ -16,6 +16,7 @@ from app.trade.quantity import convert
 END_WASTE = Decimal(150)  # mm for the ends of the roll; common practice
 ASSUMED_USE = Decimal(75)  # percent of the cloth in pieces, while no plan is made; common practice
 TENTH = Decimal("0.1")
+WASTE, LEAST, OVER = "waste", "no plan can be under", "this plan is over it by"
 
 
 def use_figure(plan: CutPlan, pieces: Sequence[ToCut]) -> Worked[Decimal]:
@@ -33,14 +34,19 @@ def use_figure(plan: CutPlan, pieces: Sequence[ToCut]) -> Worked[Decimal]:
         inputs=(
             Input("pieces", f"{plain(plan.area / 1_000_000, 2)} m²"),
             Input("plan", f"{_metres(plan.strip.width)} by {_metres(plan.length)}"),
-            Input("waste", says(plan.waste, "percent", 1)),
-            Input("no plan can be under", _metres(least)),
-            Input("this plan is over it by", f"{says(over * 100 / least, 'percent', 1)} at most"),
+            Input(WASTE, says(plan.waste, "percent", 1)),
+            Input(LEAST, _metres(least)),
+            Input(OVER, f"{says(over * 100 / least, 'percent', 1)} at most"),
             Input("found", plan.found),
         ),
         source=COMMON_PRACTICE,
         unit="percent",
     )
+
+
+def bound_said(use: Worked[Decimal]) -> str:
+    """Waste, least length and gap of a `use_figure`, in a line."""
+    return "; ".join(f"{it.name} {it.says}" for it in use.inputs if it.name in (WASTE, LEAST, OVER))
 
 
 def _metres(mm: Decimal) -> str:

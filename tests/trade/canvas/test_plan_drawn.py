@@ -51,6 +51,18 @@ def test_each_piece_is_named_in_one_band_only() -> None:
         assert sorted(named) == sorted(it.label for it in first_plan(CLOTH, TENT).laid)
 
 
+@pytest.mark.parametrize("longest", [700, 1000, 2000, 3000])
+def test_a_label_stands_clear_of_the_ends_of_its_band_and_within_its_piece(longest: int) -> None:
+    for band in bands(first_plan(CLOTH, TENT), width=1000, longest=Decimal(longest)):
+        for shape in (it for it in band.shapes if it.here):
+            drawn = shapely.Polygon([(it.real, it.imag) for it in places(shape.cut)]).buffer(0.1)
+            assert drawn.contains(shapely.Point(float(shape.place.x), float(shape.place.y)))
+            room = min(72, float(shape.room))
+            assert 0 <= float(shape.place.x) <= 1000
+            if float(shape.room) >= 72:
+                assert room - 0.1 <= float(shape.place.x) <= 1000.1 - room
+
+
 def test_metres_are_marked_along_the_roll() -> None:
     (band,) = bands(row(), width=1200)
     assert [(int(it.x), it.says) for it in band.ticks] == [
