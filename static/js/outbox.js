@@ -1,6 +1,6 @@
 // The outbox on the page: a form of the walk-round is first kept on the tablet, then sent; what cannot be sent
 // waits and says so. A form that closes a safety matter never waits: it needs the shop's computer at once.
-import { hasRoom, newKey, told, unsent, words } from "./queue.js";
+import { goes, hasRoom, newKey, told, unsent, words } from "./queue.js";
 import * as sender from "./sender.js";
 import * as store from "./store.js";
 import * as drafts from "./drafts.js";
@@ -268,6 +268,7 @@ function count(entries, left) {
   if (!box) return;
   box.hidden = !left.length;
   box.querySelector("summary b").textContent = left.length;
+  box.querySelector("[data-goes]").textContent = goes(left);
   for (const line of box.querySelectorAll("[data-told]")) line.textContent = `${told(entries, Date.now())}${reason()}.`;
   box.querySelector("ol").replaceChildren(...entries.map(line));
 }

@@ -106,6 +106,13 @@ export function words(entry, me) {
 
 const many = (count, one, several) => (count === 1 ? `1 ${one}` : `${count} ${several}`);
 
+/** What the key in the head says behind its count: what asks a question does not go by itself. */
+export function goes(left) {
+  const asks = left.filter((each) => each.state === "asks").length;
+  if (!asks) return "to send";
+  return asks === left.length ? (asks === 1 ? "asks you" : "ask you") : `to send, ${asks} ask${asks === 1 ? "s" : ""}`;
+}
+
 /** The line that is always to be seen: how many entries and photos are on this tablet only; empty for none. */
 export function told(entries, now) {
   const left = unsent(entries);

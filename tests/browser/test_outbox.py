@@ -191,6 +191,19 @@ SEES_MARK = """() => {
 }"""
 
 
+def test_nothing_moves_under_the_hand_when_a_save_waits(shop: Shop, desk: Desks) -> None:
+    walk = begun(shop.book)
+    row = at(shop.book, walk, "cp.latch")
+    page = on_tablet(desk(viewport={"width": 820, "height": 1180}), f"/inspection/findings/{row.id}")
+    stands = "document.querySelector('.walk-line').getBoundingClientRect().top"
+    before = page.evaluate(stands)
+    page.context.set_offline(True)
+    page.click(SOUND)
+    page.wait_for_selector("[data-outbox] summary")
+    assert page.inner_text("[data-outbox] summary").startswith("1 to send")
+    assert page.evaluate(stands) == before
+
+
 def test_the_page_loads_again_without_the_network_with_what_waits(shop: Shop, desk: Desks) -> None:
     walk = begun(shop.book)
     first = at(shop.book, walk, "cp.latch")
@@ -264,6 +277,7 @@ def test_a_save_that_is_refused_later_asks_and_is_opened_with_what_was_typed(sho
     page.wait_for_url(lambda url: not url.endswith(f"/{row.id}"))
     page.context.set_offline(False)
     until(page, "document.querySelector('[data-told]').textContent.includes('1 asks a question')")
+    assert page.inner_text("[data-outbox] summary").startswith("1 asks you")  # it does not go by itself
     page.click("[data-outbox] summary")
     page.click("[data-outbox] li >> text=Open")
     page.wait_for_selector("#fixes")

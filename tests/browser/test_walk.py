@@ -121,6 +121,22 @@ def test_photos_wait_in_the_form_and_say_so(shop: Shop, desk: Desks) -> None:
     page.click('.five-key[value="sound"]')
     page.wait_for_selector('.five-key[value="sound"][aria-pressed="true"]:not(:has-text("waiting"))')
     assert page.locator(".walk-photos > .photo img").count() == 2
+    page.set_viewport_size(
+        {"width": 820, "height": 1180}
+    )  # held upright: the newest beside its key, all below
+    assert page.locator(".walk-photos > .photo >> visible=true").count() == 1
+    page.click(".walk-more summary")
+    assert page.locator(".walk-album .photo >> visible=true").count() == 2
+    term, miles = (page.locator(field).bounding_box() for field in ("#until", "#until_miles"))
+    assert term is not None
+    assert miles is not None
+    assert miles["x"] - term["x"] - term["width"] >= 8  # keys stand 8 px apart for gloves: common practice
+
+
+def test_a_size_of_a_list_stands_on_one_line(shop: Shop, desk: Desks) -> None:
+    page = opened(shop, desk(viewport={"width": 820, "height": 1180}), begun(shop.book), "cp.size")
+    lines = "all => all.map(it => Math.round(it.getBoundingClientRect().height))"
+    assert set(page.eval_on_selector_all(".reading-choices .choice", lines)) == {64}  # a row of one line
 
 
 def test_two_people_at_once_see_both_versions(shop: Shop, desk: Desks) -> None:

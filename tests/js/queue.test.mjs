@@ -85,6 +85,14 @@ test("the line that is always to be seen counts saves and photos, and warns afte
   assert.equal(queue.told([entry(3, { state: "saved" })], 0), "");
 });
 
+test("the key in the head says to send only of what goes by itself", () => {
+  const [waits, asks] = [entry(1), entry(2, { state: "asks" })];
+  assert.equal(queue.goes([waits, waits]), "to send");
+  assert.equal(queue.goes([asks]), "asks you");
+  assert.equal(queue.goes([asks, asks]), "ask you");
+  assert.equal(queue.goes([waits, asks]), "to send, 1 asks");
+});
+
 test("a tablet holds at most 200 entries and 100 MiB", () => {
   const many = Array.from({ length: 200 }, (_, i) => entry(i + 1));
   assert.equal(queue.hasRoom(many.slice(1), 0), true);
