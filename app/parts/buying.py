@@ -184,13 +184,10 @@ def take_in_delivery(book: Engine, act: Act, order_id: int, came: Sequence[Came]
 def _taken_in(session: Session, act: Act, line: PurchaseLine, came: Came) -> list[SQLModel]:
     rows: list[SQLModel] = [line]
     if came.quantity:
-        _refuse_more(session, line, came)
-        rows += written(
-            act,
-            line.part_id,
-            [stock.receive(came.quantity, line.cost)],
-            line_id=line.key,
-        )
+        before = received(session, [line.key]).get(line.key, 0)
+        _refuse_more(line, came, line.quantity - before)
+        move = stock.receive(came.quantity, line.cost, before)
+        rows += written(act, line.part_id, [move], line_id=line.key)
         session.add_all(rows)
         session.flush()
         rows += _put_aside(session, act, line, came.quantity)
@@ -200,8 +197,7 @@ def _taken_in(session: Session, act: Act, line: PurchaseLine, came: Came) -> lis
     return rows
 
 
-def _refuse_more(session: Session, line: PurchaseLine, came: Came) -> None:
-    left = line.quantity - received(session, [line.key]).get(line.key, 0)
+def _refuse_more(line: PurchaseLine, came: Came, left: int) -> None:
     if came.quantity > left:
         says = f"{stock.pieces(left)} are still to come"
         raise Refused([Problem(f"came-{line.key}", says, f"at most {stock.pieces(left)}")])
@@ -218,10 +214,13 @@ def _put_aside(session: Session, act: Act, line: PurchaseLine, quantity: int) ->
 
 
 def _promised(session: Session, work_order_id: int, day: date) -> WorkOrder:
-    """The work order with its promised date moved to a day, at the same time of day."""
+    """The work order with its promised date moved to a later day, at the same time of day.
+
+    Never to an earlier one: of two parts that come late the last one decides.
+    """
     order, zone = session.get_one(WorkOrder, work_order_id), ZoneInfo(shop_of(session).zone)
-    if order.promised_at is not None:
-        at = order.promised_at.astimezone(zone).time()
-        order.promised_at = datetime.combine(day, at, zone)
+    promised = order.promised_at.astimezone(zone) if order.promised_at else None
+    if promised is not None and promised.date() < day:
+        order.promised_at = datetime.combine(day, promised.time(), zone)
         order.revision += 1
     return order

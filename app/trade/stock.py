@@ -67,11 +67,15 @@ class Move:
     tie: Tie = None
 
 
-def receive(quantity: int, cost: int) -> Move:
-    """What comes in, at a cost for one, rounded once to a minor unit."""
+def receive(quantity: int, cost: int, before: int = 0) -> Move:
+    """What comes in, at a cost for one, rounded once to a minor unit.
+
+    `before`: what came of the same purchase until now, so that all its deliveries together are worth what the
+    purchase costs, to the minor unit.
+    """
     _above_nothing(quantity)
-    value = rounded(Decimal(quantity) * cost / 100).minor
-    return Move(MoveKind.RECEIVE, on_hand=quantity, value=value)
+    until, since = (rounded(Decimal(some) * cost / 100) for some in (before, before + quantity))
+    return Move(MoveKind.RECEIVE, on_hand=quantity, value=(since - until).minor)
 
 
 def reserve(standing: Standing, quantity: int, tie: Tie = None) -> Move:
