@@ -39,6 +39,7 @@ from app.handover import screens as handover
 from app.handover.after import screens as afterwards
 from app.inspection import catalogue_screens as catalogue
 from app.inspection import editing
+from app.inspection import kit_screens as kits
 from app.inspection import screens as inspection
 from app.inspection import tablet_screens as tablets
 from app.inspection.catalogue import Catalogue, read_catalogue
@@ -55,7 +56,7 @@ from app.yard import screens as yard
 
 ROOMS = (
     *(ground, tablet_screens, photo_screens, people_screens, shop_screens, intake, inspection),
-    *(catalogue, tablets),
+    *(catalogue, kits, tablets),
     *(
         parts,
         part_orders,

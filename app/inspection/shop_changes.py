@@ -1,4 +1,4 @@
-"""What a shop changes in the catalogue: stricter limits, other kits, checks of its own, phrases.
+"""What a shop changes in the catalogue: stricter limits, kits, checks of its own, phrases.
 
 Changes are kept apart from the catalogue that ships and laid over it, so that a newer one keeps them. Pure.
 """
@@ -9,9 +9,10 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
-from app.inspection.catalogue import Catalogue, Check, Defect, Limit, Measure, Says
+from app.inspection.catalogue import Catalogue, Check, Defect, Fee, Kit, Limit, Measure, Part, Says
 from app.inspection.stricter import loosened
 from app.trade.figure import Source
+from app.trade.money import Money
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import with_unit
 
@@ -53,6 +54,22 @@ class KitsSet(Change):
         return self.kind, self.check, self.defect
 
 
+class KitEdited(Change):
+    """A kit as this shop does and sells it; its records and cautions stay as shipped."""
+
+    kind: Literal["kit"] = "kit"
+    kit: str
+    hours: Decimal
+    steps: tuple[str, ...]
+    parts: tuple[Part, ...] = ()
+    fees: tuple[Fee, ...] = ()
+
+    @property
+    def what(self) -> tuple[str, ...]:
+        """What it changes; a later change of the same takes its place."""
+        return self.kind, self.kit
+
+
 class CheckAdded(Change):
     """A check of the shop's own."""
 
@@ -78,7 +95,7 @@ class PhraseSet(Change):
         return self.kind, self.says
 
 
-AnyChange = LimitSet | KitsSet | CheckAdded | PhraseSet
+AnyChange = LimitSet | KitsSet | KitEdited | CheckAdded | PhraseSet
 CHANGES: TypeAdapter[tuple[AnyChange, ...]] = TypeAdapter(
     tuple[Annotated[AnyChange, Field(discriminator="kind")], ...]
 )
@@ -175,6 +192,22 @@ def _kits_set(catalogue: Catalogue, change: KitsSet) -> Catalogue:
     return _with_check(catalogue, change.check, on)
 
 
+def _kit_edited(catalogue: Catalogue, change: KitEdited) -> Catalogue:
+    old = catalogue.kit(change.kit)
+    edited = {"hours": change.hours, "steps": change.steps, "parts": change.parts, "fees": change.fees}
+    new = old.model_copy(update=edited | {"holds": _held(old, change.steps)})
+    return catalogue.model_copy(update={"kits": tuple(new if kit is old else kit for kit in catalogue.kits)})
+
+
+def _held(kit: Kit, steps: Sequence[str]) -> tuple[int, ...]:
+    """The numbers at which the steps that a second person signs stand now; Refused where one is gone."""
+    held = [kit.steps[number - 1] for number in kit.holds]
+    if gone := [step for step in held if step not in steps]:
+        says = f"A second person signs this step, so it stays word for word: {gone[0]}"
+        raise Refused([Problem("steps", says, "the steps with that line in them")])
+    return tuple(sorted(steps.index(step) + 1 for step in held))
+
+
 def _check_added(catalogue: Catalogue, change: CheckAdded) -> Catalogue:
     others = tuple(check for check in catalogue.checks if check.key != change.check.key)
     return catalogue.model_copy(update={"checks": (*others, change.check)})
@@ -188,6 +221,7 @@ def _phrase_set(catalogue: Catalogue, change: PhraseSet) -> Catalogue:
 LAYERS: dict[str, Callable[..., Catalogue]] = {
     "limit": _limit_set,
     "kits": _kits_set,
+    "kit": _kit_edited,
     "check": _check_added,
     "phrase": _phrase_set,
 }
@@ -202,6 +236,7 @@ def differences(before: Catalogue, after: Catalogue) -> list[str]:
     said = [f"New check: {new[key].name}" for key in new if key not in old]
     said += [f"Check left out: {old[key].name}" for key in old if key not in new]
     said += [says for key in old if key in new for says in _differ(old[key], new[key], after)]
+    said += [says for kit in after.kits for says in _kit_differs(before, kit)]
     said += [f"New phrase: {each}" for each in after.phrases if each not in before.phrases]
     said += [f"Phrase left out: {each}" for each in before.phrases if each not in after.phrases]
     return said
@@ -238,3 +273,21 @@ def _kits_differ(old: Check, new: Check, catalogue: Catalogue) -> Iterator[str]:
     for defect in new.defects:
         if defect.kits != before.get(defect.key, defect.kits):
             yield f"{new.name}, {defect.says}: kits {said(defect.kits)} (was {said(before[defect.key])})"
+
+
+def _kit_differs(before: Catalogue, new: Kit) -> Iterator[str]:
+    """What a kit says otherwise; nothing of one that is new, which came with the catalogue that ships."""
+    old = next((kit for kit in before.kits if kit.key == new.key), new)
+    then, now = _kit_said(old), _kit_said(new)
+    for what in dict.fromkeys([*then, *now]):
+        if then.get(what) != now.get(what):
+            yield f"Kit {new.name}, {what}: {now.get(what, 'left out')} (was {then.get(what, 'not in it')})"
+    if old.steps != new.steps:
+        yield f"Kit {new.name}: steps worded otherwise"
+
+
+def _kit_said(kit: Kit) -> dict[str, str]:
+    """Hours, parts and fees of a kit in words, by what they are of."""
+    parts = {part.name: f"{part.quantity:f} at {Money(part.price)}" for part in kit.parts}
+    fees = {fee.name: str(Money(fee.price)) for fee in kit.fees}
+    return {"labour": f"{kit.hours:f} h"} | parts | fees

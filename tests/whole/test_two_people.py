@@ -25,6 +25,7 @@ OTHER: dict[str, dict[str, list[str]]] = {
     "/people/{person_id}/role": {"role": ["writer"]},
     "/inspection/catalogue/checks/{key}/kits": {"kit": []},
     "/inspection/catalogue/checks/{key}/limits": {"limit-gap-0": ["0.05"]},
+    "/inspection/catalogue/kits/{key}": {"hours": ["9.9"]},
 }
 # Keys without a field of their own: who came first is said, and the page shows how it stands now.
 KEYS = {
@@ -73,6 +74,7 @@ FORMS = {
     "/inspection/catalogue/add",
     "/inspection/catalogue/checks/{key}/kits",
     "/inspection/catalogue/checks/{key}/limits",
+    "/inspection/catalogue/kits/{key}",
     "/inspection/findings/{finding_id}",
     "/intake/orders/{order_id}",
     "/intake/owners/{owner_id}",
