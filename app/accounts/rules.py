@@ -396,7 +396,7 @@ def check_counted(said: Counted, cash: int) -> None:
     expected = Money(said.start + cash)
     off = Money(said.counted) - expected
     if off.minor and not said.confirmed:
-        says = f"{off} against what is expected"
+        says = f"{Money(abs(off.minor))} {'more' if off.minor > 0 else 'less'} than the book has"
         raise Refused([Problem("counted", says, f"{expected} is expected", ask=True)])
 
 

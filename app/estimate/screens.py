@@ -15,7 +15,7 @@ from app.estimate import facts, rules, saying, steps
 from app.estimate.facts import Ledger, LedgerLine, LedgerWork
 from app.estimate.places import EACH
 from app.estimate.prices import priced_by
-from app.estimate.rows import estimate_of
+from app.estimate.rows import estimate_of, margin_of
 from app.estimate.rules import Group, Offered, Tax
 from app.estimate.saying import How
 from app.estimate.tables import Revision, Work, WorkLine
@@ -478,7 +478,7 @@ def _show_consent(
 ) -> Response:
     shown, made = _ledger(book, page, order_id)
     with _found(book, order_id) as session:
-        allowance = facts.allowance(session, order_id, made.total.net)
+        margin = margin_of(session, order_id)
         known = _known_of(owner_of(session, order_id), how, page.today)
     return page.show(
         "estimate/consent",
@@ -486,7 +486,7 @@ def _show_consent(
         form=form or Filled(known, revision=made.guard),
         over=made.over(page.today),
         hows=HOWS,
-        allowance=allowance,
+        margin=margin,
         **shown,
     )
 

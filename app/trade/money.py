@@ -145,6 +145,21 @@ class Tolerance:
     greater: bool = False
     cap: Money | None = None
 
+    @property
+    def says(self) -> str:
+        """By how much a bill may not pass what was agreed, in words that follow "by": `over 10 %`."""
+        return " or by ".join(f"over {each}" for each in self._bounds()) or "even a cent"
+
+    def _bounds(self) -> list[str]:
+        """What stops a bill, each by itself; nothing where every cent does."""
+        both = [f"{self.percent} %" if self.percent else "", str(self.fixed) if self.fixed.minor else ""]
+        given = [each for each in both if each]
+        if not given or (not self.greater and len(given) == 1):
+            return []
+        if self.greater and len(given) == 2:
+            given = [f"the greater of {' and '.join(given)}"]
+        return [*given, str(self.cap)] if self.cap is not None else given
+
 
 def tolerance(agreed: Money, rule: Tolerance) -> Worked[Money]:
     """What a bill may be over the agreed amount without asking again.

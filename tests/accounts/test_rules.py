@@ -311,7 +311,9 @@ def test_a_drawer_that_differs_is_asked_about_once() -> None:
     rules.check_counted(rules.read_counted(drawer()), 8000)  # 150 + 80 = 230
     (problem,) = refused(lambda: rules.check_counted(rules.read_counted(drawer()), 8005))
     assert problem.ask
-    assert problem.says == "-0.05 against what is expected"
+    assert problem.says == "0.05 less than the book has"
+    (more,) = refused(lambda: rules.check_counted(rules.read_counted(drawer()), 7990))
+    assert (more.says, more.accepts) == ("0.10 more than the book has", "229.90 is expected")
     said = rules.read_counted(Texts({"start": "150", "counted": "230.00", "confirm-counted": "230.00"}))
     rules.check_counted(said, 8005)
 

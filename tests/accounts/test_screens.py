@@ -191,7 +191,7 @@ def test_the_day_is_counted_and_closed(book: Engine, signed: Sign) -> None:
     sent = {"start": "150", "counted": "349.95", "banked": "200", "revision": "1", "submission": "day"}
     asked = wren.post("/accounts/day", sent)
     assert asked.status_code == 422
-    assert "-0.05 against what is expected" in asked.text
+    assert "0.05 less than the book has" in asked.text
     late = {**sent, "revision": "0", "submission": "late", "counted": "350.00"}
     assert wren.post("/accounts/day", late).status_code == 409
     kept = {**sent, "submission": "kept", "confirm-counted": "349.95"}

@@ -267,6 +267,49 @@ def test_a_limit_named_before_is_said_beside_the_field(signed: Signed, book: Eng
     assert "You said at most 300.00" in answer.text
 
 
+def test_the_margin_is_told_as_the_rule_so_that_it_is_right_for_every_answer(
+    signed: Signed, book: Engine
+) -> None:
+    """Who says yes to one of two lines is asked at a tenth of that one, not at a tenth of both."""
+    wren, order_id = signed("Wren"), priced(book, (BREAKAWAY, ROOF))
+    assert "more than that by over 10 % or by over 50.00, we ask you first" in printed(wren, book, order_id)
+    page = wren.get(f"/estimate/{order_id}/consent").text
+    assert "more than you agree to by over 10 % or by over 50.00, we ask you again" in page
+
+
+def printed(wren: Browser, book: Engine, order_id: int) -> str:
+    """The words of the printed estimate."""
+    answer = wren.post(f"/estimate/{order_id}/print", seen(book, order_id))
+    pdf = PdfReader(BytesIO(wren.get(answer.headers["location"]).content))
+    return " ".join("".join(page.extract_text() for page in pdf.pages).split())
+
+
+def test_work_added_at_the_bench_is_not_said_to_be_the_owners_wish(signed: Signed, book: Engine) -> None:
+    wren, order_id = signed("Wren"), supplement(book)
+    paper = printed(wren, book, order_id)
+    assert "Added" in paper.replace("Added: Weld", "")
+    assert "Asked for" not in paper
+    page = wren.get(f"/estimate/{order_id}/consent").text
+    assert "Added by the shop, no finding behind it." in page
+    assert "asked for it" not in page
+
+
+def test_the_foot_of_a_supplement_does_not_move_the_answer_to_the_newest_revision(
+    signed: Signed, book: Engine
+) -> None:
+    wren, order_id = signed("Wren"), supplement(book)
+    steps.freeze(book, writer(book, order_id, people_now()), order_id)
+    page = wren.get(f"/estimate/{order_id}").text
+    assert "A change makes revision 3" in page
+    assert "stays with revision 2" not in page  # revision 1 was agreed to
+
+
+def test_a_name_is_said_to_be_a_signature_only_where_it_is_one(signed: Signed, book: Engine) -> None:
+    page = signed("Wren").get(f"/estimate/{shown(book, (BREAKAWAY,), people_now())}/consent?how=phone").text
+    assert "Typed here on the tablet, it counts as your signature" in page
+    assert "Else the name of whoever answered." in page
+
+
 def test_a_lead_sets_how_far_work_may_rise(book: Engine) -> None:
     # Wash. RCW 46.71.025: 110 % of the estimate
     set_shop(book, margin=0, margin_percent="10", margin_rule="greater")

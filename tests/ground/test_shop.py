@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import Engine
 from sqlmodel import col, select
 
-from app.estimate import facts as estimate
+from app.estimate.rows import margin_of
 from app.estimate.tables import Revision
 from app.ground.book import reading
 from app.ground.forms import Sent, differing
@@ -17,7 +17,7 @@ from app.ground.shop import ShopSaid, ShopSettings, save_shop, settings_of, shop
 from app.ground.shop_form import read_shop_said, texts_of
 from app.ground.tables import Receipt, Shop
 from app.trade.markup import selling_price
-from app.trade.money import Money, tolerance
+from app.trade.money import Money, Tolerance, tolerance
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 from tests.conftest import NOON, Browser, act
@@ -213,23 +213,23 @@ def test_names_that_a_shop_once_kept_and_no_one_reads_do_no_harm(book: Engine) -
 
 def test_new_settings_change_no_frozen_estimate_and_the_next_one_is_priced_by_them(book: Engine) -> None:
     frozen = shown(book)
-    before, allowed = ledger(book, frozen), _allowance(book, frozen)
+    before, margin = ledger(book, frozen), _margin(book, frozen)
     save_shop(book, act(), said(labour_rate="199", supplies_cap="0", margin="0"))
     taxed(book, parts="9", labour="9")
     assert ledger(book, frozen) == before
-    assert _allowance(book, frozen) == allowed == 3000  # 10 % of 300.00, as the owner was told
+    assert _margin(book, frozen) == margin == Tolerance(Money(5000), Decimal(10))  # as the owner was told
     with reading(book) as session:
         (kept,) = session.exec(select(Revision)).all()
         assert kept.totals["gross"] == before.total.gross
     later = priced(book)
     assert ledger(book, later).labour_rate == 19900
     assert ledger(book, later).total.gross > before.total.gross
-    assert _allowance(book, later) == 0
+    assert _margin(book, later).says == "even a cent"
 
 
-def _allowance(book: Engine, order_id: int) -> int:
+def _margin(book: Engine, order_id: int) -> Tolerance:
     with reading(book) as session:
-        return estimate.allowance(session, order_id, 30000).value.minor
+        return margin_of(session, order_id)
 
 
 # --- as a browser meets it ----------------------------------------------------------------------

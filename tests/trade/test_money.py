@@ -211,6 +211,31 @@ def test_how_far_a_bill_may_pass_what_was_agreed(rule: Tolerance, agreed: int, o
 
 
 @pytest.mark.parametrize(
+    ("rule", "says"),
+    [
+        # "by" what is said, each bound by itself: the less of two is either of them, and a cap is one more
+        (FLORIDA, "over the greater of 10 % and 10.00 or by over 50.00"),
+        (MICHIGAN, "over 10 % or by over 10.00"),
+        (TEN_PERCENT, "over 10 %"),
+        (Tolerance(Money(2500), greater=True), "over 25.00"),
+        (
+            Tolerance(Money(1000), Decimal("7.5"), cap=Money(500)),
+            "over 7.5 % or by over 10.00 or by over 5.00",
+        ),
+        (Tolerance(), "even a cent"),
+        (Tolerance(Money(1000)), "even a cent"),  # the less of 10.00 and no share is nothing
+        (Tolerance(percent=Decimal(10), cap=Money(5000)), "even a cent"),
+        (Tolerance(greater=True, cap=Money(5000)), "even a cent"),
+    ],
+)
+def test_the_owner_is_told_the_rule_and_not_a_sum_that_holds_for_one_answer(
+    rule: Tolerance, says: str
+) -> None:
+    assert rule.says == says
+    assert (says == "even a cent") == (tolerance(Money(70000), rule).value == NOTHING)
+
+
+@pytest.mark.parametrize(
     ("base", "percent", "cap", "share"),
     [(100000, "3", 4500, 3000), (200000, "3", 4500, 4500), (0, "3", 4500, 0), (1050, "5", 4500, 53)],
 )
