@@ -34,7 +34,7 @@ from app.intake.facts import OrderHead, order_head
 from app.intake.tables import WorkOrder
 from app.trade.figure import Grade, Worked, heaviest, plain
 from app.trade.markup import Step
-from app.trade.money import Money, tolerance
+from app.trade.money import Money, Tolerance
 from app.trade.quantity import read_number
 from app.trade.totals import LineKind
 
@@ -482,7 +482,7 @@ def within_budget(session: Session, found: Ledger, amount: int, today: date) -> 
     revision = session.get(Revision, found.revision_id)
     settings = charges_of(session, revision, today)
     items = [_item(work, settings) for work in found.works if work.counts]
-    fits = _fitting(amount, items, found.works, settings)
+    fits = frozenset(best_within(amount, items, settings.rule.rounding))
     works = [
         work for group in found.groups for work in sorted(group.works, key=lambda work: work.id not in fits)
     ]
@@ -503,26 +503,13 @@ def within_budget(session: Session, found: Ledger, amount: int, today: date) -> 
     return replace(found, groups=groups, budget=budget)
 
 
-def _fitting(
-    amount: int, items: Sequence[Item], works: Sequence[LedgerWork], settings: DaySettings
-) -> frozenset[int]:
-    """The best choice whose sum, with each tax rounded once, is within the amount.
-
-    Works weigh with their exact tax; where the rounding of several rates adds a cent, a cent less is spent.
-    """
-    for spare in range(len(rules.Tax) + 1):
-        fits = frozenset(best_within(max(amount - spare, 0), items))
-        if sums(_new_lines(work for work in works if work.id in fits), settings).gross <= amount:
-            return fits
-    return frozenset()
-
-
 def _item(work: LedgerWork, settings: DaySettings) -> Item:
     """A work as the budget weighs it: what stops the tow, the other musts, should, may wait."""
     lighter = work.group is not Group.MUST or work.grade is not Grade.DNT
     rank = rules.HEAVIEST_GROUP_FIRST.index(work.group) + int(lighter)
-    cost = weight(_new_lines([work]), settings)
-    return Item(work.id, rank, max(cost, Decimal(0)), max(len(work.findings), 1))
+    cost, taxes = weight(_new_lines([work]), settings)
+    found = Item(work.id, rank, cost, max(len(work.findings), 1), taxes)
+    return found if found.exact >= 0 else replace(found, cost=Decimal(0), taxes=())
 
 
 def guard(session: Session, order_id: int) -> int:
@@ -588,21 +575,13 @@ def revision_lines(session: Session, order_id: int, today: date) -> list[Revisio
     return made[::-1]
 
 
-def allowance(session: Session, order_id: int, agreed: int) -> Worked[Money]:
-    """What work may cost above an agreed amount (minor units) before the owner is asked again.
-
-    By the settings that price the newest revision, so that a paper and the page beside it agree.
-    """
-    return tolerance(Money(agreed), margin_of(session, order_id))
-
-
 @dataclass(frozen=True)
 class Sheet:
     """What the printed estimate says, beside the ledger itself."""
 
     head: OrderHead
     ledger: Ledger
-    allowance: Worked[Money]
+    margin: Tolerance
     printed_by: str
 
     @property
@@ -627,7 +606,7 @@ def sheet(session: Session, order_id: int, today: date) -> Sheet:
     return Sheet(
         head=order_head(session, order_id),
         ledger=made,
-        allowance=allowance(session, order_id, made.total.net),
+        margin=margin_of(session, order_id),
         printed_by=made.frozen_by,
     )
 

@@ -61,12 +61,19 @@ def totals_of(lines: Sequence[NewLine], charges: Taxing) -> Totals:
     return totals([line.as_line() for line in lines], rates_of(charges), charges.rule)
 
 
-def weight(lines: Sequence[NewLine], charges: Taxing) -> Decimal:
-    """What lines add to a document with tax, in minor units; where tax is rounded later, not rounded."""
+def weight(lines: Sequence[NewLine], charges: Taxing) -> tuple[Decimal, tuple[Decimal, ...]]:
+    """What lines add to a document, in minor units, and the exact tax on top that is rounded later.
+
+    Of each rate that the shop has one tax, in rising order; none where tax is rounded on every line.
+    """
     if charges.rule.basis is Basis.LINE:
-        return Decimal(totals_of(lines, charges).gross.minor)
+        return Decimal(totals_of(lines, charges).gross.minor), ()
     rates, rounding = rates_of(charges), charges.rule.rounding
-    return sum((it.amount(rounding).minor * (1 + rates[it.tax].percent / 100) for it in lines), Decimal(0))
+    taxes = dict.fromkeys(sorted({rate.percent for rate in rates.values()} - {Decimal(0)}), Decimal(0))
+    for it in lines:
+        if percent := rates[it.tax].percent:
+            taxes[percent] += it.amount(rounding).minor * percent / 100
+    return Decimal(sum(it.amount(rounding).minor for it in lines)), tuple(taxes.values())
 
 
 def deposit(gross: int, charges: Charges) -> int:

@@ -1,13 +1,16 @@
 """The choice under a budget, against the worked table and against trying every choice."""
 
-from decimal import Decimal
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.estimate.budget import Item, best_within
+from app.trade.money import Rounding
 
 # A worked example by hand: eight works as (price, rank, weight); the must works cost 825 together.
 PRICES = {
@@ -84,3 +87,75 @@ def test_heavier_work_is_never_left_for_lighter(found: list[Item], budget: int) 
 def test_a_cost_below_nothing_is_a_slip() -> None:
     with pytest.raises(ValueError, match="at least 0"):
         best_within(100, [Item(1, 0, Decimal(-1))])
+
+
+# Tax on top, of two rates, each rounded once on its sum
+
+MODES = {Rounding.HALF_UP: ROUND_HALF_UP, Rounding.HALF_EVEN: ROUND_HALF_EVEN}
+RATES = (Decimal("6.25"), Decimal("8.875"))  # Massachusetts; New York City, all three of its taxes together
+
+
+def taxed(key: int, rank: int, bases: tuple[int, int], weight: int = 1, untaxed: int = 0) -> Item:
+    """A work with so much taxed at each of two rates, and so much not taxed."""
+    taxes = tuple(base * rate / 100 for base, rate in zip(bases, RATES, strict=True))
+    return Item(key, rank, Decimal(sum(bases) + untaxed), weight, taxes)
+
+
+def due(chosen: Sequence[Item], rounding: Rounding = Rounding.HALF_UP) -> int:
+    """What is paid, by plain arithmetic: net sum, and each tax quantised once."""
+    taxes = [sum(of_rate) for of_rate in zip(*(it.taxes for it in chosen), strict=True)]
+    tax = sum(int(Decimal(each).quantize(Decimal(1), MODES[rounding])) for each in taxes)
+    return int(sum(it.cost for it in chosen)) + tax
+
+
+def test_the_printed_total_as_a_budget_holds_all_that_is_printed() -> None:
+    """87.22 at 6.25 % is 5.45125, printed 5.45: who brings 92.67 pays for all of it, and has nothing over."""
+    [item] = [taxed(1, 0, (8722, 0))]
+    assert due([item]) == 9267 < item.exact
+    assert best_within(9267, [item]) == (1,)
+    assert best_within(9266, [item]) == ()
+
+
+def test_two_taxes_that_both_round_up_are_not_spent_beyond_the_budget() -> None:
+    """8 at 6.25 % is 0.5 and 100 at 8.875 % is 8.875: exactly 117.375, and 118 to pay."""
+    items = [taxed(1, 0, (8, 0)), taxed(2, 0, (0, 100))]
+    assert due(items) == 118
+    assert best_within(118, items) == (1, 2)
+    assert best_within(117, items) == (1,)  # one of the two, and it costs 9 where the other costs 109
+
+
+works = st.lists(
+    st.builds(
+        taxed,
+        key=st.just(0),
+        rank=st.integers(0, 3),
+        bases=st.tuples(st.integers(0, 60), st.integers(0, 60)),
+        weight=st.integers(1, 3),
+        untaxed=st.integers(0, 30),
+    ),
+    max_size=8,
+)
+
+
+@given(works, st.integers(0, 500), st.sampled_from(Rounding))
+@settings(max_examples=400)
+def test_no_choice_that_can_be_paid_is_better(found: list[Item], budget: int, rounding: Rounding) -> None:
+    """Small sums, where half a cent decides; against every choice, paid as the paper prints it."""
+    numbered = [replace(it, key=place) for place, it in enumerate(found)]
+    chosen = tuple(numbered[key] for key in best_within(budget, numbered, rounding))
+    every = [
+        (worth(some)[0], -due(some, rounding))
+        for count in range(len(numbered) + 1)
+        for some in combinations(numbered, count)
+        if due(some, rounding) <= budget
+    ]
+    assert due(chosen, rounding) <= budget
+    assert (worth(chosen)[0], -due(chosen, rounding)) == max(every)
+
+
+@given(st.integers(1, 40), st.integers(0, 40))
+def test_many_works_alike_are_chosen_from_at_once(many: int, paid: int) -> None:
+    """Forty lamps of one price: as many as can be paid, and no list of all the ways to pick them."""
+    lamps = [taxed(place, 2, (1176, 0), untaxed=3750) for place in range(many)]
+    count = min(many, paid)
+    assert len(best_within(due(lamps[:count]) if count else 0, lamps)) == count

@@ -15,6 +15,7 @@ from app.trade.figure import Grade
 from app.trade.totals import LineKind
 from tests.conftest import NOON
 from tests.estimate.arrived import BREAKAWAY, ROOF, TREAD, arrive, ledger, priced, shown, work_named, writer
+from tests.ground.taxing import taxed
 
 
 def by_hand(book: Engine, order_id: int, title: str, group: Group, *lines: NewLine, hours: str = "1") -> int:
@@ -167,13 +168,6 @@ def test_a_line_is_found_again_in_the_next_revision(book: Engine) -> None:
     assert now == work_named(book, order_id, "Breakaway").lines[0].id
 
 
-def test_the_allowance_is_the_less_of_amount_and_share(book: Engine) -> None:
-    with reading(book) as session:
-        # shop settings: 50.00 or 10 %, whichever is less (the form of MCL 257.1301 ff.)
-        assert facts.allowance(session, 1, 30000).value.minor == 3000
-        assert facts.allowance(session, 1, 90000).value.minor == 5000
-
-
 def test_the_guard_rises_with_every_act(book: Engine) -> None:
     order_id = arrive(book)
     seen = [ledger(book, order_id).guard]
@@ -202,6 +196,23 @@ def test_a_budget_takes_do_not_tow_first_and_says_what_is_left(book: Engine) -> 
         breakaway.id,
     )
     assert (short.fits, short.left, short.short) == (frozenset({tire.id}), 0, both - tire.so_far)
+
+
+@pytest.mark.parametrize("cents", [*range(1, 20)])
+def test_who_brings_what_the_estimate_says_pays_for_all_of_it(book: Engine, cents: int) -> None:
+    """Whatever half cents the two taxes round away: the printed total as a budget leaves nothing out."""
+    taxed(book, parts="6.25", labour="8.875")
+    order_id = arrive(book, (BREAKAWAY,))
+    hasp = NewLine(LineKind.PART, "Hasp", "1", cents, "parts")
+    by_hand(book, order_id, "Fit a hasp", Group.MUST, hasp, hours="0.3")
+    found = ledger(book, order_id)
+    with reading(book) as session:
+        whole = facts.within_budget(session, found, found.total.gross, NOON.date()).budget
+        less = facts.within_budget(session, found, found.total.gross - 1, NOON.date()).budget
+    assert whole is not None
+    assert less is not None
+    assert (len(whole.fits), whole.left, whole.short) == (len(found.works), 0, 0)
+    assert (len(less.fits), less.short) == (len(found.works) - 1, 1)
 
 
 def test_do_not_tow_work_is_not_left_for_cheaper_work(book: Engine) -> None:
