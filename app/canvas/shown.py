@@ -184,7 +184,7 @@ def piece_card(piece: PieceRead, paper: Paper = SMALL) -> Card:
         how=_how(piece),
         stands=_stands(piece),
         wrong=any(not problem.ask for problem in piece.faults),
-        finished=_size(piece.finished),
+        finished=_size(piece.finished if piece.draft.stands else None),
         cut=_size(cut),
         area=_area(cut),
         cloth=piece.cloth,
@@ -334,8 +334,13 @@ def edges_of(order: OrderRead) -> list[tuple[str, str]]:
     """All edges of an order's outlines as the options of a list."""
     pieces = ((piece, piece.finished) for piece in order.pieces)
     return [
-        (f"{piece.key}:{edge.name}", f"{edge.words} of {piece.name}, {length_said(edge.length)}")
+        (f"{piece.key}:{edge.name}", f"{edge.words} of {piece.name}, {_long(piece, edge.length)}")
         for piece, outline in pieces
         if outline
         for edge in outline.edges
     ]
+
+
+def _long(piece: PieceRead, length: Decimal) -> str:
+    """An edge's length; of a draft none, since measures that do not close make no length."""
+    return length_said(length) if piece.draft.stands else "a draft"

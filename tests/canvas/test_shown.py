@@ -174,3 +174,17 @@ def test_the_orders_own_form_reads_back_as_it_was_kept(book: Engine) -> None:
     own = said.OrderSaid("loft", "file", "More light", "Roof edge first", "Dry it")
     steps.save_order(book, act(), key, own)
     assert said.read_order(Texts(shown.order_texts(loft.read(book, key).row))) == own
+
+
+def test_a_draft_has_no_finished_size_and_its_edges_no_length(book: Engine) -> None:
+    key = loft.opened(book)
+    good = read(book, loft.piece(book, key))
+    bad = read(book, loft.piece(book, key, "Side wall", {**loft.WALL, "A-C": "900", "B-D": ""}))
+    assert shown.piece_card(good).finished == "400 mm (15.7 in) by 300 mm (11.8 in)".replace(
+        " mm", "\N{NO-BREAK SPACE}mm"
+    ).replace(" in)", "\N{NO-BREAK SPACE}in)")
+    assert shown.piece_card(bad).sketch is not None
+    assert shown.piece_card(bad).finished == ""
+    words = dict(shown.edges_of(loft.read(book, key)))
+    assert words[f"{bad.key}:A-B"] == "A to B of Side wall, a draft"
+    assert words[f"{good.key}:A-B"].startswith("A to B of Front wall, 400")

@@ -13,6 +13,7 @@ from app.trade.problems import Problem
 
 SHORTEST_EDGE = Decimal(50)  # common practice: under this a length is likely misread
 LONGEST_EDGE = Decimal(8000)
+ON_LINE = Decimal("0.01")  # mm that a corner may stand off a line and still be drawn on it
 SPIKE = Decimal(2)  # degrees: nothing can be sewn into such a corner
 
 
@@ -33,6 +34,11 @@ def crossings(outline: Outline) -> tuple[Problem, ...]:
         for one, other in _apart(outline)
         if meet(one, other)
     )
+
+
+def crossed(outline: Outline) -> set[str]:
+    """The names of both edges of each pair that crosses or touches."""
+    return {edge.name for pair in _apart(outline) if meet(*pair) for edge in pair}
 
 
 def _apart(outline: Outline) -> Iterator[tuple[Edge, Edge]]:
@@ -68,9 +74,9 @@ def _doubled(outline: Outline) -> tuple[Problem, ...]:
 
 
 def _flat(outline: Outline) -> tuple[Problem, ...]:
-    if outline.area > 0:
-        return ()
     edge = max(outline.edges, key=lambda it: it.length)
+    if any(abs(turn(edge.start, edge.end, it)) > ON_LINE * edge.length for it in outline.corners):
+        return ()
     return (Problem(edge.name, f"All corners lie on the line {edge.words}", "corners that enclose an area"),)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.trade.canvas.drawn import Frame, arrow, kept, line, lines, readable, spot, widest
+from app.trade.canvas.faults import crossed
 from app.trade.canvas.outline import INCH, Corner, Edge, Outline
 from app.trade.drawings import Point
 from app.trade.figure import plain
@@ -116,8 +117,9 @@ class Shown:
 
     @property
     def wrong(self) -> set[str]:
-        """Names of the edges and corners that a problem names."""
-        return {problem.field for problem in self.problems}
+        """Names of the edges and corners that a problem names, and of both edges where two cross."""
+        named = {problem.field for problem in self.problems}
+        return named | crossed(self.finished) if named else named
 
 
 def sketch(shown: Shown, paper: Paper = CONFIRMATION) -> Sketch:

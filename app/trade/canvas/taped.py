@@ -66,7 +66,8 @@ def taped(corners: int, lengths: Mapping[str, Decimal], inward: frozenset[str] =
     """The draft of a piece from tape lengths in millimetres, keyed by both letters (`A-B`, `A-C`).
 
     `corners`: 3 to 26. `lengths`: all sides and at least n - 3 diagonals; one more is the check.
-    `inward`: letters of the corners that turn inward. An impossible triangle is drawn flat and told.
+    `inward`: letters of the corners that turn inward. An impossible triangle is drawn flat and told;
+    what the flat drawing would be blamed for is not.
     Source: cosine rule; limits common practice.
     """
     names = letters(corners)
@@ -78,7 +79,10 @@ def taped(corners: int, lengths: Mapping[str, Decimal], inward: frozenset[str] =
         return Draft(None, _hanging(names, steps))
     outline = _best(names, tape, steps, inward)
     closures = _closures(outline, tape, steps)
-    told = (*_triangles(tape, steps), *_marks(outline, inward), *_told(closures, corners))
+    triangles = _triangles(tape, steps)
+    if refused := tuple(problem for problem in triangles if not problem.ask):
+        return Draft(outline, (*refused, *_told(closures, corners)), closures)
+    told = (*triangles, *_marks(outline, inward), *_told(closures, corners))
     return Draft(outline, (*told, *faults(outline)), closures)
 
 

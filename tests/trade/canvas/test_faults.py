@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 
-from app.trade.canvas.faults import crossings, faults, meet
+from app.trade.canvas.faults import crossed, crossings, faults, meet
 from app.trade.canvas.outline import Corner, Edge, Outline, outline_of
 from tests.trade.canvas.shapes import CONVEX, NOTCHED
 
@@ -128,3 +128,13 @@ def test_two_edges_meet_as_shapely_says(x: int, y: int, u: int, v: int) -> None:
     lines = LineString([(2, 3), (8, 6)]), LineString([(x, y), (u, v)])
     if (x, y) != (u, v):
         assert meet(one, other) == lines[0].intersects(lines[1])
+
+
+def test_a_bow_tie_of_no_area_is_not_said_to_lie_on_a_line() -> None:
+    # Its two halves are equal and turn opposite ways: the signed area is 0, and yet no line holds it.
+    assert [says for _, says, _ in told(0, 1000 + 800j, 1000, 800j)] == ["Edge A to B crosses edge C to D"]
+
+
+def test_both_edges_that_cross_are_named_for_the_drawing() -> None:
+    assert crossed(outline_of([0, 1000 + 800j, 1000, 800j])) == {"A-B", "C-D"}
+    assert crossed(outline_of([0, 1000, 1000 + 800j, 800j])) == set()

@@ -111,7 +111,7 @@ def test_edges_and_corners_with_problems_are_marked() -> None:
 def test_a_crossing_draft_is_drawn_with_its_edges_marked() -> None:
     crossed = outline_of([0, 1000 + 1000j, 1000, 1000j])
     found = sketch(Shown(crossed, problems=faults(crossed)))
-    assert [it.name for it in found.dimensions if it.wrong] == ["A-B"]
+    assert [it.name for it in found.dimensions if it.wrong] == ["A-B", "C-D"]
     assert inside(found)
 
 

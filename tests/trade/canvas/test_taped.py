@@ -112,6 +112,17 @@ def test_an_impossible_triangle_names_its_longest_length_and_is_still_drawn() ->
     assert "its other two sides together only 4,268 mm" in says  # 2438 + 1830
 
 
+def test_the_flat_drawing_of_an_impossible_triangle_is_blamed_for_nothing_more() -> None:
+    # 2,000 and 1,000 reach no further than 3,000: drawn flat, its edges would cross and fold back too.
+    sides = {"A-B": "2000", "B-C": "1000", "C-D": "2000", "A-D": "1000", "A-C": "3500"}
+    says = [it[1] for it in told(draft(4, sides))]
+    assert [it.partition(":")[0] for it in says] == [
+        "Triangle A, B, C cannot close",
+        "Triangle A, C, D cannot close",
+        "No length checks the others",
+    ]
+
+
 def test_a_flat_triangle_is_asked_about() -> None:
     # 0.15 times the base of 2,000 is 300: an apex 290 above its middle is flat, at 310 it is not.
     for height, flat in ((290, True), (310, False)):
