@@ -24,6 +24,7 @@ from app.inspection.facts import FindingLine, findings_of, newest_catalogue, wal
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.intake.tables import WorkOrder
 from app.trade.figure import HEAVIEST_FIRST, Grade
+from app.trade.letters import apart
 from app.trade.typed import Texts
 
 Names = Mapping[int, str]
@@ -356,7 +357,7 @@ def _how_said(how: str, reason: str) -> str:
         "lead": "by a lead, without record or second look",
         "own work": "by the lead who did the work, with its records; no other person cleared it",
     }
-    return f"{ways[how]}: {reason}" if reason else ways[how]
+    return f"{ways[how]}: {apart(reason)}" if reason else ways[how]
 
 
 def open_findings(session: Session, order_id: int) -> list[FindingLine]:

@@ -34,6 +34,7 @@ from app.trade.canvas.laying import ToCut
 from app.trade.canvas.options import EXTRA
 from app.trade.canvas.readiness import NONE, Kind
 from app.trade.canvas.yardage import cloth_to_take, guessed_length
+from app.trade.letters import apart
 from app.trade.problems import Impossible, Problem, Refused
 from app.trade.quantity import read_number
 from app.trade.totals import LineKind
@@ -376,8 +377,8 @@ class Priced:
         if self.word is None:
             return "The owner has not answered to it yet"
         if self.word.lapsed:
-            return f"The yes of {self.word.who} covers it no longer. {self.word.lapsed}"
-        return f"{self.word.who} {_ANSWERED[self.word.answer]}"
+            return f"The yes of {apart(self.word.who)} covers it no longer. {self.word.lapsed}"
+        return f"{apart(self.word.who)} {_ANSWERED[self.word.answer]}"
 
 
 _ANSWERED = {"yes": "agreed to it", "no": "declined it", "later": "put it off"}

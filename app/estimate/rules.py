@@ -8,6 +8,7 @@ from typing import Protocol
 
 from app.inspection.catalogue import Fee, Kit, Part
 from app.trade.figure import By, Grade
+from app.trade.letters import apart
 from app.trade.markup import Step, selling_price
 from app.trade.money import Money, Rounding, capped_share
 from app.trade.problems import Refused
@@ -431,8 +432,8 @@ class Offered:
 def difference(before: Sequence[Offered], after: Sequence[Offered]) -> tuple[str, ...]:
     """What changed from one revision to the next, a sentence for each work; empty where nothing did."""
     old, new = ({each.work_id: each for each in works} for works in (before, after))
-    added = [f"Added: {it.title}, {Money(it.amount)}." for key, it in new.items() if key not in old]
-    left = [f"Left out: {it.title}, {Money(it.amount)}." for key, it in old.items() if key not in new]
+    added = [f"Added: {apart(it.title)}, {Money(it.amount)}." for key, it in new.items() if key not in old]
+    left = [f"Left out: {apart(it.title)}, {Money(it.amount)}." for key, it in old.items() if key not in new]
     changed = [_changed(old[key], it) for key, it in new.items() if key in old]
     return tuple(filter(None, (*added, *changed, *left)))
 
@@ -440,9 +441,9 @@ def difference(before: Sequence[Offered], after: Sequence[Offered]) -> tuple[str
 def _changed(old: Offered, new: Offered) -> str:
     parts = []
     if old.title != new.title:
-        parts.append(f"was called {old.title}")
+        parts.append(f"was called {apart(old.title)}")
     if old.amount != new.amount:
         parts.append(f"now {Money(new.amount)}, was {Money(old.amount)}")
     if old.group != new.group:
         parts.append(f"now under “{new.group.word}”, was under “{old.group.word}”")
-    return f"{new.title}: {'; '.join(parts)}." if parts else ""
+    return f"{apart(new.title)}: {'; '.join(parts)}." if parts else ""

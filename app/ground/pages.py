@@ -8,14 +8,16 @@ from functools import cache
 from fastapi import Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 
 from app.ground import sheets
 from app.ground.acting import new_key, now
 from app.ground.people import Who
 from app.ground.settings import folder
-from app.ground.words import apart, local, moment, money
+from app.ground.words import begun, local, moment, money
 from app.trade.days import day, short_day
 from app.trade.figure import By, Grade
+from app.trade.letters import apart
 from app.trade.quantity import with_unit
 from app.trade.stock import pieces
 
@@ -38,11 +40,22 @@ def templates() -> Environment:
         "local": local,
         "money": money,
         "apart": apart,
+        "begun": begun,
         "pieces": pieces,
         "with_unit": with_unit,
     }
     made.globals |= {"Grade": Grade, "By": By, "new_key": new_key, "version": sheets.version()}
     return made
+
+
+@cache
+def paper_templates() -> Environment:
+    """The templates as papers are filled: whatever is set in stands apart from the line round it."""
+    return templates().overlay(finalize=_apart)
+
+
+def _apart(value: object) -> object:
+    return value if isinstance(value, Markup) or not isinstance(value, str) else apart(value)
 
 
 def fill(name: str, facts: Mapping[str, object]) -> str:

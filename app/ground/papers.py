@@ -13,7 +13,7 @@ from app.ground.acting import Act
 from app.ground.book import reading, writing
 from app.ground.codes import square_to
 from app.ground.documents import newest
-from app.ground.pages import fill
+from app.ground.pages import paper_templates
 from app.ground.photos import on_paper
 from app.ground.press import Enclosed, Press, Sheet
 from app.ground.shop import settings_of, shop_of
@@ -114,7 +114,8 @@ def page_of(session: Session, paper: Paper, act: Act, issue: int, address: str =
         "printed_at": act.at,
         **paper.facts,
     }
-    return breakable(fill(f"paper/{paper.template}.html", facts)), shop.paper
+    template = paper_templates().get_template(f"paper/{paper.template}.html")
+    return breakable(template.render(facts)), shop.paper
 
 
 def breakable(html: str) -> str:

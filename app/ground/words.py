@@ -1,11 +1,8 @@
-"""Dates, times, money and names as people read them."""
+"""Dates, times and money as people read them."""
 
 from datetime import datetime
 from decimal import Decimal
-from unicodedata import bidirectional
 from zoneinfo import ZoneInfo
-
-from markupsafe import Markup
 
 from app.trade.days import day
 
@@ -23,17 +20,11 @@ def local(value: datetime, zone: str) -> datetime:
     return value.astimezone(ZoneInfo(zone))
 
 
+def begun(text: str) -> str:
+    """A text with a capital letter at its start."""
+    return text[:1].upper() + text[1:]
+
+
 def money(minor: int) -> str:
     """Minor units as a printed amount without the currency sign: 1,305.39."""
     return f"{Decimal(minor) / 100:,.2f}"
-
-
-def apart(typed: str) -> Markup:
-    """What a person typed, isolated from the line it stands in (Unicode UAX #9, isolates; HTML, `bdi`).
-
-    So a number after a Hebrew or Arabic name stays behind it. The press takes no direction from the letters:
-    where the first strong one runs right to left (UAX #9, P2 and P3), the isolate says so.
-    """
-    strong = next((it for it in map(bidirectional, typed) if it in {"L", "R", "AL"}), "L")
-    isolate = Markup("<bdi>{}</bdi>") if strong == "L" else Markup('<bdi dir="rtl">{}</bdi>')
-    return isolate.format(typed)

@@ -11,6 +11,7 @@ from enum import StrEnum
 from app.bench.rules import counting
 from app.estimate.saying import is_signature
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
+from app.trade.letters import apart
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Reader, Typed
 
@@ -185,7 +186,7 @@ def _stop(thing: Thing) -> Stop | None:
 
 
 def _told(thing: Thing) -> str:
-    return f"{thing.name}: {thing.reason}" if thing.reason else thing.name
+    return f"{thing.name}: {apart(thing.reason)}" if thing.reason else thing.name
 
 
 def with_initials(things: Iterable[Thing], initials: Mapping[int, str]) -> tuple[Thing, ...]:
@@ -397,5 +398,5 @@ def check_leaving(leaving: Leaving, found: Fitness, bench: Bench, unseen: Sequen
 
 def listed(names: Sequence[str], most: int = 3) -> str:
     """Names in one line: the first three, then how many more."""
-    shown = "; ".join(names[:most])
+    shown = "; ".join(map(apart, names[:most]))
     return shown if len(names) <= most else f"{shown}; and {len(names) - most} more"

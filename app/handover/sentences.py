@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from app.handover.rules import Fit, Leaving, Stop, listed
 from app.inspection.facts import FindingLine, ReadingLine
 from app.trade.figure import Grade
+from app.trade.letters import apart
 from app.trade.quantity import UNITS, with_unit
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -33,7 +34,7 @@ def may_tow(found: Fit, looked: int, put_right: int, gvwr: str, reason: str) -> 
         had = counted(put_right, "fault", "faults").capitalize()
         yield f"{had} had to be put right before it could leave; that is done."
     if found.unseen:
-        why = f" Reason: {reason}." if reason else ""
+        why = f" Reason: {apart(reason)}." if reason else ""
         yield f"It is handed over with parts not looked at: {listed(found.unseen)}.{why}"
     if found.left:
         yield f"You tow it without work that we asked for first: {listed(found.left)}."
@@ -51,7 +52,7 @@ def may_not_tow(stops: Sequence[Stop], leaving: Leaving) -> Iterator[str]:
         yield f"{stop_it[0].upper()}{stop_it[1:]}: parts may break or come off on the road."
     else:
         yield "We cannot say that it is fit for the road."
-    yield f"It leaves on a carrier, wheels off the road: {leaving.carrier}."
+    yield f"It leaves on a carrier, wheels off the road: {apart(leaving.carrier)}."
     yield "The law where you are may forbid towing it at all."
 
 
@@ -66,7 +67,7 @@ def readings(lines: Iterable[ReadingLine]) -> str:
 def reading(line: ReadingLine) -> str:
     """One reading with its unit, as typed."""
     says = with_unit(line.typed, line.unit) if line.unit in UNITS else f"{line.typed} {line.unit}"
-    return f"{says} (kept by {line.confirmed_by})" if line.confirmed_by else says
+    return f"{says} (kept by {apart(line.confirmed_by)})" if line.confirmed_by else says
 
 
 def got(line: FindingLine, *, cleared: bool, unseen_reason: str = "") -> str:
@@ -76,12 +77,14 @@ def got(line: FindingLine, *, cleared: bool, unseen_reason: str = "") -> str:
     apart, so only its readings are left out.
     """
     if line.grade is Grade.UNSEEN:
-        return f"Not looked at. {line.note or unseen_reason or line.reason}".strip()
+        return f"Not looked at. {apart(line.note or unseen_reason or line.reason)}".strip()
     if cleared:
         return ""
     if not line.fitted:
-        return "; ".join(filter(None, ("not fitted", line.reason if line.grade is not Grade.SOUND else "")))
+        return "; ".join(
+            filter(None, ("not fitted", apart(line.reason) if line.grade is not Grade.SOUND else ""))
+        )
     parts = [readings(line.readings)]
     if line.grade is not Grade.SOUND or not parts[0]:
-        parts.append(line.reason or "; ".join(line.seen) or "looked at")
+        parts.append(apart(line.reason) or "; ".join(line.seen) or "looked at")
     return "; ".join(dict.fromkeys(filter(None, parts)))

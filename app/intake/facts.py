@@ -15,6 +15,7 @@ from app.ground.words import moment
 from app.intake.rules import digits
 from app.intake.tables import ArrivalPhoto, Concern, Owner, TowVehicle, Unit, WorkOrder
 from app.trade.days import day
+from app.trade.letters import apart
 
 KIND_WORDS = {
     "travel": "Travel trailer",
@@ -80,7 +81,7 @@ def head_of(session: Session, order: WorkOrder, unit: Unit, owner: Owner) -> Ord
         what=what_of(unit),
         made=made,
         owner=owner.name,
-        whose=", ".join(filter(None, (made, owner.name))),
+        whose=", ".join(map(apart, filter(None, (made, owner.name)))),
         stands=order.stands or "In the yard",
         since=f"since {day(arrived)}",
         arrived_at=order.arrived_at,

@@ -42,6 +42,7 @@ from tests.intake.arrivals import drawn, rosalind
 
 LEE, WREN, TONI = 1, 2, 3
 HOUR = timedelta(hours=1)
+OWNER = "Rosalind Achterberg"
 SIGNATURE = "M10 40 L30 20 L60 44"
 WHEEL = "wheel-2-right"
 DUE_FIGURE = shown(requalification_due([Mark(Month(2014, 8), Method.MADE)], date(2026, 5, 4)))
@@ -154,21 +155,21 @@ class Stay:
         with reading(self.book) as session:
             return self.act(WREN, estimate_facts.guard(session, self.order))
 
-    def price(self, *, say: Mapping[str, Said], initials: str = "RA") -> None:
+    def price(self, *, say: Mapping[str, Said], initials: str = "RA", who: str = OWNER) -> None:
         """Price all, show it, and keep the owner's word: yes where `say` (by start of title) has no other."""
         estimate.price_findings(self.book, self.estimate_act(), self.order)
         frozen = estimate.freeze(self.book, self.estimate_act(), self.order)
         with reading(self.book) as session:
             works = estimate_facts.ledger(session, self.order, NOON.date()).works
         words = tuple(self._word(work.id, work.title, say, initials) for work in works)
-        said = SaidAll(saying.How.TABLET, "Rosalind Achterberg", words, signature=SIGNATURE)
+        said = SaidAll(saying.How.TABLET, who, words, signature=SIGNATURE)
         estimate.consent(self.book, self.estimate_act(), self.order, frozen, said)
 
     def _word(self, key: int, title: str, say: Mapping[str, Said], initials: str) -> WorkSaid:
         answer = next((said for start, said in say.items() if title.startswith(start)), Said.YES)
         return WorkSaid(key, answer, "" if answer is Said.YES else initials)
 
-    def work(self, person: int = TONI) -> None:
+    def work(self, person: int = TONI, says: str = "Shown to the lead on the unit") -> None:
         """Open, measure and finish every job; what has no form is accepted by the lead."""
         bench.open_jobs(self.book, self.act(WREN), self.order)
         with reading(self.book) as session:
@@ -176,12 +177,14 @@ class Stay:
 
             jobs = jobs_of(session, self.order)
         for job in jobs:
-            self._do(job.id, person, [(it.kind, it.place) for it in job.asked if it.kind == "wheel_torque"])
+            self._do(
+                job.id, person, [(it.kind, it.place) for it in job.asked if it.kind == "wheel_torque"], says
+            )
 
-    def _do(self, job: int, person: int, places: list[tuple[str, str]]) -> None:
+    def _do(self, job: int, person: int, places: list[tuple[str, str]], says: str) -> None:
         for _, place in places:
             self.torque(job, place, person)
-        bench.accept_job(self.book, self.act(LEE, self._job(job)), job, "Shown to the lead on the unit")
+        bench.accept_job(self.book, self.act(LEE, self._job(job)), job, says)
         bench.finish_job(self.book, self.act(person, self._job(job)), job)
 
     def _job(self, key: int) -> int:
@@ -210,9 +213,11 @@ class Stay:
             session.flush()
             return Tool(row.key, row.name, row.kind, row.unit, row.least, row.most, row.calibration_due)
 
-    def clear(self, name: str, person: int = LEE) -> int:
+    def clear(
+        self, name: str, person: int = LEE, reason: str = "Every nut gone round twice, wheel turned"
+    ) -> int:
         """A finding cleared by the lead, with a reason."""
-        evidence = Evidence(How.LEAD, reason="Every nut gone round twice, wheel turned")
+        evidence = Evidence(How.LEAD, reason=reason)
         return bench.clear_finding(self.book, self.act(person), self.findings[name], evidence)
 
     def clear_by_row(self, name: str) -> None:
@@ -245,7 +250,7 @@ class Stay:
 
 def towed(**more: Any) -> Leaving:  # noqa: ANN401 - any field of a Leaving
     """Taken under tow by its owner."""
-    return Leaving(Leaves.TOWED, "Rosalind Achterberg", signature=SIGNATURE, **more)
+    return Leaving(Leaves.TOWED, OWNER, signature=SIGNATURE, **more)
 
 
 def carried(**more: Any) -> Leaving:  # noqa: ANN401 - any field of a Leaving

@@ -9,8 +9,10 @@ right.
 import re
 import shutil
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
+import lxml.html
 import pytest
 from sqlalchemy import Engine
 from sqlmodel import select
@@ -19,20 +21,26 @@ from app.accounts import steps
 from app.accounts.papers import bill_paper, receipt_paper
 from app.accounts.rules import Means
 from app.accounts.tables import Payment
+from app.bench.facts import jobs_of
+from app.bench.screens import job_paper
+from app.estimate import facts as estimate
+from app.estimate.saying import Said
+from app.estimate.screens import Record, paper_of, record_paper
 from app.ground.book import open_book, reading, writing
 from app.ground.papers import Paper
 from app.ground.press import Press
 from app.ground.tables import Person
-from app.ground.words import apart
 from app.handover.papers import handover_paper
 from app.handover.rules import Leaves, Leaving
 from app.handover.tables import Handover
 from app.intake.facts import slip_of
 from app.intake.screens import slip_paper
 from app.intake.tables import Owner
+from app.trade.letters import ENDS, FROM_LEFT, FROM_RIGHT, apart
 from tests.accounts import stays as accounts
-from tests.handover.stays import NUTS, SEAL, SIGNATURE, stay
-from tests.papers.every import Word, sheet_of, words_of
+from tests.conftest import NOON
+from tests.handover.stays import ALARM, HUB, NUTS, ROOF, SEAL, SIGNATURE, stay
+from tests.papers.every import ADDRESS, Word, sheet_of, words_of
 
 LETTERS = {  # invented: an owner, and an address whose street and town have numbers
     "Latin": ("Sara Cohen", "14 Mill Lane, Upton 33"),
@@ -141,7 +149,98 @@ def test_the_foot_says_the_unit_then_whose_it_is(
     assert FOOT.format(foot=made, name=seen(LETTERS[letters][0])) in printed[paper]
 
 
-def test_what_is_typed_is_kept_from_being_markup() -> None:
-    assert apart("<b> & Co.") == "<bdi>&lt;b&gt; &amp; Co.</bdi>"
-    assert apart("14") == "<bdi>14</bdi>"
-    assert apart("14 שרה Co.") == '<bdi dir="rtl">14 שרה Co.</bdi>'  # P2: a number is not strong
+TYPED = {  # invented, each with a number at an end
+    "owner": "שרה כהן 14",
+    "person 1": "דנה לוי 2",
+    "person 2": "יעל ברק 6",
+    "person 3": "אורי שקד 8",
+    "carrier": "גרר צפון 33",
+    "reason": "7 סדקים בריתוך 12",
+    "accepted": "הוצג על היחידה 5",
+    "undone": "המנעול תקוע 9",
+}
+BEGINS = f"{FROM_LEFT}{FROM_RIGHT}"
+INNERMOST = re.compile(f"[{BEGINS}]([^{BEGINS}{ENDS}]*){ENDS}")
+RUNS_LEFT = re.compile("[\u0590-\u05ff]")
+
+
+def loose(text: str) -> list[str]:
+    """What was typed and stands in a line with other words, not apart from them."""
+    found = []
+    while (isolated := INNERMOST.search(text)) is not None:
+        found += [isolated[1]] if RUNS_LEFT.search(isolated[1]) and _beside(isolated[1]) else []
+        text = text.replace(isolated[0], "", 1)
+    return found + [line for line in text.splitlines() if RUNS_LEFT.search(line)]
+
+
+def _beside(text: str) -> str:
+    """What stands beside a typed text."""
+    return min((text.replace(it, "", 1).strip(" .") for it in TYPED.values()), key=len)
+
+
+@pytest.fixture(scope="module")
+def papers(furnished: Path, tmp_path_factory: pytest.TempPathFactory) -> Mapping[str, str]:
+    """The words of each paper of a stay in which everything typed is Hebrew."""
+    book = open_book(Path(shutil.copy(furnished, tmp_path_factory.mktemp("loose") / "castlenut.db")))
+    try:
+        return {name: _words(book, paper) for name, paper in _hebrew(book)}
+    finally:
+        book.dispose()
+
+
+def _words(book: Engine, paper: Paper) -> str:
+    with reading(book) as session:
+        html = sheet_of(session, paper, Path()).html
+    return lxml.html.document_fromstring(html).text_content()
+
+
+def _hebrew(book: Engine) -> Iterator[tuple[str, Paper]]:
+    found = [replace(it, reason=TYPED["reason"]) for it in (NUTS, SEAL, ALARM, HUB)]
+    made = stay(book, (*found, replace(ROOF, note=TYPED["undone"])))
+    with writing(book) as session:
+        session.exec(select(Owner)).one().name = TYPED["owner"]
+        for person in session.exec(select(Person)):
+            person.name = TYPED[f"person {person.key}"]
+    made.price(say={"Seam": Said.LATER, "Reseal": Said.LATER}, who=TYPED["owner"])
+    with reading(book) as session:
+        agreement = estimate.agreement(session, made.order, NOON.date())
+        yield "estimate", paper_of(estimate.sheet(session, made.order, NOON.date()))
+        yield "consent", record_paper(Record.CONSENT, agreement)
+        yield "check-in", slip_paper(slip_of(session, made.order))
+    made.work(says=TYPED["accepted"])
+    made.clear(NUTS.name, reason=TYPED["accepted"])
+    with reading(book) as session:
+        yield "job sheet", job_paper(session, jobs_of(session, made.order)[0], NOON.date(), ADDRESS)
+    bill = accounts.bill(book, accounts.billed(book, made.order))
+    leaving = Leaving(Leaves.CARRIED, TYPED["owner"], TYPED["carrier"], SIGNATURE)
+    left = made.hand_over(replace(leaving, unseen_reason=TYPED["undone"]))
+    yield "invoice", bill_paper(bill)
+    with reading(book) as session:
+        yield "handover", handover_paper(session.get_one(Handover, left))
+
+
+@pytest.mark.parametrize("paper", ["estimate", "consent", "check-in", "job sheet", "invoice", "handover"])
+def test_whatever_is_typed_stands_apart_from_the_words_round_it(
+    papers: Mapping[str, str], paper: str
+) -> None:
+    assert TYPED["owner"] in papers[paper] or paper == "job sheet"
+    assert loose(papers[paper]) == []
+
+
+def test_the_sentences_of_a_handover_have_their_typed_texts_in_them(papers: Mapping[str, str]) -> None:
+    said = re.sub(f"[{BEGINS}{ENDS}]", "", papers["handover"])
+    assert f"Accepted by {TYPED['person 1']}: {TYPED['accepted']}" in said
+    assert f"It leaves on a carrier, wheels off the road: {TYPED['carrier']}." in said
+
+
+def test_what_is_typed_is_set_apart_only_where_letters_run_from_the_right() -> None:
+    assert apart("14 Mill Lane, Łódź") == "14 Mill Lane, Łódź"
+    assert apart("14") == "14"
+    assert apart("14 שרה Co.") == "\u206714 שרה Co.\u2069"  # P2: the number is not strong
+    assert apart("Co. שרה") == "\u2066Co. שרה\u2069"
+
+
+def test_a_sentence_runs_as_its_own_words_do() -> None:
+    name = apart("שרה")  # P2 passes over what is isolated
+    assert apart(f"{name} agreed") == f"\u2066{name} agreed\u2069"
+    assert apart(f"{name}, {name}") == f"\u2066{name}, {name}\u2069"  # P3: none strong, from the left

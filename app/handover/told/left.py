@@ -13,6 +13,7 @@ from app.handover.stay import Seen
 from app.handover.told.teller import Teller, keys_of
 from app.trade.days import day
 from app.trade.figure import HEAVIEST_FIRST
+from app.trade.letters import apart
 
 HOW = {"tablet": "here", "paper": "on paper", "phone": "by phone", "writing": "in writing"}
 
@@ -61,13 +62,13 @@ def _left_work(it: Teller, offered: Offered, behind: Sequence[Seen], word: Owner
     return record.Left(
         title=offered.title,
         state=heavy.thing.grade if heavy else None,
-        why="; ".join(f"{spot.thing.name}: {spot.thing.reason}" for spot in behind[:3]),
+        why="; ".join(f"{spot.thing.name}: {apart(spot.thing.reason)}" for spot in behind[:3]),
         amount=offered.amount,
         answer=word.answer if word else "",
         said=_said(it, word),
         initials=_initials(it, behind) or (word.acknowledged if word else ""),
         signature=_signature(it, word),
-        signed=f"{day(it.day_of(word.said_at))}, {word.who}." if word else "",
+        signed=f"{day(it.day_of(word.said_at))}, {apart(word.who)}." if word else "",
     )
 
 
@@ -92,7 +93,11 @@ def _initials(it: Teller, behind: Sequence[Seen]) -> str:
 def _said(it: Teller, word: OwnersWord | None) -> str:
     """What the owner answered, when and how."""
     begin = sentences.LEFT_WORDS[word.answer if word else ""]
-    return f"{begin}, {day(it.day_of(word.said_at))}, {HOW[word.how]}: {word.who}." if word else f"{begin}."
+    return (
+        f"{begin}, {day(it.day_of(word.said_at))}, {HOW[word.how]}: {apart(word.who)}."
+        if word
+        else f"{begin}."
+    )
 
 
 def _signature(it: Teller, word: OwnersWord | None) -> str:

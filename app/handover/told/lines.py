@@ -11,6 +11,7 @@ from app.inspection.facts import FindingLine, catalogue_of
 from app.inspection.rules import NOTHING_SEEN, weight
 from app.trade.days import day
 from app.trade.figure import By, Grade
+from app.trade.letters import apart
 
 NOTHING = ("", NOTHING_SEEN)
 
@@ -71,7 +72,7 @@ def _was(it: Teller, spot: Seen) -> str:
     keys = {each.finding_id for each in spot.clearances}
     told = min((it for it in spot.looks if it.id in keys), key=lambda look: weight(look.grade, look.by))
     how = _how(it, spot.clearances[-1])
-    return f"Was {_said_as(told)}: {told.reason or told.name}. {how}"
+    return f"Was {_said_as(told)}: {apart(told.reason or told.name)}. {how}"
 
 
 def _said_as(look: FindingLine) -> str:
@@ -81,13 +82,13 @@ def _said_as(look: FindingLine) -> str:
 
 
 def _how(it: Teller, line: ClearanceLine) -> str:
-    on = day(it.day_of(line.at))
+    on, by, why = day(it.day_of(line.at)), apart(line.by), apart(line.reason)
     if line.how == How.LEAD:
-        return f"Accepted {on} by {line.by}: {line.reason}."
+        return f"Accepted {on} by {by}: {why}."
     if line.how == How.OWN_WORK:
-        return f"Measured, cleared {on} by {line.by}, who did the work and not another person: {line.reason}."
+        return f"Measured, cleared {on} by {by}, who did the work and not another person: {why}."
     begin = "Looked at again" if line.how == How.SECOND_LOOK else "Measured"
-    return f"{begin}, cleared {on} by {line.by}."
+    return f"{begin}, cleared {on} by {by}."
 
 
 def cleared_says(it: Teller, spot: Seen) -> str:
@@ -113,7 +114,7 @@ def _thread(it: Teller, spot: Seen, first: FindingLine) -> record.Thread:
     rows = [row for row in it.stay.records if row.job_id in {job.key for job in jobs}]
     priced = [work.created_at for key, work in it.works.items() if key in works]
     return record.Thread(
-        what=f"{first.name}: {first.reason}" if first.reason else first.name,
+        what=f"{first.name}: {apart(first.reason)}" if first.reason else first.name,
         found=it.day_of(first.looked_at),
         priced=it.day_of(min(priced, default=None)),
         agreed=it.day_of(max((word.said_at for word in agreed), default=None)),

@@ -12,6 +12,7 @@ from app.ground.tables import Photo
 from app.ground.words import moment
 from app.handover import record, sentences
 from app.handover.told.teller import Teller
+from app.trade.letters import apart
 
 MOST_PHOTOS = 24
 
@@ -73,7 +74,7 @@ def _of_findings(it: Teller) -> Iterator[tuple[str, int]]:
     """What each photo of a finding shows, and its key."""
     for look in sorted((look for spot in it.stay.spots for look in spot.looks), key=lambda look: look.weight):
         what = look.reason or sentences.readings(look.readings)
-        yield from ((f"{look.name}: {what}" if what else look.name, key) for key in look.photos)
+        yield from ((f"{look.name}: {apart(what)}" if what else look.name, key) for key in look.photos)
 
 
 def _of_work(it: Teller) -> Iterator[tuple[str, int]]:
@@ -81,13 +82,13 @@ def _of_work(it: Teller) -> Iterator[tuple[str, int]]:
     for work, job in it.finished:
         mine = select(JobPhoto).where(JobPhoto.job_id == job.key).order_by(col(JobPhoto.id))
         for row in sorted(it.session.exec(mine), key=lambda row: row.when != "before"):
-            what = f"{work.title}, {row.when} the work"
-            yield f"{what}: {row.words}" if row.words else what, row.photo_id
+            what = f"{apart(work.title)}, {row.when} the work"
+            yield f"{what}: {apart(row.words)}" if row.words else what, row.photo_id
 
 
 def _picture(it: Teller, says: str, key: int) -> record.Picture:
     photo = it.session.get_one(Photo, key)
-    taken = f"{moment(photo.created_at, it.zone)}, {it.names.get(photo.taken_by, '')}"
+    taken = f"{moment(photo.created_at, it.zone)}, {apart(it.names.get(photo.taken_by, ''))}"
     marks = marks_of(it.session, [key]).get(key)
     alt = f"Photo: {says}; {marks.says}" if marks else f"Photo: {says}"
     made = record.Picture(name=f"photo-{key}", sha256=photo.sha256, alt=alt, caption=f"{says}. {taken}.")

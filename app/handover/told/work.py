@@ -16,6 +16,7 @@ from app.handover import record
 from app.handover.duties import Done
 from app.handover.told.teller import Teller
 from app.trade.dates import Month, read_month
+from app.trade.letters import apart
 from app.trade.quantity import UNITS, with_unit
 
 WHEELS = {"wheel_torque", "tires_fitted", "balance", "bearing_adjustment"}  # the wheel was off
@@ -87,7 +88,7 @@ def result_of(records: Sequence[RecordLine], job: Job) -> str:
 def _accepted(it: Teller, job: Job) -> str:
     by = it.names.get(job.accepted_by or 0, "")
     reason = job.accepted_reason.rstrip(". ")  # the paper ends the sentence
-    return f"Accepted by {by}: {reason}" if reason else ""
+    return f"Accepted by {apart(by)}: {apart(reason)}" if reason else ""
 
 
 def cost_of(it: Teller) -> record.Cost | None:
