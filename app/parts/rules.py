@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from app.trade.days import day
 from app.trade.stock import MoveKind
 from app.trade.typed import Reader, Typed
 
@@ -106,7 +107,8 @@ def read_part(typed: Typed, shelves: Shelves, own: str = "") -> PartSaid:
         kit_part=_kit_part(read, shelves.kit_parts),
         active=not read.yes("retired"),
     )
-    if said.reorder_at and not said.reorder_quantity and not read.problems:
+    unread = {it.field for it in read.problems} & {"reorder_at", "reorder_quantity"}
+    if said.reorder_at and not said.reorder_quantity and not unread:
         read.wrong("reorder_quantity", "A reorder point needs a quantity to order", "a number such as 4")
     read.done()
     return said
@@ -331,16 +333,17 @@ def _came(read: Reader, line: Awaited, today: date) -> Came | None:
     came, expected = read_pieces(read, field) or 0, read.day(day_field)
     if came > line.outstanding:
         read.wrong(field, "This is more than is still to come", "what was ordered; more is received by hand")
-    if expected is not None and expected < today:
+    told_anew = expected != line.expected_on
+    if told_anew and expected is not None and expected < today:
         read.wrong(day_field, "This day is past", f"today or later, such as {today}")
-    if not came and expected == line.expected_on:
+    if not came and not told_anew:
         return None
     late = expected is not None and line.promised is not None and expected > line.promised
-    if late and expected != line.expected_on:
-        read.ask(
-            day_field, f"Unit {line.unit_number} is promised for {line.promised}", "kept, this moves that day"
-        )
-    return Came(line.line_id, came, expected, moves_promise=late and came < line.outstanding)
+    moves = late and came < line.outstanding
+    if moves and told_anew:
+        says = f"Unit {line.unit_number} is promised for {day(line.promised)}"
+        read.ask(day_field, says, "kept, this moves that day")
+    return Came(line.line_id, came, expected, moves_promise=moves)
 
 
 def read_sent_how(typed: Typed) -> str:

@@ -418,8 +418,23 @@ def test_a_late_day_that_was_agreed_to_before_is_not_asked_again() -> None:
 
 
 def test_what_came_whole_leaves_no_rest_that_could_be_late() -> None:
-    found = came(FOR_A_UNIT, **{"came": "6", "expected": "2026-05-09", "confirm-expected": "2026-05-09"})
-    assert found == Came(3, 600, MAY_9, moves_promise=False)
+    """So nothing is asked: the day that stands in the form moves no promise."""
+    assert came(FOR_A_UNIT, came="6", expected="2026-05-09") == Came(3, 600, MAY_9, moves_promise=False)
+    [problem] = delivery_problems(FOR_A_UNIT, came="5.99", expected="2026-05-09")
+    assert (problem.says, problem.ask) == ("Unit 214 is promised for 8 May 2026", True)
+
+
+def test_a_delivery_after_its_day_is_taken_in_though_the_old_day_still_stands_in_the_form() -> None:
+    """The fields come filled with the days told before; only a day told anew has to be still to come."""
+    overdue = Awaited(3, 600, expected_on=date(2026, 5, 1))
+    both = overdue, Awaited(4, 200, expected_on=date(2026, 5, 2))
+    shown = {"came-3": "", "expected-3": "2026-05-01", "came-4": "", "expected-4": "2026-05-02"}
+    whole = rules.read_delivery(Texts(shown | {"came-3": "6"}), both, TODAY)
+    assert whole == (Came(3, 600, date(2026, 5, 1)),)
+    some = shown | {"came-3": "1", "expected-3": "2026-05-06"}
+    assert rules.read_delivery(Texts(some), both, TODAY) == (Came(3, 100, date(2026, 5, 6)),)
+    [problem] = delivery_problems(overdue, came="1", expected="2026-05-03")
+    assert (problem.field, problem.says) == ("expected-3", "This day is past")
 
 
 def test_a_day_that_is_taken_away_is_a_change_and_one_that_stays_is_none() -> None:

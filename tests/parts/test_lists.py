@@ -40,6 +40,45 @@ def test_a_good_list_is_read_row_by_row() -> None:
     assert (changed.cost, changed.supplier_id, changed.bin) == (1500, None, "A-03-2")  # no column, no change
 
 
+def test_a_row_names_everything_that_is_wrong_with_it_at_once() -> None:
+    """So that a list of a thousand rows is put right once, and not once for each kind of fault."""
+    header = "number,name,cost,price,unit,bin,supplier,reorder point,reorder quantity"
+    assert [(it.row, it.column) for it in bad(f"{header}\nA 1,,x,y,crate,A 1,Nobody,4,\n")] == [
+        (2, "cost"),
+        (2, "price"),
+        (2, "number"),
+        (2, "name"),
+        (2, "unit"),
+        (2, "supplier"),
+        (2, "bin"),
+        (2, "reorder quantity"),
+    ]
+
+
+def test_every_bad_row_is_named_by_the_number_that_a_spreadsheet_gives_it() -> None:
+    """The header is row 1; empty rows and a name over two lines count as there (RFC 4180, 2.6)."""
+    text = 'number,name,cost\nA-1,Seal,4\n\nA 2,Seal,4\n"A-3","Seal,\ninner",4\nA-4,Seal\nA-5,Seal,free\n'
+    assert [(it.row, it.column) for it in bad(text)] == [(4, "number"), (5, "name"), (6, ""), (7, "cost")]
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_a_list_is_read_with_every_line_end_and_separator(separator: str, end: str) -> None:
+    rows = [("number", "name", "cost"), ("A-1", "Seal", "4.30"), ("A-2", "Stud, nut; and cap", "1.10")]
+    quoted = [separator.join(f'"{cell}"' for cell in row) for row in rows]
+    parts = read_list(end.join(quoted), SHELVES, KNOWN).parts
+    assert [(it.number, it.name, it.cost) for it in parts] == [
+        ("A-1", "Seal", 430),
+        ("A-2", "Stud, nut; and cap", 110),
+    ]
+
+
+def test_a_quote_inside_a_cell_is_written_twice() -> None:
+    """RFC 4180, 2.7: a double quote inside a quoted cell is escaped by another one."""
+    [said] = read_list('number,name,cost\nA-1,"Ball, 2"" shank",12', SHELVES, KNOWN).parts
+    assert said.name == 'Ball, 2" shank'
+
+
 STOCKED = PartSaid("A-1", "Seal", cost=400, price=500, reorder_at=200, reorder_quantity=1000)
 
 

@@ -154,7 +154,7 @@ def test_a_delivery_says_what_came_and_when_the_rest_is_expected() -> None:
         ({"expected_3": "2026-05-03"}, "expected-3", "This day is past"),
         ({"expected_3": "soon"}, "expected-3", "is not a date"),
         ({}, "", "Nothing came"),
-        ({"expected_3": "2026-05-12"}, "expected-3", "Unit 214 is promised for 2026-05-08"),
+        ({"expected_3": "2026-05-12"}, "expected-3", "Unit 214 is promised for 8 May 2026"),
     ],
 )
 def test_what_cannot_have_come_is_said_beside_its_field(typed: dict[str, str], field: str, says: str) -> None:
