@@ -144,7 +144,10 @@ class Limit(Proposal):
 
 
 class Measure(Entry):
-    """One thing that is read at a check: what it is called, its unit, what is usual, what cannot be."""
+    """One thing that is read at a check: what it is called, its unit, what is usual, what cannot be.
+
+    `least_axles`: it is asked of units with so many axles or more.
+    """
 
     key: Key
     label: Says
@@ -155,6 +158,7 @@ class Measure(Entry):
     least: Decimal | None = None
     most: Decimal | None = None
     required: bool = True
+    least_axles: Annotated[int, Field(ge=1, le=4)] = 1
     choices: tuple[str, ...] = ()
     limits: tuple[Limit, ...] = ()
 
@@ -209,6 +213,7 @@ MEASURE_RULES: tuple[tuple[Callable[[Measure], bool], str], ...] = (
     (lambda m: (m.kind == "choice") != bool(m.choices), "a choice names its choices, and nothing else does"),
     (_limited_text, "only numbers and answers have limits"),
     (_odd_limit, "a limit of a number has a number, a limit of an answer has a value"),
+    (lambda m: m.required and m.least_axles > 1, "what not every unit has is not required"),
     (_odd_answer, "a limit's value is one of the answers"),
 )
 

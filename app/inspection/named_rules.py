@@ -15,7 +15,7 @@ from app.trade.cylinders import Mark, Method, requalification_due
 from app.trade.dates import Month
 from app.trade.fasteners import FINE_DEVIATION, TorqueRange, torque_verdict
 from app.trade.figure import COMMON_PRACTICE, SHOP_SETTING, By, Grade, Input, Source, Worked, plain
-from app.trade.magnets import MAGNETS, dead_brake, magnet_current, magnet_resistance
+from app.trade.magnets import MAGNETS, Magnet, dead_brake, magnet_current, magnet_resistance
 from app.trade.magnets import Reading as Drawn
 from app.trade.problems import Impossible
 from app.trade.quantity import with_unit
@@ -44,6 +44,8 @@ LEAST_FACTOR = Decimal(3)
 LAW = (Grade.DNT,)  # the lighter grades of these figures are common practice
 FEW_LEAVES = 4
 GUARD_FROM_LB, GUARD_HIGH_IN, GUARD_SHORT_IN = Decimal(3000), Decimal(30), Decimal(18)
+CORNERS_IN = Decimal(1)  # between left and right of one end, common practice
+SPREAD_32NDS = Decimal(3)  # of the tread across a tire, common practice
 
 
 def unseen(says: str) -> list[Ruling]:
@@ -173,12 +175,13 @@ def _chain_ruling(worked: Worked[Decimal], gvwr: Decimal, count: int) -> Ruling:
 
 def breakaway_fitted(case: Case) -> list[Ruling]:
     """A breakaway is there where the law asks for one."""
-    if case.text("there") != "no" or not _breakaway_asked(case):
+    if case.text("there") != "no" or not breakaway_asked(case):
         return []
     return _dnt("no breakaway, and the law asks for one", BREAKAWAY, law=True)
 
 
-def _breakaway_asked(case: Case) -> bool:
+def breakaway_asked(case: Case) -> bool:
+    """Whether the law asks for a breakaway; not known counts as the brakes say."""
     facts = case.facts
     if facts.breakaway_required is not None:
         return facts.breakaway_required
@@ -236,7 +239,7 @@ def corner_heights(case: Case) -> list[Ruling]:
     found: list[Ruling] = []
     for end in ("front", "rear"):
         left, right = case.number(f"left_{end}"), case.number(f"right_{end}")
-        if left is not None and right is not None and abs(left - right) > 1:
+        if left is not None and right is not None and abs(left - right) > CORNERS_IN:
             found += _needs(By.SOON, f"{end} corners {abs(left - right):f} in apart, over 1 in")
     return found
 
@@ -261,7 +264,7 @@ def nut_torque(case: Case) -> list[Ruling]:
     least = case.quantity("least")
     if least is None:
         return []
-    figure = _torque_figure(case)
+    figure = torque_figure(case)
     if figure is None:
         return unseen("no torque figure for this wheel: ask its maker or read the placard")
     ends = [case.number(key, figure.unit) for key in ("least", "most")]
@@ -271,7 +274,8 @@ def nut_torque(case: Case) -> list[Ruling]:
     return ruling_of(_without_numbers(case, worked, figure), law=LAW)
 
 
-def _torque_figure(case: Case) -> TorqueRange | None:
+def torque_figure(case: Case) -> TorqueRange | None:
+    """The nut torque of the wheel's or axle's maker; None where the book has none."""
     low, high = case.facts.torque_low, case.facts.torque_high
     if low is None and high is None:
         return None
@@ -373,7 +377,7 @@ def valve_class(case: Case) -> list[Ruling]:
 def tread_spread_rule(case: Case) -> list[Ruling]:
     """Tread across a tire: more than 3/32 in apart sends the eye to the axle."""
     read = [found for key in ("inner", "middle", "outer") if (found := case.quantity(key))]
-    return ruling_of(tread_spread(read, Decimal(3))) if len(read) > 1 else []
+    return ruling_of(tread_spread(read, SPREAD_32NDS)) if len(read) > 1 else []
 
 
 # Hubs and brakes
@@ -406,7 +410,7 @@ def brakes_needed(case: Case) -> list[Ruling]:
         return []
     if braked and case.facts.brakes == "none":
         return unseen("the book says no brakes: put it right there, then look at these too")
-    asked = _brakes_asked(case)
+    asked = brakes_asked(case)
     if asked is None:
         return unseen("GVWR not known: cannot tell whether brakes are required")
     if asked and not braked:
@@ -417,7 +421,8 @@ def brakes_needed(case: Case) -> list[Ruling]:
     return []
 
 
-def _brakes_asked(case: Case) -> bool | None:
+def brakes_asked(case: Case) -> bool | None:
+    """Whether the law asks for brakes; None where neither book nor GVWR tells."""
     if case.facts.brakes_required is not None or case.facts.gvwr_lb is None:
         return case.facts.brakes_required
     return case.facts.gvwr_lb >= case.policy.brakes_from_lb
@@ -443,8 +448,9 @@ def rotor(case: Case) -> list[Ruling]:
     return ruling_of(rotor_thickness(thick, case.quantity("minimum")), law=LAW) if thick else []
 
 
-def _magnet_size(case: Case) -> str:
-    return case.text("size") or case.facts.magnet_size or "10"
+def magnet_of(case: Case) -> Magnet:
+    """The magnet for the drum that was chosen or is in the book; 10 in where neither says."""
+    return MAGNETS[case.text("size") or case.facts.magnet_size or "10"]
 
 
 def magnet_ohms(case: Case) -> list[Ruling]:
@@ -452,7 +458,7 @@ def magnet_ohms(case: Case) -> list[Ruling]:
     ohms = case.quantity("ohms")
     if ohms is None:
         return []
-    return ruling_of(magnet_resistance(MAGNETS[_magnet_size(case)], [ohms], required=case.brakes_required))
+    return ruling_of(magnet_resistance(magnet_of(case), [ohms], required=case.brakes_required))
 
 
 def magnet_current_rule(case: Case) -> list[Ruling]:
@@ -462,7 +468,7 @@ def magnet_current_rule(case: Case) -> list[Ruling]:
         return []
     if volts is None or count is None:
         return unseen("a current needs the voltage and the number of magnets beside it")
-    drawn = Drawn(MAGNETS[_magnet_size(case)], int(count), volts, amps)
+    drawn = Drawn(magnet_of(case), int(count), volts, amps)
     return ruling_of(magnet_current(drawn, required=case.brakes_required))
 
 

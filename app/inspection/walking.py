@@ -7,8 +7,9 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from app.ground import people
-from app.ground.shop import shop_of
+from app.ground.shop import settings_of, shop_of
 from app.ground.words import local
+from app.inspection.asked import asked_of, beside
 from app.inspection.catalogue import Catalogue, Check, Measure
 from app.inspection.facts import (
     FindingLine,
@@ -23,15 +24,16 @@ from app.inspection.facts import (
 from app.inspection.places import STATIONS
 from app.inspection.plan import AXLE, CORNER, Plan, Seat, plan_of
 from app.inspection.readings import accepted
-from app.inspection.rules import Lifted, Reading, UnitFacts, grade_of, must_see
-from app.inspection.scale import Scale, limits_said, scale_of
+from app.inspection.rules import Lifted, Reading, grade_of, must_see
+from app.inspection.ruling import Case
+from app.inspection.scale import Scale, scale_of
 from app.inspection.steps import name_of, rest_of
 from app.inspection.tables import Finding, Walk
 from app.inspection.together import worse_together
-from app.inspection.unit import facts_of
+from app.inspection.unit import facts_of, policy_of
 from app.intake.facts import OrderHead, order_head, unit_of
 from app.intake.tables import WorkOrder
-from app.trade.figure import HEAVIEST_FIRST, Grade, plain
+from app.trade.figure import HEAVIEST_FIRST, Grade
 from app.trade.quantity import UNITS, with_unit
 
 SUM_UP = len(STATIONS)
@@ -172,18 +174,19 @@ class CheckPage:
 
     def measures(self, standing: Mapping[str, Reading]) -> list[MeasureRow]:
         """The rows of the readings, `standing` being what can be read in the form."""
-        return [self._measure(measure, standing.get(measure.key)) for measure in self.check.measures]
+        asked = (measure for measure in self.check.measures if measure.least_axles <= self.axles)
+        return [self._measure(measure, standing.get(measure.key)) for measure in asked]
 
     def _measure(self, measure: Measure, reading: Reading | None) -> MeasureRow:
         grade = grade_of(measure, reading)
         by_rule = self.check.rule and not measure.limits and reading is not None
         number = reading.number_in(measure.unit) if reading else None
-        said = (self.targets.get(measure.key, ""), limits_said(measure))
+        asked = self.targets.get(measure.key, "")
         return MeasureRow(
             measure=measure,
             field=f"reading-{measure.key}",
             grade=Grade(self.row.grade) if by_rule else grade,
-            limits=", ".join(filter(None, said)),
+            limits=beside(measure, asked, self.check.rule),
             last=self.last.get(measure.key, ""),
             scale=scale_of(measure, number),
             units=tuple((unit, UNITS[unit][0] or "none") for unit in measure.units),
@@ -215,7 +218,7 @@ def check_page(session: Session, finding_id: int) -> CheckPage | None:
         next=next_unseen(rows, row.key),
         others=() if second else tuple(_elsewhere(rows, row)),
         last=_last_time(session, walk.work_order_id, unit.key, row),
-        targets=targets_of(check.key, facts_of(unit)),
+        targets=asked_of(Case(check, row.place, {}, facts_of(unit), policy=policy_of(settings_of(session)))),
         seconds=tuple((each.key, each.name) for each in people.working(session)),
         first=_first_look(session, walk, row) if second and row.looked_at else None,
     )
@@ -267,18 +270,6 @@ def _read_on(reading: ReadingLine, at: datetime | None, zone: str) -> str:
 def said(reading: ReadingLine) -> str:
     """A reading as people say it, with its unit."""
     return with_unit(reading.typed.strip(), reading.unit)
-
-
-def targets_of(check: str, unit: UnitFacts) -> dict[str, str]:
-    """What the unit's plate asks for, by measure, where a check reads the same thing."""
-    pressure = f"placard {with_unit(plain(unit.placard_psi), 'psi')}" if unit.placard_psi else ""
-    asked = {
-        "ti.psi": {"cold": pressure},
-        "ti.mark": {"size": f"placard {unit.placard_size}" if unit.placard_size else ""},
-        "id.placard": {"size": f"in the book {unit.placard_size}" if unit.placard_size else ""},
-        "id.vin": {"vin": f"in the book {unit.vin}" if unit.vin else ""},
-    }
-    return asked.get(check, {})
 
 
 # One station
