@@ -303,6 +303,30 @@ def unpriced(session: Session, order: OrderRead) -> tuple[str, ...]:
     return tuple(begins for begins in wanted if not any(what.startswith(begins) for what in told))
 
 
+@dataclass(frozen=True)
+class Short:
+    """Cloth that the estimate has for an order, and what the order takes, both in yards."""
+
+    priced: Decimal
+    taken: Decimal
+
+
+def short_of_cloth(session: Session, order: OrderRead) -> Short | None:
+    """Less cloth on the estimate than an order made here takes: a plan laid since, or a work of before.
+
+    None where it is enough, and where no line of its work names the kit's cloth.
+    """
+    newest = newest_revision(session, order.row.work_order_id)
+    names = tuple(part.name for part in kit_of(session).parts if part.role == "cloth")
+    priced = [
+        read_number(line.quantity)
+        for line in (lines_of(session, newest.key) if newest else ())
+        if line.work_id == order.row.work_id and line.kind == LineKind.PART and line.what.startswith(names)
+    ]
+    taken = sum((yards_of(session, order, cloth) for cloth in order.of_kind(Kind.CLOTH)), Decimal(0))
+    return Short(sum(priced, Decimal(0)), taken) if priced and sum(priced) < taken else None
+
+
 def stock_of(session: Session) -> dict[str, Part]:
     """The parts of the catalogue that are bought now, by number."""
     return {part.number: part for part in session.exec(select(Part).where(col(Part.active)))}

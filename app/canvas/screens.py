@@ -11,7 +11,7 @@ from app.canvas import facts, said, shown, steps
 from app.canvas.answers import answered
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
-from app.canvas.priced import extras_of, price_form, priced_of, rows_to_price, unpriced
+from app.canvas.priced import extras_of, price_form, priced_of, rows_to_price, short_of_cloth, unpriced
 from app.canvas.promised import told_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
 from app.estimate.rows import estimate_of
@@ -92,7 +92,7 @@ def order_with(
         it = facts.canvas_order(session, canvas_id)
         told = told_of(session, canvas_id)
         price, to_price = priced_of(session, it), price_form(session, it)
-        without_price = unpriced(session, it)
+        without_price, short = unpriced(session, it), short_of_cloth(session, it)
     given = forms or {}
     return page.show(
         "canvas/order",
@@ -118,6 +118,7 @@ def order_with(
         release_form=given.get("release", Filled(revision=it.version)),
         price=price,
         unpriced=without_price,
+        short=short,
         fasteners=rows_to_price(it),
         extras=extras_of(it),
         works=to_price.works,

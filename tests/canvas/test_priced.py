@@ -120,6 +120,28 @@ def test_cloth_with_a_plan_is_what_the_plan_takes(book: Engine) -> None:
     assert 0 <= Decimal(quantity) - (best.plan.length + 150) / Decimal("914.4") < Decimal("0.1")
 
 
+def test_an_order_that_takes_more_cloth_than_the_estimate_has_says_so(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    loft.priced(book, key)  # a guess of 0.4 yd, as reckoned above
+    assert "yd of cloth" not in signed("Lee").get(f"/canvas/{key}").text
+    it = loft.read(book, key)
+    (cloth,) = it.of_kind(Kind.CLOTH)
+    plans.lay(book, act(seen=it.version), it, cloth, read_roll(Texts(USUAL_ROLL)))
+    # By hand: the wall is 488.4 mm along the roll, with 150 mm for the ends 0.698 yd, so 0.7.
+    told = "<b>The estimate has 0.4 yd of cloth, this order takes 0.7 yd.</b>"
+    page = signed("Lee").get(f"/canvas/{key}").text
+    assert told in page
+    assert f'{told} <a href="/estimate/{it.row.work_order_id}/works/{work_of(book, key).key}">' in page
+
+
+def test_a_lofts_sum_names_no_cloth_to_be_short_of(book: Engine) -> None:
+    key = loft.ready(book)
+    from_loft(book, key)
+    loft.priced(book, key, LOFT)
+    with reading(book) as session:
+        assert priced.short_of_cloth(session, loft.read(book, key)) is None
+
+
 def test_an_order_not_measured_yet_is_priced_as_the_kit_is(book: Engine) -> None:
     key = loft.opened(book)
     loft.priced(book, key)
