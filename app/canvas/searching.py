@@ -16,7 +16,6 @@ from app.trade.canvas.laying import CutPlan, Strip, ToCut
 from app.trade.canvas.search import Search, searched_plan
 
 GRACE = 60  # seconds beyond its own that a search may take
-THREADS = 2
 LOG = logging.getLogger(__name__)
 
 
@@ -86,7 +85,7 @@ class Seeker:
         begun = searched.begin(self._book, now())
         if begun is None:
             return False
-        search = Search(begun.seconds, seed=begun.key, threads=THREADS)
+        search = Search(begun.seconds, seed=begun.key)
         try:
             found = self._searches.find(begun.stood.plan.strip, begun.stood.pieces, search)
             searched.end(self._book, begun, now(), found)

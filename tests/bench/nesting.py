@@ -39,7 +39,7 @@ def main() -> None:
     say(HEAD)
     for name in asked.names or NAMES:
         known = instance(name)
-        search = Search(asked.seconds, asked.seed, asked.threads)
+        search = Search(asked.seconds, asked.seed)
         first = taken(partial(first_plan, known.strip, known.pieces))
         found = taken(partial(searched_plan, known.strip, known.pieces, search))
         say(row(known, first, found))
@@ -49,7 +49,6 @@ def _asked() -> argparse.Namespace:
     reader = argparse.ArgumentParser(description=__doc__)
     reader.add_argument("names", nargs="*", help=f"any of {', '.join(NAMES)}; all without")
     reader.add_argument("--seconds", type=int, default=60)
-    reader.add_argument("--threads", type=int, default=2)
     reader.add_argument("--seed", type=int, default=1)
     return reader.parse_args()
 

@@ -5,7 +5,6 @@ the caller allows. The plan depends on pieces, seed and tries only, never on tim
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from random import Random
 
@@ -21,6 +20,7 @@ from app.trade.canvas.laying import (
     turns_that_fit,
 )
 from app.trade.canvas.no_fit import NoFits, Ring
+from app.trade.canvas.ways import Way, ways
 from app.trade.vectors import rounded
 
 Copy = tuple[ToCut, int]
@@ -88,16 +88,6 @@ def left_over(plan: CutPlan, pieces: Sequence[ToCut]) -> tuple[ToCut, ...]:
     )
 
 
-@dataclass(frozen=True)
-class _Way:
-    """One turn of a piece: its outline at 0, grown by half the gap, and its box."""
-
-    turn: Decimal
-    corners: Ring
-    length: float
-    height: float
-
-
 class _Table:
     """A cutting table with cloth on it; it remembers the no-fit shapes from one plan to the next."""
 
@@ -105,7 +95,7 @@ class _Table:
         self.strip = strip
         self.longest = None if length is None else float(length + strip.gap + strip.slack)
         self.nofits = NoFits(float(strip.slack) / 100)
-        self.ways: dict[str, list[_Way]] = {}
+        self.ways: dict[str, list[Way]] = {}
 
     def plan(self, order: Sequence[Copy]) -> CutPlan:
         """The copies laid one after the other; those that find no place are left out."""
@@ -120,22 +110,16 @@ class _Table:
 
     def _best_place(
         self, piece: ToCut, lying: Sequence[tuple[Ring, float, float]]
-    ) -> tuple[_Way, float, float] | None:
+    ) -> tuple[Way, float, float] | None:
         places = [(way, *place) for way in self._ways(piece) if (place := self._place(way, lying))]
         return min(places, key=lambda it: (it[1] + it[0].length, it[2]), default=None)
 
-    def _ways(self, piece: ToCut) -> list[_Way]:
+    def _ways(self, piece: ToCut) -> list[Way]:
         if piece.mark not in self.ways:
-            self.ways[piece.mark] = [self._way(piece, turn) for turn in turns_that_fit(self.strip, piece)]
+            self.ways[piece.mark] = ways(self.strip, piece)
         return self.ways[piece.mark]
 
-    def _way(self, piece: ToCut, turn: Decimal) -> _Way:
-        outline = piece.turned(turn)
-        grown = shapely.buffer(shapely.Polygon(outline.ring), float(self.strip.gap) / 2, join_style="mitre")
-        corners = tuple((float(x), float(y)) for x, y in shapely.get_coordinates(grown)[:-1])
-        return _Way(turn, corners, float(outline.width), float(outline.height))
-
-    def _place(self, way: _Way, lying: Sequence[tuple[Ring, float, float]]) -> tuple[float, float] | None:
+    def _place(self, way: Way, lying: Sequence[tuple[Ring, float, float]]) -> tuple[float, float] | None:
         slack = float(self.strip.slack) / 100
         ends = (right + max(x for x, _ in corners) for corners, right, _ in lying)
         reach = max(ends, default=0.0) + float(self.strip.gap)

@@ -15,6 +15,8 @@ from shapely import Geometry
 Ring = tuple[tuple[float, float], ...]
 Numbers = NDArray[np.float64]
 
+FLAT = 1e-9  # of the area: what may be missing from a convex part
+
 
 def triangles(corners: Ring) -> Numbers:
     """The triangles of an outline, as an array of n by 3 corners by x and y."""
@@ -31,6 +33,23 @@ def no_fit(lying: Numbers, moving: Numbers, slack: float) -> Geometry:
     sums = lying[:, None, :, None, :] - moving[None, :, None, :, :]
     hulls = shapely.convex_hull(shapely.multipoints(sums.reshape(-1, 9, 2)))
     return shapely.union_all(shapely.buffer(hulls, -slack, join_style="mitre"))
+
+
+def convex_parts(corners: Ring) -> list[Numbers]:
+    """A few convex parts that make up an outline, against the clock: its triangles, joined while convex."""
+    whole: list[Geometry] = []
+    for part in shapely.polygons(triangles(corners)):
+        whole = _joined(whole, part)
+    return [shapely.get_coordinates(part)[:-1] for part in shapely.orient_polygons(whole)]
+
+
+def _joined(parts: list[Geometry], part: Geometry) -> list[Geometry]:
+    """Parts with one more, joined to the first that it is convex with, and that one to others in turn."""
+    for at, other in enumerate(parts):
+        hull = shapely.convex_hull(shapely.union(part, other))
+        if hull.area <= (part.area + other.area) * (1 + FLAT):
+            return _joined([*parts[:at], *parts[at + 1 :]], hull)
+    return [*parts, part]
 
 
 @dataclass

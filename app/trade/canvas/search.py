@@ -1,14 +1,15 @@
 """A shorter plan by search: pieces may overlap for a while and are pushed apart, the strip is shortened.
 
-The search itself is the open library spyrrow; here pieces go in and a checked plan comes out. It runs for
-the seconds that the caller gives it, best in processes of the caller's own, each with its own seed. A plan
-that fails the check of laying.py, and a longer one, is dropped: the first plan stands.
+Two searches run beside each other, one thread each: our own, squeeze.py, and the open library spyrrow, which
+places pieces freely instead of on a grid. Neither is always the shorter; the shorter plan is taken. A plan
+that fails the check of laying.py is dropped.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+import time
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import partial
 from itertools import pairwise
 from random import Random
 
@@ -26,6 +27,8 @@ from app.trade.canvas.laying import (
     turns_that_fit,
     unsound,
 )
+from app.trade.canvas.squeeze import squeezed
+from app.trade.canvas.ways import Kit
 from app.trade.problems import Impossible
 from app.trade.vectors import rounded
 
@@ -36,47 +39,44 @@ LEAST = 2  # seconds of a round
 
 @dataclass(frozen=True)
 class Search:
-    """One search: how many whole seconds, 1 to 3,600, the seed of its dice, and how many threads.
-
-    `seed`: 0 or more. `threads`: at least 1. Two came out shorter than one for as many seconds of processor,
-    for each step is the better of two; three and four no shorter than two.
-    """
+    """One search: how many whole seconds, 1 to 3,600, and the seed of its dice, 0 or more."""
 
     seconds: int
     seed: int = 1
-    threads: int = 1
 
     def __post_init__(self) -> None:
-        if not 1 <= self.seconds <= LONGEST or self.seed < 0 or self.threads < 1:
+        if not 1 <= self.seconds <= LONGEST or self.seed < 0:
             raise Impossible(f"A search cannot take {self.seconds} seconds", "1 to 3,600 seconds, such as 20")
 
 
-Found = CutPlan | None
-Spread = Callable[[Callable[[Search], Found], Sequence[Search]], Iterable[Found]]
+def searched_plan(strip: Strip, pieces: Sequence[ToCut], search: Search) -> CutPlan | None:
+    """The shortest plan that a search finds; None where it finds no sound one.
 
-
-def best_plan(
-    strip: Strip, pieces: Sequence[ToCut], searches: Sequence[Search], spread: Spread = map
-) -> CutPlan:
-    """The shortest sound plan of the first plan and all searches.
-
-    `spread`: how the searches are run, such as the `map` of a process pool; one after the other without.
-    Raises Refused where a piece is wider than the cloth.
-    """
-    first = first_plan(strip, pieces)
-    found = spread(partial(searched_plan, strip, pieces), searches)
-    return shortest((first, *found)) or first
-
-
-def searched_plan(strip: Strip, pieces: Sequence[ToCut], search: Search) -> Found:
-    """The shortest plan of a search's rounds; None where none finds a sound one.
-
-    With the same seed and the same seconds it comes out nearly alike, not always to the last digit: the
-    search reads a clock. Raises Refused where a piece is wider than the cloth.
+    Takes two threads. With the same seed and the same seconds it comes out nearly alike, not to the last
+    digit: the search reads a clock. Raises Refused where a piece is wider than the cloth.
     """
     fitting(strip, pieces)
-    found = f"search of {search.seconds} seconds, seed {search.seed}"
-    return shortest(_one_round(strip, pieces, each, found) for each in rounds(search, pieces))
+    ends = time.monotonic() + search.seconds
+    with ThreadPoolExecutor(1) as beside:
+        freely = beside.submit(lambda: list(_freely(strip, pieces, search)))
+        plans = [_on_a_grid(strip, pieces, search, ends), *freely.result()]
+    return shortest(plan for plan in plans if not unsound(plan, pieces))
+
+
+def _on_a_grid(strip: Strip, pieces: Sequence[ToCut], search: Search, ends: float) -> CutPlan:
+    kit = Kit(strip, pieces)
+    first = kit.lying(first_plan(strip, pieces))
+    return kit.plan(squeezed(kit, first, search.seed, lambda: time.monotonic() > ends), _said(search))
+
+
+def _freely(strip: Strip, pieces: Sequence[ToCut], search: Search) -> Iterator[CutPlan]:
+    for each in rounds(search, pieces):
+        laid = _laid(strip, pieces, _solved(strip, pieces, each))
+        yield CutPlan(strip, _to_the_start(laid), _said(search))
+
+
+def _said(search: Search) -> str:
+    return f"search of {search.seconds} seconds, seed {search.seed}"
 
 
 def rounds(search: Search, pieces: Sequence[ToCut]) -> tuple[Search, ...]:
@@ -90,13 +90,7 @@ def rounds(search: Search, pieces: Sequence[ToCut]) -> tuple[Search, ...]:
     number = max(1, search.seconds // max(LEAST, copies**3 // SETTLING))
     dice = Random(search.seed)  # noqa: S311 - shuffles pieces of cloth, keeps no secret
     ends = [search.seconds * at // number for at in range(number + 1)]
-    return tuple(Search(end - begin, dice.getrandbits(60), search.threads) for begin, end in pairwise(ends))
-
-
-def _one_round(strip: Strip, pieces: Sequence[ToCut], search: Search, found: str) -> Found:
-    placed = _solved(strip, pieces, search)
-    plan = CutPlan(strip, _to_the_start(_laid(strip, pieces, placed)), found)
-    return None if unsound(plan, pieces) else plan
+    return tuple(Search(end - begin, dice.getrandbits(60)) for begin, end in pairwise(ends))
 
 
 def _solved(strip: Strip, pieces: Sequence[ToCut], search: Search) -> list[spyrrow.PlacedItem]:
@@ -104,7 +98,7 @@ def _solved(strip: Strip, pieces: Sequence[ToCut], search: Search) -> list[spyrr
     width = float(strip.width + strip.gap + strip.slack)  # a piece as high as the strip would stop it
     config = spyrrow.StripPackingConfig(
         total_computation_time=search.seconds,
-        num_workers=search.threads,
+        num_workers=1,
         seed=search.seed,
         early_termination=False,
     )

@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.trade.canvas.no_fit import NoFits, Ring, no_fit, triangles
+from app.trade.canvas.no_fit import NoFits, Ring, convex_parts, no_fit, triangles
 
 SQUARE: Ring = ((0, 0), (10, 0), (10, 10), (0, 10))
 NOTCHED: Ring = ((0, 0), (30, 0), (30, 20), (20, 20), (20, 8), (10, 8), (10, 20), (0, 20))
@@ -20,6 +20,14 @@ def test_triangles_cover_the_outline() -> None:
         assert shapely.union_all(parts).equals_exact(
             shapely.Polygon(corners).normalize(), 1e-9, normalize=True
         )
+
+
+@pytest.mark.parametrize(("corners", "number"), [(SQUARE, 1), (FLAG, 1), (NOTCHED, 3)])
+def test_convex_parts_are_few_and_make_up_the_outline(corners: Ring, number: int) -> None:
+    parts = [shapely.Polygon(part) for part in convex_parts(corners)]
+    assert len(parts) == number
+    assert all(part.equals(part.convex_hull) and part.exterior.is_ccw for part in parts)
+    assert shapely.union_all(parts).symmetric_difference(shapely.Polygon(corners)).area < 1e-9
 
 
 def test_two_squares_overlap_within_a_square_of_twice_the_side() -> None:

@@ -1,8 +1,7 @@
-"""Searches: sound plans, never longer than the first, and close to what others have published."""
+"""Searches: sound plans, shorter than the first, and close to what others have published."""
 
 import pickle
 import time
-from collections.abc import Callable, Sequence
 from decimal import Decimal
 from functools import partial
 
@@ -14,7 +13,7 @@ from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import Strip, ToCut, unsound
 from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.search import Found, Search, best_plan, rounds, searched_plan
+from app.trade.canvas.search import Search, rounds, searched_plan
 from app.trade.problems import Impossible, Refused
 from tests.trade.canvas.published import instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
@@ -23,13 +22,10 @@ SHORT = Search(1, seed=4)
 
 
 def test_a_short_search_shortens_the_first_plan_of_a_tent() -> None:
-    found = best_plan(CLOTH, TENT, [SHORT])
+    found = searched_plan(CLOTH, TENT, SHORT)
+    assert found
     assert not unsound(found, TENT)
     assert at_least(CLOTH, TENT).value <= found.length < first_plan(CLOTH, TENT).length
-
-
-def test_without_a_search_the_first_plan_stands() -> None:
-    assert best_plan(CLOTH, TENT, []).length == first_plan(CLOTH, TENT).length
 
 
 def test_the_same_seed_searches_alike() -> None:
@@ -76,37 +72,19 @@ def test_the_warp_of_a_piece_lies_along_the_roll() -> None:
     assert all(it.outline.width == 1400 for it in found.laid)
 
 
-def test_the_caller_spreads_the_searches() -> None:
-    asked: list[int] = []
-
-    def spread(search: Callable[[Search], Found], searches: Sequence[Search]) -> list[Found]:
-        asked.extend(it.seed for it in searches)
-        return [search(it) for it in searches[:1]]
-
-    found = best_plan(CLOTH, TENT[:2], [Search(1, 11), Search(1, 12)], spread)
-    assert asked == [11, 12]
-    assert not unsound(found, TENT[:2])
-
-
 @pytest.mark.parametrize(("seconds", "seed"), [(0, 1), (-1, 1), (3601, 1), (5, -1)])
 def test_a_search_takes_a_second_to_an_hour(seconds: int, seed: int) -> None:
     with pytest.raises(Impossible, match="1 to 3,600 seconds"):
         Search(seconds, seed)
 
 
-def test_a_search_has_a_thread() -> None:
-    with pytest.raises(Impossible):
-        Search(1, 1, threads=0)
-
-
 @given(st.integers(1, 3600), st.integers(0, 2**31), st.integers(1, 200))
 def test_the_rounds_share_all_the_seconds_and_no_dice(seconds: int, seed: int, copies: int) -> None:
-    search = Search(seconds, seed, threads=2)
+    search = Search(seconds, seed)
     shared = rounds(search, [ToCut("E", outline_of([0, 100, 100 + 100j]), copies)])
     assert sum(each.seconds for each in shared) == seconds
     assert max(each.seconds for each in shared) - min(each.seconds for each in shared) <= 1
     assert len({each.seed for each in shared}) == len(shared)
-    assert {each.threads for each in shared} == {2}
     assert shared == rounds(search, [ToCut("E", outline_of([0, 100, 100 + 100j]), copies)])
 
 
@@ -148,15 +126,10 @@ def test_published_pieces_are_searched_sound(name: str) -> None:
 def test_a_search_of_rectangles_comes_near_a_proved_optimum() -> None:
     """Hopper and Turton, first set: 20 by 20, no plan can be shorter."""
     known = instance("c1_1")
-    found = best_plan(known.strip, known.pieces, [Search(2, seed=1)])
+    found = searched_plan(known.strip, known.pieces, Search(2, seed=1))
+    assert found
     assert not unsound(found, known.pieces)
     assert 20 <= round(found.length, 3) <= 24
-
-
-def test_two_threads_find_a_sound_plan_too() -> None:
-    found = searched_plan(CLOTH, TENT, Search(1, seed=4, threads=2))
-    assert found
-    assert not unsound(found, TENT)
 
 
 def test_searches_run_in_processes_of_the_caller() -> None:
@@ -166,10 +139,3 @@ def test_searches_run_in_processes_of_the_caller() -> None:
     found = sent(search)
     assert found
     assert pickle.loads(pickle.dumps(found)).length == found.length
-
-
-def test_a_search_that_finds_nothing_leaves_the_first_plan() -> None:
-    first = first_plan(CLOTH, TENT)
-    assert (
-        best_plan(CLOTH, TENT, [SHORT], lambda _, searches: [None for _ in searches]).length == first.length
-    )

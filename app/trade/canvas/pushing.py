@@ -1,0 +1,153 @@
+"""Pieces pushed apart on a grid: they may overlap, and one after the other goes to where it overlaps least.
+
+Two pieces that keep overlapping weigh more and more, so that others give way: guided local search (Voudouris
+and Tsang). For each way there is a map of how deep it would lie at each place of the grid; a move takes a
+piece's depths out of all maps and puts them in elsewhere, so that a whole map is looked at in each move.
+"""
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.trade.canvas.depths import LET, Depth, Depths
+from app.trade.canvas.linear import Numbers, Places
+from app.trade.canvas.ways import Kit, Lying
+
+IDLE = 25  # sweeps without less overlap: then it is given up
+BETTER = 0.98
+WORST, LEAST, EASED = 2.0, 1.2, 0.95  # times the weight: of the deepest overlap, of a slight one, of none
+SAME = 1e-4  # steps
+
+Copies = tuple[Places, Places, Places]  # way, right and up of each, in steps
+
+
+class Pushing:
+    """The copies of a kit on the grid of a strip that may be too short for them."""
+
+    def __init__(self, kit: Kit, depths: Depths, dice: np.random.Generator) -> None:
+        self._kit, self._depths, self._dice = kit, depths, dice
+        self._count = len(kit.copies)
+
+    def put(self, lying: Lying, length: float) -> None:
+        """Copies to begin with, each at its nearest place inside a strip of that length."""
+        step = self._depths.step
+        places = np.rint(lying.right / step).astype(int), np.rint(lying.up / step).astype(int)
+        self._last = self._most(length, self._kit.lengths), self._most(self._kit.width, self._kit.heights)
+        self.restore((lying.way, *places))
+
+    def _most(self, size: float, taken: Numbers) -> Places:
+        return np.maximum((size - taken) / self._depths.step + LET, 0).astype(int)
+
+    def lying(self) -> Lying:
+        """Where the copies lie now."""
+        step = self._depths.step
+        return Lying(self._way.copy(), self._right * step, self._up * step)
+
+    @property
+    def overlap(self) -> float:
+        """How deep all copies lie in each other, in steps."""
+        return float(self._deep.sum()) / 2
+
+    def save(self) -> Copies:
+        """What `restore` brings back."""
+        return self._way.copy(), self._right.copy(), self._up.copy()
+
+    def restore(self, copies: Copies) -> None:
+        """Copies as they once lay."""
+        self._way, right, up = (it.copy() for it in copies)
+        self._right, self._up = (
+            np.minimum(right, self._last[0][self._way]),
+            np.minimum(up, self._last[1][self._way]),
+        )
+        self._deep = np.stack([self._depths_of(at) for at in range(self._count)])
+        self._maps = [np.zeros(size, np.float32) for size in self._sizes()]
+        for at in range(self._count):
+            self._stamp_all(at, 1)
+
+    def _sizes(self) -> Iterator[tuple[int, ...]]:
+        """A map begins left of the cloth and under it: so each table lies on it whole."""
+        for tables in zip(*self._depths.tables, strict=True):
+            ends = np.stack(self._last) + np.array([it.depth.shape for it in tables]).T
+            yield tuple(ends.max(axis=1))
+
+    def swap(self) -> None:
+        """Two copies of unlike pieces, by dice, each to where the other was."""
+        one = int(self._dice.integers(self._count))
+        unlike = [at for at, ways in enumerate(self._kit.choices) if ways is not self._kit.choices[one]]
+        other = int(self._dice.choice(unlike or range(self._count)))
+        places = [(int(self._right[at]), int(self._up[at])) for at in (other, one)]
+        for at, (right, up) in zip((one, other), places, strict=True):
+            way = int(self._dice.choice(self._kit.choices[at]))
+            self._place(at, way, min(right, self._last[0][way]), min(up, self._last[1][way]))
+
+    def part(self, over: Callable[[], bool]) -> bool:
+        """Push until nothing overlaps, and say so; or until it gets no better, and go back to the least."""
+        self._weights = np.ones_like(self._deep)
+        least, kept, idle = self.overlap, self.save(), 0
+        while self.overlap and idle < IDLE and not over():
+            self._sweep()
+            idle = 0 if self.overlap < BETTER * least else idle + 1
+            if self.overlap < least:
+                least, kept = self.overlap, self.save()
+            self._weigh()
+        if self.overlap:
+            self.restore(kept)
+        return not self.overlap
+
+    def _sweep(self) -> None:
+        for at in self._dice.permutation(np.flatnonzero(self._deep.any(axis=1))):
+            if self._deep[at].any():
+                self._move(int(at))
+
+    def _weigh(self) -> None:
+        deepest = self._deep.max() or 1
+        more = np.where(self._deep > 0, LEAST + (WORST - LEAST) * self._deep / deepest, EASED)
+        self._weights = np.maximum(self._weights * more, 1)
+
+    def _move(self, at: int) -> None:
+        maps = [self._weighed(at, way) for way in self._kit.choices[at]]
+        least = min(float(it.min()) for it in maps)
+        way, place = self._one_of([np.flatnonzero(it <= least + SAME) for it in maps])
+        right, up = divmod(place, maps[way].shape[1])
+        self._place(at, self._kit.choices[at][way], right, up)
+
+    def _one_of(self, places: list[NDArray[np.intp]]) -> tuple[int, int]:
+        """One of equally good places by dice, and in which map it is."""
+        ends = np.cumsum([len(it) for it in places])
+        drawn = int(self._dice.integers(ends[-1])) if ends[-1] > 1 else 0
+        which = int(np.searchsorted(ends, drawn, side="right"))
+        return which, int(places[which][drawn - ends[which]])
+
+    def _weighed(self, at: int, way: int) -> Depth:
+        """How deep a copy would lie at each place on the cloth, times the weights; itself left out."""
+        depths = self._maps[way].copy()
+        self._stamp(depths, at, way, -1)
+        for other in np.flatnonzero(self._weights[at] > 1):
+            self._stamp(depths, int(other), way, self._weights[at, other] - 1)
+        table = self._depths.tables[way][way]
+        return depths[-table.right :, -table.up :][: self._last[0][way] + 1, : self._last[1][way] + 1]
+
+    def _place(self, at: int, way: int, right: int, up: int) -> None:
+        if (way, right, up) == (self._way[at], self._right[at], self._up[at]):
+            return
+        self._stamp_all(at, -1)
+        self._way[at], self._right[at], self._up[at] = way, right, up
+        self._stamp_all(at, 1)
+        self._deep[at] = self._deep[:, at] = self._depths_of(at)
+
+    def _depths_of(self, at: int) -> Depth:
+        right, up = self._right[at] - self._right, self._up[at] - self._up
+        deep = self._depths.between(self._way, self._way[at], right, up)
+        deep[at] = 0
+        return deep
+
+    def _stamp_all(self, at: int, times: float) -> None:
+        for way, depths in enumerate(self._maps):
+            self._stamp(depths, at, way, times)
+
+    def _stamp(self, depths: Depth, at: int, way: int, times: float) -> None:
+        """Add to a way's map, so many times, how deep it would lie in one copy."""
+        depth = self._depths.tables[self._way[at]][way].depth
+        right, up = self._right[at], self._up[at]
+        depths[right : right + depth.shape[0], up : up + depth.shape[1]] += times * depth

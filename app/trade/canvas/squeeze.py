@@ -1,0 +1,68 @@
+"""Our own search for a shorter plan: pushed apart on a grid in a shorter strip, then pressed together.
+
+The strip is made a little shorter than the best plan. Pieces pushed apart in it are pressed, which moves them
+off the grid and often much closer. Where they stay stuck, one of the layouts that came nearest is taken up
+again with two pieces swapped.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from app.trade.canvas.depths import Depths
+from app.trade.canvas.edges import Edges
+from app.trade.canvas.pressing import Press
+from app.trade.canvas.pushing import Copies, Pushing
+from app.trade.canvas.ways import Kit, Lying
+
+FINE = 2  # times the root of the number of copies: steps of the grid in the side of an average piece
+SHORTER = 0.003  # of the length
+NEARLY = 0.1  # steps of overlap for each piece: pressing may part as much
+POOL = 20  # layouts that came nearest
+CHOICE = 0.25  # the share of the pool that most are taken from
+
+
+def squeezed(kit: Kit, first: Lying, seed: int, over: Callable[[], bool]) -> Lying:
+    """The shortest that was found until it was `over`; what was given, pressed together, at the least.
+
+    `first`: copies that do not overlap. `over` is asked again and again: a clock, or a count. With the same
+    seed, all comes out the same until then.
+    """
+    squeeze = _Squeeze(kit, first, seed)
+    while not over():
+        squeeze.go_on(over)
+    return squeeze.best
+
+
+class _Squeeze:
+    def __init__(self, kit: Kit, first: Lying, seed: int) -> None:
+        self._kit, self._dice = kit, np.random.default_rng(seed)
+        edges = Edges(kit)
+        self._press = Press(kit, edges)
+        self.best = self._press.pressed(first) or first
+        self._pushing = Pushing(
+            kit, Depths(kit, edges, kit.side / (FINE * len(kit.copies) ** 0.5)), self._dice
+        )
+        self._shorten()
+
+    def go_on(self, over: Callable[[], bool]) -> None:
+        """Push once, and press what comes out of it."""
+        parted = self._pushing.part(over)
+        nearly = parted or self._pushing.overlap < NEARLY * len(self._kit.copies)
+        pressed = self._press.pressed(self._pushing.lying()) if nearly else None
+        if pressed and self._kit.length(pressed) < self._kit.length(self.best):
+            self.best = pressed
+            self._shorten()
+        else:
+            self._stir()
+
+    def _shorten(self) -> None:
+        self._pool: list[tuple[float, Copies]] = []
+        self._pushing.put(self.best, (1 - SHORTER) * self._kit.length(self.best))
+
+    def _stir(self) -> None:
+        self._pool.append((self._pushing.overlap, self._pushing.save()))
+        self._pool = sorted(self._pool, key=lambda it: it[0])[:POOL]
+        taken = min(abs(self._dice.normal(0, CHOICE)), 0.999)
+        self._pushing.restore(self._pool[int(taken * len(self._pool))][1])
+        self._pushing.swap()

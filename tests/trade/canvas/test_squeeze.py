@@ -1,0 +1,81 @@
+"""Our own search, by counted steps: sound, shorter, and the same again with the same seed."""
+
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+
+from app.trade.canvas.bottom_left import first_plan
+from app.trade.canvas.laying import CutPlan, Strip, ToCut, unsound
+from app.trade.canvas.least import at_least
+from app.trade.canvas.outline import outline_of
+from app.trade.canvas.squeeze import squeezed
+from app.trade.canvas.ways import Kit
+from tests.trade.canvas.published import NAMES, instance
+from tests.trade.canvas.test_bottom_left import CLOTH, TENT
+
+
+def after(times: int) -> Callable[[], bool]:
+    """Over once it was asked so many times."""
+    left = iter(range(times))
+    return lambda: next(left, None) is None
+
+
+def plan(strip: Strip, pieces: list[ToCut], times: int, seed: int = 1) -> CutPlan:
+    kit = Kit(strip, pieces)
+    first = kit.lying(first_plan(strip, pieces))
+    return kit.plan(squeezed(kit, first, seed, after(times)), "squeezed")
+
+
+def test_a_tent_gets_shorter() -> None:
+    found = plan(CLOTH, TENT, 300)
+    assert not unsound(found, TENT)
+    assert at_least(CLOTH, TENT).value <= found.length < Decimal("0.97") * first_plan(CLOTH, TENT).length
+
+
+def test_the_longer_it_goes_on_the_shorter() -> None:
+    lengths = [plan(CLOTH, TENT, times).length for times in (0, 100, 400)]
+    assert lengths == sorted(lengths, reverse=True)
+
+
+def test_the_same_seed_finds_the_same() -> None:
+    once, again = (plan(CLOTH, TENT, 150, seed=3) for _ in range(2))
+    assert [(it.turn, it.right, it.up) for it in once.laid] == [
+        (it.turn, it.right, it.up) for it in again.laid
+    ]
+
+
+def test_another_seed_finds_another() -> None:
+    assert plan(CLOTH, TENT, 150, seed=3).laid != plan(CLOTH, TENT, 150, seed=4).laid
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_published_pieces_are_squeezed_sound(name: str) -> None:
+    known = instance(name)
+    found = plan(known.strip, list(known.pieces), 150)
+    assert not unsound(found, known.pieces)
+    assert known.best * Decimal("0.999") <= found.length
+    assert found.length <= first_plan(known.strip, known.pieces).length * Decimal("1.000001")
+
+
+@pytest.mark.parametrize("name", ["blaz1", "albano"])
+def test_few_steps_come_within_a_tenth_of_the_published_length(name: str) -> None:
+    """By steps, not by a clock: the first plans are 18 and 14 percent over."""
+    known = instance(name)
+    found = plan(known.strip, list(known.pieces), 1500)
+    assert known.over(found.length) < 10
+
+
+def test_one_piece_stays_where_it_is() -> None:
+    one = [ToCut("E", outline_of([0, 700, 700 + 735j, 735j]))]
+    found = plan(CLOTH, one, 20)
+    assert not unsound(found, one)
+    assert found.length == pytest.approx(700, rel=Decimal("1e-5"))
+
+
+def test_a_gap_is_kept_and_the_edges_of_the_cloth_are_used() -> None:
+    strip = Strip(Decimal(1500), gap=Decimal(20))
+    squares = [ToCut("Q", outline_of([0, 700, 700 + 735j, 735j]), 4)]
+    found = plan(strip, squares, 50)
+    assert not unsound(found, squares)
+    assert found.length == pytest.approx(1420, rel=Decimal("1e-5"))  # by hand: 700, a gap of 20, 700
