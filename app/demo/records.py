@@ -75,6 +75,11 @@ def _tire(context: Context) -> dict[str, str]:
 
 def _hub(context: Context) -> dict[str, str]:
     return {
+        "state": "clean",
+        "inner": "L68149 / L68111",
+        "outer": "L44649 / L44610",
+        "seal": "yes",
+        "seal_number": "1.719 x 2.565 in",
         "way": "light",
         "grease": "GC-LB, lithium complex",
         "measured": "indicator",

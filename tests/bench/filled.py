@@ -82,6 +82,7 @@ FILLED: dict[str, dict[str, str]] = {
         "speed": "20",
         "distance": "38",
         "straight": "yes",
+        "lag": "yes",
         "lever": "yes",
         "sway": "none",
         "quiet": "yes",

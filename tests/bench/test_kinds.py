@@ -27,6 +27,11 @@ HERE = context(tools=(*TOOLS, *MORE_TOOLS, DIAL), gawr=("3500", "3500"), axles=2
 
 FORMS: dict[str, dict[str, str]] = {
     "bearing_adjustment": {
+        "state": "clean",
+        "inner": "L68149 / L68111",
+        "outer": "L44649 / L44610",
+        "seal": "yes",
+        "seal_number": "1.719 x 2.565 in",
         "way": "light",
         "measured": "indicator",
         "play_1": "0.003",
@@ -59,11 +64,18 @@ FORMS: dict[str, dict[str, str]] = {
         "end": "9",
         "end_temperature": "68",
         "minutes": "3",
+        "began": "10:05",
+        "ended": "10:30",
+        "soap": "dry",
         "instrument": "6",
     },
     "function": {"what": "Main door", "opens": "yes", "holds": "yes"},
     "marks_dates": {"what": "Cylinder 1", "mark": "M1234", "good_to": "03-2031", "tested": "none"},
-    "lights": dict.fromkeys(("tail", "stop", "left", "right", "marker", "plate", "reflectors"), "lit"),
+    "lights": {
+        **dict.fromkeys(("tail", "stop", "left", "right", "marker", "plate", "reflectors"), "lit"),
+        **dict.fromkeys(("ground", "brake_feed", "charge"), "fed"),
+        "reverse": "none",
+    },
     **FILLED,
 }
 PLACES = FILLED_PLACES | {
@@ -322,3 +334,31 @@ def test_the_heaviest_verdict_rules_and_names_all_of_its_weight() -> None:
 def test_a_range_is_said_as_far_as_it_is_known(tool: Tool, words: str) -> None:
     assert tool.range == words
     assert tool.calibration(date(2026, 5, 4)) == "no calibration date known"
+
+
+def test_a_record_kept_before_a_row_was_asked_for_reads_and_is_judged_as_it_was() -> None:
+    later = {
+        "bearing_adjustment": ("state", "inner", "outer", "seal", "seal_number"),
+        "leak_test": ("began", "ended", "soap"),
+        "lights": ("ground", "brake_feed", "charge", "reverse"),
+        "road_test": ("lag",),
+        "brake_readings": ("pad", "pad_left", "pad_right", "rotor_left", "rotor_left_least", "amps_left"),
+    }
+    for key, names in later.items():
+        kind, here = at(key)
+        payload = kind.read(Texts(FORMS[key]), here).model_dump(mode="json")
+        kept = kind.kept({name: text for name, text in payload.items() if name not in names})
+        assert kind.judge(kept, here).verdict.grade is Grade.SOUND, key
+
+
+def test_a_dead_brake_feed_is_not_towed_where_the_law_asks_for_brakes() -> None:
+    # 49 CFR 393.42 and 393.48(a): required brakes work; where none are required it waits until the tow
+    kind, here = at("lights")
+    record = kind.read(Texts({**FORMS["lights"], "brake_feed": "dead"}), here)
+    grades = [kind.judge(record, replace(here, brakes_required=it)).verdict.grade for it in (True, False)]
+    assert grades == [Grade.DNT, Grade.NEEDS]
+
+
+def test_joints_not_soaped_leave_a_held_pressure_unseen() -> None:
+    assert judged("leak_test", soap="not").verdict.says == "joints not soaped yet"
+    assert judged("leak_test", soap="not").unfinished

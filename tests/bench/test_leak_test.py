@@ -19,9 +19,12 @@ FORM = {
     "test": "leak",
     "start": "9",
     "start_temperature": "70",
+    "began": "10:05",
     "minutes": "3",
     "end": "9",
     "end_temperature": "70",
+    "ended": "10:20",
+    "soap": "dry",
     "instrument": str(GAUGE.id),
 }
 PIPING = {**FORM, "test": "piping", "start": "10", "end": "10", "minutes": "15", "instrument": str(PSI.id)}

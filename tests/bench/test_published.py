@@ -266,7 +266,7 @@ INDICATOR = Tool(31, "Dial indicator 1", "dial indicator", "in", "0", "0.5", dat
 
 def _hub() -> dict[str, str]:
     return {
-        **{"way": "light", "grease": "GC-LB, lithium complex", "measured": "indicator"},
+        **{"state": "shut", "way": "light", "grease": "GC-LB, lithium complex", "measured": "indicator"},
         **{"cotter": "yes", "turns": "free", "instrument": "31"},
     }
 

@@ -79,6 +79,12 @@ TOLD = [
     ("lift_test", {"cables": "no"}, By.USE, "Broken wires"),
     ("lift_test", {"supports": "no"}, By.USE, "Safety supports missing"),
     ("lift_test", {"play": "1/8"}, By.SOON, "Play 1/8 in"),
+    ("bearing_adjustment", {"seal": "no"}, By.TOWING, "Old seal"),
+    ("lights", {"ground": "dead"}, By.TOWING, "ground"),
+    ("lights", {"charge": "dead"}, By.SOON, "charging line"),
+    ("lights", {"reverse": "dead"}, By.SOON, "reverse lamp"),
+    ("leak_test", {"soap": "bubbles"}, By.USE, "bubbles at a joint"),
+    ("road_test", {"lag": "no"}, By.TOWING, "come on late"),
     ("lights", {"marker": "dark"}, By.TOWING, "side markers"),
     ("lights", {"plate": "dark", "reflectors": "dark"}, By.TOWING, "plate lamp, reflectors"),
     ("lights", {"volts_plug": "12.6", "volts_lamp": "11.5", "instrument": "5"}, By.SOON, "1.1 V lost"),
@@ -119,6 +125,8 @@ STOPPED = [
     ("lift_test", {"seated": "no"}, "Socket lifts off"),
     ("lift_test", {"latched": "no"}, "roof can lift"),
     ("lift_test", {"ball": "50", "coupler": "2"}, "Ball 50 under a coupler for 2"),
+    ("bearing_adjustment", {"state": "worn"}, "fit a new one with its cup"),  # common practice
+    ("lights", {"brake_feed": "dead"}, "brake feed"),  # 49 CFR 393.48(a): every brake works
     ("lights", {"tail": "dark"}, "No light: tail"),
     ("lights", {"tail": "none", "left": "dark"}, "No light: tail, turn left"),
     ("road_test", {"grips": "no"}, "A side does not grip"),
@@ -187,6 +195,10 @@ STILL_FINE = [
     ("hitch_setup", {"cable": "none"}),
     ("hitch_setup", {"links_left": "", "links_right": ""}),
     ("identity", {"papers": "1m8gdm9a-xkp0-42788"}),  # grouped as papers print it, in any case
+    ("bearing_adjustment", {"state": "shut", "inner": "", "outer": "", "seal": "", "seal_number": ""}),
+    ("lights", dict.fromkeys(("ground", "brake_feed", "charge", "reverse"), "none")),
+    ("leak_test", {"began": "23:58", "ended": "0:02"}),  # over midnight
+    ("road_test", {"lag": "none"}),
     ("lights", {"marker": "none", "plate": "none"}),
     ("lights", {"volts_plug": "12.6", "volts_lamp": "11.6", "instrument": "5"}),
     ("mains_test", {"line": "100"}),

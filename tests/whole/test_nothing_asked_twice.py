@@ -75,7 +75,9 @@ TOLD_OF_BENCH = {
     "rim": of_bench("'balance'", "tire_size"),
     "gvwr": of_bench("'scale_tickets'", "gvwr"),
     "shows": last_on_stay("balance", "shows"),
-    "grease": last_on_stay("bearing_adjustment", "grease"),
+    **{
+        name: last_on_stay("bearing_adjustment", name) for name in ("grease", "inner", "outer", "seal_number")
+    },
     "scale": last_on_stay("scale_tickets", "scale"),
     "tow_vehicle": last_on_stay("road_test", "tow_vehicle"),
     "instrument": last_on_stay("", "instrument.id"),

@@ -27,6 +27,7 @@ class RoadTest(Flat):
     speed: str
     distance: str
     straight: str
+    lag: str = ""
     lever: str
     sway: str
     quiet: str
@@ -59,6 +60,7 @@ BEFORE = (
 )
 ON_THE_ROAD = (
     looked("straight", "Stops straight, no pull"),
+    looked("lag", "Brakes come on with the pedal, no lag", may_lack=True),
     looked("lever", "Lever at 25 mph: brakes, no wheel locks", may_lack=True),
     Row("sway", "Sway at 45 to 55 mph, hands light", options=SWAY, required="Sway: say what it did"),
     looked("quiet", "Rough patch: quiet, nothing loose"),
@@ -125,6 +127,7 @@ def judge(record: RoadTest, _context: Context) -> Judged:
 FAULTS = {
     "grips": Verdict(Grade.DNT, "A side does not grip"),
     "straight": Verdict(Grade.NEEDS, "Pulls to one side in a stop", By.TOWING),
+    "lag": Verdict(Grade.NEEDS, "Brakes come on late: the trailer pushes", By.TOWING),
     "lever": Verdict(Grade.NEEDS, "Lever: a wheel locks, or does not brake", By.TOWING),
     "quiet": Verdict(Grade.NEEDS, "Noise, or something loose", By.SOON),
     "turns": Verdict(Grade.NEEDS, "Chains or plug pulled tight in a turn", By.TOWING),
