@@ -188,7 +188,7 @@ def _without_initials(answers: Iterable[WorkSaid], works: Iterable[Offered]) -> 
     for each in answers:
         if each.work_id in must and each.answer is not Said.YES and not each.initials:
             says = f"{must[each.work_id].title} comes before towing; put off, it needs the owner's initials"
-            yield Problem(f"initials-{each.work_id}", says, "initials such as M.T.")
+            yield Problem(f"initials-{each.work_id}", says, "initials such as MT")
 
 
 def _signed(said: SaidAll, _: Asked) -> Iterable[Problem]:
