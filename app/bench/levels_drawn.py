@@ -10,7 +10,7 @@ from decimal import Decimal
 from app.trade.problems import Impossible
 from app.trade.quantity import read_number, with_unit
 
-PASSES = (("alone", "alone"), ("slack", "bars slack"), ("engaged", "bars engaged"))
+PASSES = (("alone", "alone"), ("slack", "slack"), ("engaged", "engaged"))  # short: they stand side by side
 FENDERS = (("front", 112), ("rear", 262))  # name, and where its wheel stands on the drawing
 PER_INCH, MOST_TILT = Decimal("0.8"), Decimal(3)  # drawn degrees for one inch of nose, and their most
 

@@ -143,8 +143,8 @@ def test_each_fender_says_its_heights_in_the_order_of_the_work() -> None:
     front, rear = levels_drawn(
         {"front_engaged": "33 1/2", "front_alone": "33", "rear_slack": "33 3/4"}
     ).fenders
-    assert [each.replace("\xa0", " ") for each in front.heights] == ["alone 33 in", "bars engaged 33 1/2 in"]
-    assert [each.replace("\xa0", " ") for each in rear.heights] == ["bars slack 33 3/4 in"]
+    assert [each.replace("\xa0", " ") for each in front.heights] == ["alone 33 in", "engaged 33 1/2 in"]
+    assert [each.replace("\xa0", " ") for each in rear.heights] == ["slack 33 3/4 in"]
 
 
 @pytest.mark.parametrize(

@@ -55,6 +55,22 @@ KEYBOARDS = """names => names.flatMap(name => [...document.querySelectorAll(`[na
   .filter(it => !['numeric', 'decimal', 'none'].includes(it.inputMode)).map(it => it.name)"""
 
 
+RAGGED = """() => {
+  const starts = [...document.querySelectorAll('.rows .form-two > .field')].map(it => Math.round(
+    it.getBoundingClientRect().left + parseFloat(getComputedStyle(it).paddingLeft)))
+  return [...new Set(starts)].length
+}"""  # at how many edges the fields of a form begin: two columns have two
+SPILLED = """() => [...document.querySelectorAll('.choice')].filter(it => it.scrollWidth > it.clientWidth + 1)
+  .map(it => it.innerText)"""
+CROSSED = """() => {
+  const texts = [...document.querySelectorAll('.rows-drawing text')]
+  const said = texts.map(it => [it.textContent, it.getBoundingClientRect()])
+  const crosses = (one, other) => one.left < other.right - 1 && other.left < one.right - 1
+    && one.top < other.bottom - 4 && other.top < one.bottom - 4
+  return said.filter(([, one], n) => said.slice(n + 1).some(([, it]) => crosses(one, it))).map(it => it[0])
+}"""
+
+
 @dataclass
 class Bench:
     """A shop whose job 1 asks for every kind of record; job 2 asks for the same and stays empty."""
@@ -146,6 +162,12 @@ def test_its_form_is_sound_and_opens_no_letters_where_numbers_go(
     assert bench.fill(key) == []
     numbers = [name for name, text in CASES[key].items() if NUMBER.fullmatch(text) and name not in WORDS_TOO]
     assert page.evaluate(KEYBOARDS, numbers) == []
+    assert page.evaluate(SPILLED) == []
+    assert page.evaluate(RAGGED) <= 2
+    if page.locator('.rows [name="draw"]').count():
+        page.locator('[name="draw"]').first.click()  # what was typed stands on the drawing
+        page.wait_for_load_state("networkidle")
+        assert page.evaluate(CROSSED) == []
     assert bench.desk.faults() == []
 
 
