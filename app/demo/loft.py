@@ -136,7 +136,7 @@ class Loft:
         """Name the work of the estimate that prices an order."""
         with reading(self.book) as session:
             works, seen = works_of(session, tent), guard(session, tent)
-        (work,) = (it for it, row in works.items() if row.title.startswith(title) and not row.instead_of_id)
+        (work,) = (it for it, row in works.items() if row.title.startswith(title))
         priced.price_order(self.book, self.act("writer", at, seen), key, priced.PriceSaid(work))
 
     def _release(self, order: int, at: datetime) -> None:
