@@ -3,11 +3,13 @@
 Common practice of setting ledgers: what is added up stands with some of what it adds up.
 """
 
+import re
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -81,13 +83,26 @@ def going_on(pdf: bytes, size: str) -> list[float]:
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("works", (4, 5, 6, 7))  # around one page
+@pytest.mark.parametrize("works", (3, 4, 5, 6, 7))  # around one page
 def test_the_totals_stand_with_a_piece_of_work(bill_of: Printing, size: str, works: int) -> None:
     pdf = bill_of(size, works)
     *before, last = pages_of(pdf)
     assert len(rows(last)) >= 2
     assert not [page[-1] for page in before if page[-1].endswith("done 4 May")]  # no name without its rows
     assert [it for it in going_on(pdf, size) if it > BLANK] == []
+
+
+def test_what_it_is_made_of_adds_up_to_what_it_is_before_tax(bill_of: Printing) -> None:
+    last = "\n".join(pages_of(bill_of("letter", 18))[-1])
+    made_of = re.findall(r"^(?:Labour|Parts|Outside work|Fees) ([\d,]+\.\d\d)(?: [A-Z]|$)", last, re.M)
+    before_tax = re.search(r"Before tax ([\d,]+\.\d\d)", last)
+    assert before_tax is not None
+    assert len(made_of) == 4
+    assert sum(map(amount, made_of)) == amount(before_tax[1])
+
+
+def amount(printed: str) -> Decimal:
+    return Decimal(printed.replace(",", ""))
 
 
 @pytest.mark.parametrize("size", SIZES)

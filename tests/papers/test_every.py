@@ -5,6 +5,7 @@ Protocol 1.1, from memory. The layout is common practice.
 """
 
 import re
+from collections import Counter
 from itertools import combinations, pairwise
 
 import pikepdf
@@ -192,3 +193,15 @@ def test_a_paper_with_boxes_for_letters_says_so(name: str, boxes: bool) -> None:
     page = f"<html lang='en'><head><title>Note</title></head><body><p>{name}</p></body></html>"
     said = " ".join(word.text for word in words_of(to_pdf(Sheet(page)))[0])
     assert ("A box stands for a letter that we cannot print" in said) == boxes
+
+
+@every
+def test_no_cell_of_a_table_runs_into_the_next(printings: Printings, case: Case, size: str) -> None:
+    it = of(printings, case, size)
+    root = it.root
+    for line_end in root.iter("br"):
+        line_end.tail = f" {line_end.tail or ''}"
+    cells = [words for cell in root.xpath("//td | //th") if (words := cell.text_content().split())]
+    printed = Counter(word.text for page in words_of(it.pdf) for word in page)
+    assert not Counter(words[0] for words in cells) - printed
+    assert not Counter(words[-1] for words in cells) - printed
