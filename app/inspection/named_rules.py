@@ -299,7 +299,8 @@ def _without_numbers(case: Case, worked: Worked[object], figure: TorqueRange) ->
     says = _TORQUE_SAYS[worked.verdict.grade].format(figure)
     source = case.facts.torque_source
     inputs = (*read, Input("figure", f"{figure}, {source}" if source else str(figure)))
-    return replace(worked, says=says, inputs=inputs, verdict=replace(worked.verdict, says=says))
+    found = " to ".join(each.says for each in read)
+    return replace(worked, says=found, inputs=inputs, verdict=replace(worked.verdict, says=says))
 
 
 def wheel_rating(case: Case) -> list[Ruling]:

@@ -395,6 +395,9 @@ def test_the_torque_names_least_and_most_and_not_nuts() -> None:
     found = judged("wh.torque", {"least": "95", "most": "110"})
     assert [entry.name for entry in found.worked[0].inputs] == ["least nut", "most nut", "figure"]
     assert found.reason.startswith("under 100 to 120")
+    assert (
+        found.worked[0].says.replace("\u00a0", " ") == "95 lbf·ft to 110 lbf·ft"
+    )  # what was read, not the verdict
 
 
 @pytest.mark.parametrize(

@@ -213,7 +213,7 @@ LEFT_BLANK: Mapping[str, Mapping[str, str]] = {
     "The joint and its figure are of this bolt alone, by its own maker; no record of the stay has them": {
         ON_BENCH: "joint n-* thread",
     },
-    "To be restored by the tow vehicle's own book, which the shop does not hold": {
+    "How much front load to restore stands in the tow vehicle's own book, which the shop has not": {
         ON_BENCH: "goal",
         TYPED_OFF: "goal",
     },

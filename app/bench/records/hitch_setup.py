@@ -52,7 +52,7 @@ def rows(_context: Context) -> tuple[Row, ...]:
         _inches("front_alone", "Tow vehicle alone", head="Front fender to the ground, where there are bars"),
         _inches("front_slack", "Coupled, bars slack"),
         _inches("front_engaged", "Coupled, bars engaged"),
-        Row("goal", "To be restored, by the tow vehicle's book", "percent", most="100"),
+        Row("goal", "Front load to restore, by the tow vehicle's book", "percent", most="100"),
         _inches("rear_alone", "Tow vehicle alone", head="Rear fender to the ground"),
         _inches("rear_slack", "Coupled, bars slack"),
         _inches("rear_engaged", "Coupled, bars engaged"),

@@ -182,7 +182,7 @@ ENGAGED = (
     _load("front_3", "Front axle"),
     _load("rear_3", "Rear axle"),
     _load("axles_3", "Trailer axles"),
-    Row("goal", "To be restored, by the tow vehicle's book", "percent", most="100"),
+    Row("goal", "Front load to restore, by the tow vehicle's book", "percent", most="100"),
 )
 
 
