@@ -7,14 +7,18 @@ from typing import Literal
 from app.bench.kinds import Context, Payload, Tool, Used, ask_range, put
 from app.trade.fasteners import (
     FINE_DEVIATION,
+    Adapter,
     Pass,
     TorqueRange,
     Wrench,
+    read_through,
     staged_passes,
+    torque_at_nut,
     wrench_band,
     wrench_deviation,
+    wrench_setting,
 )
-from app.trade.figure import Worked
+from app.trade.figure import Worked, as_printed
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity, read_number, with_unit
 from app.trade.typed import Reader, Typed
@@ -24,6 +28,10 @@ Asks = Callable[[str, Quantity], list[Problem]]
 UNITS = ("lbf_ft", "N_m")
 WRENCH = "torque wrench"
 STAGED = (1, 2)  # the passes before the last; the figure is read in the last
+LENGTHS = (  # in inches: field, what is missing, least, most, what is usual
+    ("wrench_length", "The length of the wrench is missing", "2", "100", ("8", "48")),
+    ("adapter_length", "The length of the adapter is missing", "0.1", "60", ("1", "24")),
+)
 
 
 class Passed(Payload):
@@ -38,7 +46,8 @@ class Torqued(Payload):
 
     `passes`: the nuts tightened in each pass before the last, in the order of the work. `whole`: one reading
     for all, as a click wrench gives. `moved`: nuts that turned in the check round; `moved_before`: those of
-    the round before.
+    the round before. `wrench_length`, `adapter_length`: in inches, where an adapter stood straight out from
+    the wrench; the readings are then what the wrench showed.
     """
 
     unit: Unit
@@ -51,16 +60,47 @@ class Torqued(Payload):
     moved: tuple[int, ...] = ()
     moved_before: tuple[int, ...] = ()
     deviation: Decimal = FINE_DEVIATION
+    wrench_length: str = ""
+    adapter_length: str = ""
     instrument: Used
+
+    @property
+    def adapter(self) -> Adapter | None:
+        """The adapter on the wrench, None where there was none."""
+        if not self.adapter_length:
+            return None
+        return Adapter(read_number(self.wrench_length), read_number(self.adapter_length))
 
     @property
     def figure(self) -> TorqueRange:
         """The maker's figure."""
         return TorqueRange(read_number(self.low), read_number(self.high), self.unit)
 
+    @property
+    def set_to(self) -> Decimal:
+        """What the wrench is set to for the middle of the figure."""
+        return setting(self.figure, self.adapter)
+
+    def at_nut(self, typed: str) -> Decimal:
+        """Torque at the nut for a reading of the wrench."""
+        return _through(read_number(typed), self.figure, self.adapter)
+
+    def settings(self, typed: Iterable[str]) -> tuple[Worked[object], ...]:
+        """What the wrench is set to, and what its least reading means at the nut; nothing without an adapter.
+
+        Readings that are the setting of an end of the figure say nothing beyond it, and are left out.
+        """
+        adapter, figure = self.adapter, self.figure
+        if adapter is None:
+            return ()
+        plain = {read_number(text) for text in typed if self.at_nut(text) not in (figure.low, figure.high)}
+        least = sorted(plain)[:1]
+        to_set = wrench_setting(figure.aim, adapter, self.unit)
+        return (to_set, *(torque_at_nut(each, adapter, self.unit) for each in least))
+
     def texts(self) -> dict[str, str]:
         """What a form of any torque record gives again of it."""
-        told = ("unit", "low", "high", "figure_from", "whole")
+        told = ("unit", "low", "high", "figure_from", "whole", "wrench_length", "adapter_length")
         return {
             **{name: str(getattr(self, name)) for name in told},
             "instrument": str(self.instrument.id),
@@ -130,6 +170,63 @@ def read_fields(whole: str, each: Iterable[tuple[int, str]]) -> list[tuple[str, 
     return [("whole", whole), *fields] if whole else fields
 
 
+# The adapter on the wrench
+
+
+def read_adapter(form: Reader) -> dict[str, str]:
+    """Lengths of the wrench and of the adapter on it as typed, in inches: both or neither."""
+    texts = {name: form.raw(name) for name, *_ in LENGTHS}
+    for name, missing, least, most, usual in LENGTHS:
+        form.number(
+            name, least=least, most=most, usual=usual, required=missing if any(texts.values()) else ""
+        )
+    return texts
+
+
+def adapter_typed(typed: Typed) -> Adapter | None:
+    """The adapter that stands in a form, None where it is not one yet."""
+    try:
+        adapter = Adapter(*(read_number(typed.get(name)) for name, *_ in LENGTHS))
+        return adapter if adapter.ratio < 1 else None
+    except Impossible:
+        return None
+
+
+def at_the_nut(typed: Typed, asks: Asks) -> Asks:
+    """What to ask about a reading of the wrench: what is asked about the torque that it means at the nut."""
+    adapter = adapter_typed(typed)
+
+    def asks_through(field: str, shown: Quantity) -> list[Problem]:
+        at_nut = as_printed(shown.value / adapter.ratio, 1) if adapter else shown.value
+        return asks(field, Quantity(f"{at_nut:f}", shown.unit) if adapter else shown)
+
+    return asks_through
+
+
+def setting(figure: TorqueRange, adapter: Adapter | None) -> Decimal:
+    """What the wrench is set to for the middle of the figure, as printed where an adapter is on it."""
+    return as_printed(figure.aim * adapter.ratio, 1) if adapter else figure.aim
+
+
+def _through(reading: Decimal, figure: TorqueRange, adapter: Adapter | None) -> Decimal:
+    return read_through(reading, adapter, figure) if adapter else reading
+
+
+def nuts_shown(typed: Typed, readings: Mapping[int, str]) -> dict[int, str]:
+    """The torque at each nut in words where an adapter is on the wrench, else nothing. `readings`: by nut."""
+    figure, adapter = figure_typed(typed), adapter_typed(typed)
+    if figure is None or adapter is None:
+        return {}
+    return {nut: text for nut, typed in readings.items() if (text := _shown(typed, figure, adapter))}
+
+
+def _shown(typed: str, figure: TorqueRange, adapter: Adapter) -> str:
+    try:
+        return f"{_through(read_number(typed), figure, adapter).normalize():f}"
+    except Impossible:
+        return ""
+
+
 # The passes before the last
 
 
@@ -157,9 +254,9 @@ def passes_texts(passes: Iterable[Passed]) -> dict[str, str]:
     return {f"pass-{each.number}-{nut}": "yes" for each in passes for nut in each.nuts}
 
 
-def passes_to(figure: TorqueRange | None) -> tuple[Pass, ...]:
-    """The passes before the last with what each goes to; none without a figure."""
-    return staged_passes(figure.aim, figure.unit).value[: len(STAGED)] if figure else ()
+def passes_to(figure: TorqueRange | None, adapter: Adapter | None) -> tuple[Pass, ...]:
+    """The passes before the last with what the wrench is set to in each; none without a figure."""
+    return staged_passes(setting(figure, adapter), figure.unit).value[: len(STAGED)] if figure else ()
 
 
 def in_hand(typed: Typed, order: Sequence[int], last: Mapping[int, str]) -> tuple[int, dict[int, str]]:
@@ -201,12 +298,17 @@ def counted(text: str, fewest: int, most: int) -> int:
 
 
 def figure_shown(typed: Typed) -> dict[str, object]:
-    """What drawings and sheets say of the figure: itself, what to aim at, the passes to it, its unit."""
-    figure = figure_typed(typed)
+    """What drawings and sheets say of the figure: itself, what to aim at, the passes to it, its unit.
+
+    `set_to`: what the wrench is set to; the aim itself without an adapter.
+    """
+    figure, adapter = figure_typed(typed), adapter_typed(typed)
     return {
         "figure": figure,
         "aim": f"{figure.aim.normalize():f}" if figure else "",
-        "passes": passes_to(figure),
+        "set_to": f"{setting(figure, adapter).normalize():f}" if figure else "",
+        "adapter": adapter,
+        "passes": passes_to(figure, adapter),
         "unit_word": with_unit("", read_unit(typed)).strip(),
     }
 

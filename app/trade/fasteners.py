@@ -21,10 +21,11 @@ from app.trade.figure import (
     Source,
     Verdict,
     Worked,
+    as_printed,
     plain,
 )
 from app.trade.problems import Impossible, Problem
-from app.trade.quantity import Quantity, convert, with_unit
+from app.trade.quantity import Quantity, convert, reads_as, with_unit
 
 FEWEST, MOST = 3, 36
 SHARES = (Decimal("0.25"), Decimal("0.5"), Decimal(1))
@@ -318,6 +319,16 @@ class TorqueRange:
     def aim(self) -> Decimal:
         """The middle of the range."""
         return (self.low + self.high) / 2
+
+
+def read_through(reading: Decimal, adapter: Adapter, figure: TorqueRange) -> Decimal:
+    """Torque at the nut for what the wrench shows, as printed, in the figure's unit.
+
+    It is an end of the figure itself where the wrench shows that end's setting in as many digits as were
+    read: 117 is what 135 reads as through 1.5 in on 10 in (117.39).
+    """
+    ends = (end for end in (figure.low, figure.high) if reads_as(reading, end * adapter.ratio))
+    return next(ends, as_printed(reading / adapter.ratio, 1))
 
 
 @dataclass(frozen=True)

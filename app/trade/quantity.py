@@ -169,12 +169,19 @@ class Quantity:
         return next((limit for limit in limits if self._reads(limit, unit)), self.to(unit))
 
     def _reads(self, limit: Decimal, unit: str) -> bool:
-        there, exponent = convert(limit, unit, self.unit), self.value.as_tuple().exponent
-        half_a_step = Decimal(5).scaleb(int(exponent) - 1)
-        return abs(there - self.value) <= min(half_a_step, ALIKE * abs(there))
+        return reads_as(self.value, convert(limit, unit, self.unit))
 
     def __str__(self) -> str:
         return with_unit(self.typed, self.unit)
+
+
+def reads_as(reading: Decimal, worked: Decimal) -> bool:
+    """Whether a reading, with the digits it was typed with, is what a number that was worked out reads as.
+
+    Never where they lie more than half a percent apart, however few the digits.
+    """
+    half_a_step = Decimal(5).scaleb(int(reading.as_tuple().exponent) - 1)
+    return abs(worked - reading) <= min(half_a_step, ALIKE * abs(worked))
 
 
 def convert(value: Decimal, unit: str, into: str) -> Decimal:

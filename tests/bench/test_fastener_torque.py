@@ -118,3 +118,40 @@ def test_a_retorque_begins_with_the_names_of_last_time() -> None:
     before = kept().model_dump(mode="json")
     form = KIND.start(context(before=before, last=before))
     assert (form["visit"], form["n-1"], form["low"]) == ("retorque", "Left, front leg", "70")
+
+
+# An adapter between wrench and bolt: US Army TM 9-2350-261-20-1, 12 in and 4 in, three quarters
+
+ADAPTER = {"wrench_length": "12", "adapter_length": "4"}
+
+
+def test_through_an_adapter_the_bolts_are_judged_not_the_wrench() -> None:
+    at_57 = {f"r-{bolt}": "57" for bolt in range(1, 5)}  # 57 x 16 / 12 = 76 at the bolt
+    record = kept(**ADAPTER, **at_57)
+    assert set(record.readings.values()) == {76}
+    assert record.bolts[0].typed == "57"
+    found = {each.name: each.says for each in KIND.judge(record, context()).figures}
+    assert found["wrench setting"].startswith("58.1")  # 77.5 x 12 / 16
+    assert KIND.judge(record, context()).verdict.grade is Grade.SOUND
+
+
+def test_a_bolt_without_a_reading_stays_without_one() -> None:
+    record = kept(**ADAPTER, **{"r-1": "57", "r-2": "57", "r-3": "57", "r-4": ""})
+    assert record.readings["Bolt 4"] is None
+    assert KIND.judge(record, context()).unfinished
+
+
+def test_the_form_of_the_bolts_gives_their_adapter_again() -> None:
+    record = kept(**ADAPTER)
+    assert KIND.read(Texts(KIND.texts(record)), context()) == record
+
+
+@pytest.mark.parametrize("missing", ["wrench_length", "adapter_length"])
+def test_one_length_alone_is_refused(missing: str) -> None:
+    found = problems("fastener_torque", **{**ADAPTER, missing: ""})
+    assert [each.field for each in found] == [missing]
+
+
+def test_the_sheet_shows_each_bolts_torque_beside_what_was_read() -> None:
+    drawn = KIND.draw(Texts({**FORM, **ADAPTER, "r-1": "57"}), context())
+    assert (drawn["set_to"], drawn["at_nut"][1]) == ("58.1", "76")  # type: ignore[index]

@@ -15,7 +15,7 @@ from app.ground.pages import templates
 from app.trade.figure import shown
 from app.trade.tire_marks import index_load
 from app.trade.typed import Texts
-from tests.bench.forms import torque
+from tests.bench.forms import SIX_AT_110, TORQUE, torque
 from tests.bench.test_balance import balance
 from tests.bench.test_kinds import FORMS, at
 
@@ -109,6 +109,20 @@ def test_a_sheet_to_write_on_names_kind_and_place(key: str) -> None:
     drawn: Any = kind.draw(Texts(kind.start(here)), here)
     for row in drawn.get("rows", ()):
         assert row.label in printed
+
+
+@pytest.mark.parametrize(
+    ("key", "shows", "at_nut"), [("wheel_torque", "82.5", "110"), ("fastener_torque", "58", "77.3")]
+)
+def test_a_printed_torque_through_an_adapter_says_both(key: str, shows: str, at_nut: str) -> None:
+    # US Army TM 9-2350-261-20-1: 4 in on 12 in, the wrench shows three quarters
+    kind, here = at(key)
+    form = FORMS.get(key, {**TORQUE, **SIX_AT_110})
+    readings = {name: shows for name in form if name.startswith("r-")}
+    typed = Texts({**form, **readings, "wrench_length": "12", "adapter_length": "4"})
+    printed = part(key, "kept", line(Written(key, kind.read(typed, here), ())))
+    assert "adapter of 4 in on 12 in of wrench" in printed
+    assert printed.count(f"<b>{shows}</b>") == printed.count(f"<b>{at_nut}</b>") == len(readings)
 
 
 def test_the_sheet_of_a_wheel_without_studs_asks_for_them() -> None:

@@ -14,11 +14,12 @@ import pytest
 
 from app.bench.kinds import Judged, RecordKind, Tool, record_kinds
 from app.trade.figure import Grade, Worked
-from app.trade.quantity import convert
+from app.trade.quantity import convert, with_unit
 from app.trade.threads import read_thread, stress_area
 from app.trade.typed import Texts
 from tests.bench.contexts import BALANCER, context
 from tests.bench.filled import FILLED
+from tests.bench.forms import TORQUE
 
 FINE_WRENCH = Tool(21, "Torque wrench 21", "torque wrench", "lbf_in", "100", "3000", date(2027, 1, 12))
 LONG_WRENCH = Tool(22, "Torque wrench 22", "torque wrench", "lbf_ft", "10", "250", date(2027, 1, 12))
@@ -280,3 +281,46 @@ def _hub() -> dict[str, str]:
 )
 def test_published_stress_areas(studs: str, area: str) -> None:
     assert abs(stress_area(read_thread(studs)).value / Decimal(area) - 1) < Decimal("0.005")
+
+
+# An adapter between wrench and nut: the setting T x L / (L + E), and what the wrench shows back at the nut
+
+
+ADAPTERS = (  # torque at the nut, wrench L, adapter E, what the handbook sets the wrench to
+    ("300", "10", "4", "214"),  # US Army TM 1-1500-204-23-9, paragraph on figure 8-16
+    ("40", "12", "4", "30"),  # US Army TM 9-2350-261-20-1, paragraph g
+    ("70", "12", "2", "60"),  # US Army TM 9-254, figure 4-5, in lbf·in there
+    ("100", "12", "6", "66.7"),  # Navy training manual 14315, figure 3-45, in lbf·in there
+    ("135", "10", "1.5", "117"),  # FAA AC 43.13-1B, figure 7-2 (from memory), in lbf·in there
+)
+WIDE_WRENCH = Tool(23, "Torque wrench 23", "torque wrench", "lbf_ft", "10", "600", date(2027, 1, 12))
+
+
+def through_adapter(key: str, at_nut: str, lengths: tuple[str, str], shows: str) -> Judged:
+    """A wheel or a joint whose wrench shows one figure for all, through an adapter, for one figure alone."""
+    form = dict(FILLED.get(key, TORQUE))
+    readings = [name for name in form if name.startswith("r-")]
+    changed = {"low": at_nut, "high": "", "whole": shows, "unit": "lbf_ft", "instrument": "23"}
+    both = dict(zip(("wrench_length", "adapter_length"), lengths, strict=True))
+    return judged(key, {**form, **dict.fromkeys(readings, ""), **changed, **both}, tools=(WIDE_WRENCH,))
+
+
+@pytest.mark.parametrize("key", ["wheel_torque", "fastener_torque"])
+@pytest.mark.parametrize(("at_nut", "wrench", "adapter", "shows"), ADAPTERS)
+def test_a_handbooks_setting_reads_as_its_torque_at_the_nut(
+    key: str, at_nut: str, wrench: str, adapter: str, shows: str
+) -> None:
+    found = through_adapter(key, at_nut, (wrench, adapter), shows)
+    assert found.inside
+    assert found.verdict.grade is Grade.SOUND
+    setting = figure(found, "wrench setting").value
+    assert abs(Decimal(str(setting)) - Decimal(shows)) < Decimal("0.5")
+    assert figure(found, "true torque").inputs[0].says == with_unit(at_nut, "lbf_ft")  # what it was judged by
+
+
+@pytest.mark.parametrize("key", ["wheel_torque", "fastener_torque"])
+def test_a_wrench_set_to_the_figure_itself_is_too_tight_through_an_adapter(key: str) -> None:
+    # TM 9-2350-261-20-1: 30 on the wrench is 40 at the nut, so 40 on it is 40 x 16 / 12 = 53.3
+    found = through_adapter(key, "40", ("12", "4"), "40")
+    assert found.verdict.grade is Grade.NEEDS
+    assert figure(found, "torque at the nut").says.startswith("53.3")

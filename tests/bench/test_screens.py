@@ -139,6 +139,40 @@ def test_the_star_stands_in_the_form_in_tightening_order(signed: Signed, job: in
     assert "100 to 120" in text
 
 
+THROUGH = {"wrench_length": "12", "adapter_length": "4"}  # three quarters: US Army TM 9-2350-261-20-1
+
+
+def test_an_adapter_stays_folded_until_one_is_typed_and_then_the_form_says_what_to_set(
+    signed: Signed, job: int
+) -> None:
+    toni = signed("Toni")
+    fresh = toni.get(AT).text
+    assert re.search(r'<details class="worked"><summary>[^\n]*No adapter', fresh)
+    assert "Set the wrench to" not in fresh
+    drawn = toni.post(AT, {**FORM, **THROUGH, "draw": "yes"}).text
+    assert re.search(r'<details class="worked" open><summary>[^\n]*Set the wrench to 82.5 lbf·ft', drawn)
+    assert "<b>82.5</b> wheel down" in drawn  # 110 x 12 / 16
+    assert "can stretch or break" in drawn
+
+
+def test_a_record_through_an_adapter_tells_both_torques(signed: Signed, here: Stay, job: int) -> None:
+    toni = signed("Toni")
+    at_82 = {f"r-{nut}": "82.5" for nut in range(1, 7)}
+    assert toni.post(AT, {**FORM, **at_82, **THROUGH}).status_code == 303
+    page = toni.get("/bench/jobs/1").text.replace("\xa0", " ")
+    assert "All 6 nuts inside 100 to 120 lbf·ft" in page
+    assert "wrench setting" in page.lower()
+    assert "82.5 lbf·ft" in page
+    assert "110.0 lbf·ft" in page
+
+
+def test_a_length_alone_comes_back_with_what_is_missing_beside_it(signed: Signed, job: int) -> None:
+    answer = signed("Toni").post(AT, {**FORM, "wrench_length": "12"})
+    assert answer.status_code == 422
+    assert "The length of the adapter is missing" in answer.text
+    assert re.search(r'name="wrench_length"[^>]*value="12"', answer.text)
+
+
 def test_a_unit_without_a_figure_says_whom_to_ask(signed: Signed, here: Stay, job: int) -> None:
     answer = signed("Toni").post(AT, {**FORM, "low": "", "high": "", "draw": "yes"})
     assert "ask the wheel's or axle's maker" in answer.text.replace("&#39;", "'")

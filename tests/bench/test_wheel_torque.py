@@ -219,3 +219,127 @@ def test_without_a_usable_count_nothing_is_drawn(text: str) -> None:
 def test_the_next_nut_in_the_order_is_the_one_in_hand() -> None:
     drawn = KIND.draw(Texts({**TORQUE, "r-1": "110", "r-4": "110"}), context())["wheel"]
     assert [nut.nut for nut in drawn.nuts if nut.now] == [6]  # type: ignore[attr-defined]
+
+
+# An adapter between wrench and nut: US Army TM 9-254, figure 4-5
+
+ADAPTER = {"wrench_length": "18", "adapter_length": "2"}
+AT_99 = {f"r-{nut}": "99" for nut in range(1, 7)}  # 110 x 18 / (18 + 2)
+
+
+def through(**changed: str) -> WheelTorque:
+    """Six nuts at 110 lbf·ft, read as 99 on the wrench through an adapter."""
+    return KIND.read(Texts({**TORQUE, **AT_99, **ADAPTER, **changed}), context())
+
+
+def refused_lengths(**lengths: str) -> list[Problem]:
+    """What is wrong with the lengths of a form that is otherwise whole."""
+    with pytest.raises(Refused) as refused:
+        through(**lengths)
+    return list(refused.value.problems)
+
+
+def test_through_an_adapter_the_nuts_are_judged_not_the_wrench() -> None:
+    record = through()
+    assert record.readings[0].typed == "99"  # kept as typed
+    assert record.by_nut == dict.fromkeys(range(1, 7), Decimal(110))
+    assert KIND.judge(record, context()).verdict.grade is Grade.SOUND
+    plainly = torque(**{f"r_{nut}": "99" for nut in range(1, 7)})
+    assert KIND.judge(plainly, context()).verdict.grade is Grade.DNT  # the same readings without it
+
+
+def test_the_record_says_the_setting_and_the_torque_at_the_nut() -> None:
+    said = {each.name: each.says for each in KIND.judge(through(), context()).figures}
+    assert said["wrench setting"] == "99.0\N{NO-BREAK SPACE}lbf·ft"
+    assert said["torque at the nut"] == "110.0\N{NO-BREAK SPACE}lbf·ft"
+    assert said["tightening passes"].startswith("25, 50, 99")  # a quarter and half of what is set
+
+
+def test_without_an_adapter_nothing_is_said_of_one() -> None:
+    said = {each.name for each in KIND.judge(torque(), context()).figures}
+    assert not said & {"wrench setting", "torque at the nut"}
+
+
+def test_a_record_kept_before_there_were_adapters_reads_as_it_did() -> None:
+    old = torque().model_dump(mode="json")
+    for name in ADAPTER:
+        assert old.pop(name) == ""
+    kept = KIND.kept(old)
+    assert kept == torque()
+    assert kept.adapter is None
+
+
+def test_the_form_of_a_record_gives_its_adapter_again() -> None:
+    assert KIND.read(Texts(KIND.texts(through())), context()) == through()
+    assert KIND.kept(through().model_dump(mode="json")) == through()
+
+
+def test_one_reading_for_the_wheel_goes_through_the_adapter_too() -> None:
+    record = through(**dict.fromkeys(AT_99, ""), whole="99")
+    assert set(record.by_nut.values()) == {Decimal(110)}
+
+
+@pytest.mark.parametrize(
+    ("lengths", "field"),
+    [
+        ({"wrench_length": ""}, "wrench_length"),
+        ({"adapter_length": ""}, "adapter_length"),
+        ({"wrench_length": "0"}, "wrench_length"),
+        ({"wrench_length": "-18"}, "wrench_length"),
+        ({"adapter_length": "0"}, "adapter_length"),
+        ({"adapter_length": "-2"}, "adapter_length"),
+        ({"adapter_length": "2 inches"}, "adapter_length"),
+        ({"wrench_length": "101"}, "wrench_length"),
+    ],
+)
+def test_lengths_that_cannot_be_are_refused_at_their_field(lengths: dict[str, str], field: str) -> None:
+    found = [each for each in refused_lengths(**lengths) if each.field == field]
+    assert found
+    assert not found[0].ask
+
+
+@pytest.mark.parametrize(
+    ("lengths", "reading"),
+    [
+        ({"wrench_length": "60"}, "106.5"),  # longer than a wrench for wheels is: common practice
+        ({"adapter_length": "1/2"}, "107"),
+        ({"adapter_length": "26"}, "45"),  # longer than the wrench itself
+    ],
+)
+def test_unlikely_lengths_are_asked_once_and_kept(lengths: dict[str, str], reading: str) -> None:
+    readings = dict.fromkeys(AT_99, reading)
+    assert [each.ask for each in refused_lengths(**lengths, **readings)] == [True]
+    confirmed = {f"confirm-{name}": text for name, text in lengths.items()}
+    assert KIND.judge(through(**lengths, **readings, **confirmed), context()).inside
+
+
+def test_a_reading_is_questioned_by_what_it_means_at_the_nut() -> None:
+    # 30 on the wrench is 40 at the nut (TM 9-2350-261-20-1), the least that is usual for a wheel nut
+    low = {**dict.fromkeys(AT_99, "30"), "low": "40", "high": "40"}
+    assert KIND.judge(through(**low, wrench_length="12", adapter_length="4"), context()).inside
+    under = {**low, "r-2": "29"}
+    found = refused_lengths(**under, wrench_length="12", adapter_length="4")
+    assert {(each.field, each.ask) for each in found} == {("r-2", True)}
+
+
+def test_the_wrenchs_range_is_held_against_what_it_shows() -> None:
+    high = {
+        **dict.fromkeys(AT_99, "145"),
+        "low": "155",
+        "high": "165",
+    }  # 161 at the nut, its scale ends at 150
+    assert KIND.judge(through(**high), context()).inside
+
+
+def test_the_form_tells_what_to_set_as_soon_as_the_lengths_stand() -> None:
+    drawn = KIND.draw(Texts({**TORQUE, **ADAPTER, "r-1": "99"}), context())
+    assert (drawn["aim"], drawn["set_to"], drawn["at_nut"]) == ("110", "99", {1: "110"})
+    assert [each.torque for each in drawn["passes"]] == [25, 50]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    "lengths", [{}, {"wrench_length": "18"}, {"wrench_length": "x", "adapter_length": "2"}]
+)
+def test_without_both_lengths_the_wrench_is_set_to_the_aim(lengths: dict[str, str]) -> None:
+    drawn = KIND.draw(Texts({**TORQUE, **lengths, "r-1": "99"}), context())
+    assert (drawn["set_to"], drawn["at_nut"], drawn["adapter"]) == ("110", {}, None)

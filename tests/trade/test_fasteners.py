@@ -14,6 +14,7 @@ from app.trade.fasteners import (
     miles_said,
     question_torque,
     read_retorques,
+    read_through,
     retorque_schedule,
     retorque_verdict,
     staged_passes,
@@ -360,3 +361,26 @@ def test_an_unlikely_torque_is_asked_about(typed: str, unit: str, asks: bool) ->
 
 def test_an_impossible_torque_is_no_question() -> None:
     assert [problem.ask for problem in question_torque("aim", Quantity("-5", "lbf_ft"))] == [False]
+
+
+# What the wrench shows through an adapter, read at the nut
+
+
+@pytest.mark.parametrize(
+    ("shows", "length", "reach", "low", "high", "at_nut"),
+    [
+        ("30", "12", "4", "40", "40", "40"),  # US Army TM 9-2350-261-20-1, paragraph g
+        ("214", "10", "4", "300", "300", "300"),  # US Army TM 1-1500-204-23-9: 214.29, set to 214
+        ("117", "10", "1.5", "120", "135", "135"),  # FAA AC 43.13-1B, figure 7-2 (from memory): 117.39
+        ("118", "10", "1.5", "120", "135", "135.7"),  # 118 x 11.5 / 10
+        ("117.0", "10", "1.5", "120", "135", "134.6"),  # read to a tenth it is not 117.4
+        ("99", "18", "2", "100", "120", "110.0"),  # 99 x 20 / 18
+        ("1", "12", "4", "1.4", "1.4", "1.3"),  # 1.05 is 5 % off, however few the digits
+    ],
+)
+def test_a_wrench_that_shows_the_setting_of_an_end_reads_as_that_end(
+    shows: str, length: str, reach: str, low: str, high: str, at_nut: str
+) -> None:
+    figure = TorqueRange(Decimal(low), Decimal(high), "lbf_ft")
+    found = read_through(Decimal(shows), Adapter(Decimal(length), Decimal(reach)), figure)
+    assert found == Decimal(at_nut)

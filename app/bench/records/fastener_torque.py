@@ -15,15 +15,18 @@ from app.bench.torques import (
     Passed,
     Torqued,
     ask_passes,
+    at_the_nut,
     counted,
     deviation_of,
     figure_shown,
     in_hand,
     moved,
     moved_before,
+    nuts_shown,
     one_or_each,
     outside_range,
     passes_read,
+    read_adapter,
     read_fields,
     read_figure,
     read_torque,
@@ -44,7 +47,7 @@ from app.trade.fasteners import (
     star_sequence,
 )
 from app.trade.figure import Grade, Verdict, Worked
-from app.trade.quantity import Quantity, read_number
+from app.trade.quantity import Quantity
 from app.trade.typed import Reader, Typed
 
 NO_FIGURE = "the figure of the part's maker, such as 75"
@@ -74,9 +77,14 @@ class FastenerTorque(Torqued):
 
     @property
     def readings(self) -> dict[str, Decimal | None]:
-        """Reading of each bolt by its name; one reading for all counts for all."""
+        """Torque at each bolt by its name; one reading for all counts for all."""
         found = {each.name: self.whole or each.typed for each in self.bolts}
-        return {name: read_number(text) if text else None for name, text in found.items()}
+        return {name: self.at_nut(text) if text else None for name, text in found.items()}
+
+    @property
+    def shown(self) -> list[str]:
+        """What the wrench showed, as typed."""
+        return [text for each in self.bolts if (text := self.whole or each.typed)]
 
     def named(self, bolts: Iterable[int]) -> list[str]:
         """The names of some bolts, without those that the joint does not have."""
@@ -93,6 +101,7 @@ def read(typed: Typed, context: Context) -> FastenerTorque:
     joint = form.choice("joint", Joint, required="Say what the bolts hold")
     count = form.whole("count", least=FEWEST, most=MOST, required="The number of bolts is missing") or 0
     low, high = read_figure(form, unit, question_bolt, NO_FIGURE)
+    lengths = read_adapter(form)
     tool = read_tool(form, context, (WRENCH,))
     bolts = _read_bolts(form, count, unit)
     read_at = read_fields(form.raw("whole"), ((each.bolt, each.typed) for each in bolts))
@@ -106,6 +115,7 @@ def read(typed: Typed, context: Context) -> FastenerTorque:
         {
             **{name: form.raw(name) for name in ("miles", "whole", "thread", "figure_from")},
             **found,
+            **lengths,
             "joint": joint,
             "unit": unit,
             "low": low,
@@ -123,8 +133,9 @@ def read(typed: Typed, context: Context) -> FastenerTorque:
 
 def _read_bolts(form: Reader, count: int, unit: str) -> tuple[Bolt, ...]:
     names = [form.text(f"n-{bolt}", most=40) or f"Bolt {bolt}" for bolt in range(1, count + 1)]
-    texts = [read_torque(form, f"r-{bolt}", unit, question_bolt) for bolt in range(1, count + 1)]
-    read_torque(form, "whole", unit, question_bolt)
+    asks = at_the_nut(form.typed, question_bolt)
+    texts = [read_torque(form, f"r-{bolt}", unit, asks) for bolt in range(1, count + 1)]
+    read_torque(form, "whole", unit, asks)
     if count:
         says = ("All have a reading, and single bolts too", "No bolt has a reading")
         one_or_each(form, texts, says, "a reading at each, or one for all, such as 75")
@@ -172,7 +183,8 @@ def judge(record: FastenerTorque, _context: Context) -> Judged:
     verdicts = [each.verdict for each in (bolts, *thread) if each.verdict]
     verdict = heaviest_of([*verdicts, _check_round(record)])
     read = [each for each in record.readings.values() if each is not None]
-    return Judged(verdict, (bolts, *thread, *record.bands(read), *_order_of(record.order, len(record.bolts))))
+    behind = (*record.settings(record.shown), *record.bands(read))
+    return Judged(verdict, (bolts, *thread, *behind, *_order_of(record.order, len(record.bolts))))
 
 
 def _check_round(record: FastenerTorque) -> Verdict:
@@ -243,6 +255,7 @@ def draw(typed: Typed, _context: Context) -> Mapping[str, object]:
         "ring": wheel(count, done, SCREEN, Decimal(36), Decimal(44)) if cross else None,
         "paper_ring": wheel(count, {}, PAPER, Decimal(16), Decimal(16)) if cross else None,
         **figure_shown(typed),
+        "at_nut": nuts_shown(typed, last),
         "pass_now": number,
         "joints": tuple((each.value, each.word) for each in Joint),
         "joint_word": {each.value: each.word for each in Joint}.get(typed.get("joint"), ""),

@@ -23,15 +23,18 @@ from app.bench.torques import (
     Passed,
     Torqued,
     ask_passes,
+    at_the_nut,
     counted,
     deviation_of,
     figure_shown,
     in_hand,
     moved,
     moved_before,
+    nuts_shown,
     one_or_each,
     outside_range,
     passes_read,
+    read_adapter,
     read_fields,
     read_figure,
     read_torque,
@@ -47,7 +50,6 @@ from app.trade.fasteners import (
     torque_verdict,
 )
 from app.trade.figure import Grade, Verdict, Worked
-from app.trade.quantity import read_number
 from app.trade.typed import Reader, Typed
 
 FEWEST, MOST = 3, 12
@@ -69,10 +71,15 @@ class WheelTorque(Torqued):
 
     @property
     def by_nut(self) -> dict[int, Decimal]:
-        """Reading of each nut; one reading for the wheel counts for all."""
+        """Torque at each nut; one reading for the wheel counts for all."""
         if self.whole:
-            return dict.fromkeys(range(1, self.studs + 1), read_number(self.whole))
-        return {each.nut: read_number(each.typed) for each in self.readings}
+            return dict.fromkeys(range(1, self.studs + 1), self.at_nut(self.whole))
+        return {each.nut: self.at_nut(each.typed) for each in self.readings}
+
+    @property
+    def shown(self) -> list[str]:
+        """What the wrench showed, as typed."""
+        return [self.whole] if self.whole else [each.typed for each in self.readings]
 
 
 # Reading the form
@@ -84,6 +91,7 @@ def read(typed: Typed, context: Context) -> WheelTorque:
     unit = read_unit(typed)
     studs = form.whole("studs", least=FEWEST, most=MOST, required="The number of studs is missing")
     low, high = read_figure(form, unit, question_torque, NO_FIGURE)
+    lengths = read_adapter(form)
     tool = read_tool(form, context, (WRENCH,))
     whole, readings = _read_nuts(form, studs or 0, unit)
     read_at = read_fields(whole, ((each.nut, each.typed) for each in readings))
@@ -104,13 +112,15 @@ def read(typed: Typed, context: Context) -> WheelTorque:
         moved=moved(form, studs),
         moved_before=moved_before(form, context),
         deviation=deviation_of(tool),
+        **lengths,
         instrument=used(tool, context, sorted(outside)),
     )
 
 
 def _read_nuts(form: Reader, studs: int, unit: str) -> tuple[str, tuple[Nut, ...]]:
-    whole = read_torque(form, "whole", unit, question_torque)
-    texts = {nut: read_torque(form, f"r-{nut}", unit, question_torque) for nut in range(1, studs + 1)}
+    asks = at_the_nut(form.typed, question_torque)
+    whole = read_torque(form, "whole", unit, asks)
+    texts = {nut: read_torque(form, f"r-{nut}", unit, asks) for nut in range(1, studs + 1)}
     says = ("The wheel has a reading, and single nuts too", "No nut has a reading")
     one_or_each(form, texts.values(), says, "a reading at each nut, or one for all, such as 110")
     return whole, tuple(Nut(nut=nut, typed=text) for nut, text in texts.items() if text)
@@ -131,10 +141,8 @@ def judge(record: WheelTorque, _context: Context) -> Judged:
     nuts = torque_verdict(record.by_nut, record.studs, record.figure, record.deviation)
     assert nuts.verdict is not None
     verdict = heaviest_of([nuts.verdict, _check_round(record)])
-    return Judged(
-        verdict,
-        (nuts, *record.bands(record.by_nut.values()), star_sequence(record.studs), _passes_of(record)),
-    )
+    behind = (*record.settings(record.shown), *record.bands(record.by_nut.values()))
+    return Judged(verdict, (nuts, *behind, star_sequence(record.studs), _passes_of(record)))
 
 
 def _check_round(record: WheelTorque) -> Verdict:
@@ -145,7 +153,7 @@ def _check_round(record: WheelTorque) -> Verdict:
 
 
 def _passes_of(record: WheelTorque) -> Worked[tuple[Pass, ...]]:
-    return staged_passes(record.figure.aim, record.unit)
+    return staged_passes(record.set_to, record.unit)
 
 
 # The form's texts
@@ -187,6 +195,7 @@ def draw(typed: Typed, context: Context) -> Mapping[str, object]:
         "paper_wheel": wheel(studs, {}, PAPER, Decimal(16), Decimal(16)) if studs else None,
         "steps": nut_places(studs, STEP) if studs else (),
         **figure_shown(typed),
+        "at_nut": nuts_shown(typed, last),
         "pass_now": number,
         "field_now": f"pass-{number}" if number in STAGED else "r",
         "thread": context.thread,
