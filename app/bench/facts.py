@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 from app.bench import evidence, rules
 from app.bench.evidence import Cleared
 from app.bench.floor.rules import pause_said
-from app.bench.kinds import Context, record_kinds, title_of
+from app.bench.kinds import Context, instruments_said, record_kinds, title_of
 from app.bench.rules import Asked, label_of, why_not_agreed
 from app.bench.tables import BenchRecord, Job
 from app.estimate.facts import CLEARED, OwnersWord, owners_words, priced_findings
@@ -289,7 +289,6 @@ def _superseded(row: BenchRecord, by_key: Mapping[int, BenchRecord], names: Name
 
 def _record(row: BenchRecord, names: Names) -> RecordLine:
     kind = record_kinds()[row.kind]
-    instrument = getattr(kind.kept(row.payload), "instrument", None)
     return RecordLine(
         id=row.key,
         job_id=row.job_id or 0,
@@ -302,7 +301,7 @@ def _record(row: BenchRecord, names: Names) -> RecordLine:
         inside=row.inside,
         says=row.says,
         worked=tuple(row.worked),
-        instrument=str(instrument or ""),
+        instrument=instruments_said(kind.kept(row.payload)),
         made_by=names.get(row.made_by, ""),
         made_by_id=row.made_by,
         made_at=row.created_at,

@@ -118,6 +118,12 @@ class Used(Payload):
         return ", ".join(filter(None, (self.name, self.range, self.calibration))) + said
 
 
+def instruments_said(kept: Payload) -> str:
+    """The instruments of a record as printed, each with its calibration; empty where it names none."""
+    named = (getattr(kept, field, None) for field in ("instrument", "second"))
+    return ". ".join(str(each) for each in named if each)
+
+
 def said_day(day: date) -> str:
     """A date for people: 12 January 2027."""
     return f"{day.day} {day:%B} {day.year}"
@@ -167,7 +173,11 @@ class Context:
     @property
     def last_tool(self) -> str:
         """Key of the instrument used last for this kind on this stay, as text."""
-        return str(((self.last or {}).get("instrument") or {}).get("id", ""))
+        return self.last_used("instrument")
+
+    def last_used(self, field: str) -> str:
+        """Key of the instrument that stood last in a field of this kind on this stay, as text."""
+        return str(((self.last or {}).get(field) or {}).get("id", ""))
 
     def tools_of(self, kinds: Sequence[str]) -> tuple[Tool, ...]:
         """The instruments of some kinds."""
@@ -272,15 +282,17 @@ def refused_at(read: Reader, field: str) -> bool:
     return any(each.field == field for each in read.problems)
 
 
-def read_tool(read: Reader, context: Context, kinds: Sequence[str], *, required: bool = True) -> Tool | None:
-    """The instrument chosen in the field `instrument`; an overdue calibration is asked about once."""
-    raw = read.raw("instrument")
+def read_tool(
+    read: Reader, context: Context, kinds: Sequence[str], *, required: bool = True, field: str = "instrument"
+) -> Tool | None:
+    """The instrument chosen in a field; an overdue calibration is asked about once."""
+    raw = read.raw(field)
     tool = next((each for each in context.tools_of(kinds) if str(each.id) == raw), None)
     if tool is None and (raw or required):
-        read.wrong("instrument", "The instrument is missing", f"a {kinds[0]} from the list")
+        read.wrong(field, "The instrument is missing", f"a {kinds[0]} from the list")
     if tool is not None and tool.overdue(context.on) and tool.due:
         says = f"The calibration of {tool.name} was due {said_day(tool.due)}"
-        read.ask("instrument", says, "an instrument with its calibration in date")
+        read.ask(field, says, "an instrument with its calibration in date")
     return tool
 
 

@@ -23,7 +23,7 @@ from app.bench.kinds import (
 )
 from app.trade.figure import Verdict, Worked
 from app.trade.problems import Impossible, Refused
-from app.trade.quantity import UNITS, Quantity, read_number, with_unit
+from app.trade.quantity import UNITS, Quantity, alike, read_number, with_unit
 from app.trade.typed import Reader, Typed
 
 
@@ -163,6 +163,7 @@ class Read:
     """How a list of rows is read and drawn, for `row_kind`.
 
     `unit_of`: the unit of a row where the form itself says it; the form then shows none beside the field.
+    `second`: whether two instruments may be used side by side; the payload then keeps `second` as well.
     """
 
     rows: Rows
@@ -170,6 +171,7 @@ class Read:
     check: Check = no_check
     note: str = ""
     tool_required: bool = True
+    second: bool = False
     cautions: tuple[str, ...] = ()
     draw: Callable[[Typed, Context], Mapping[str, object]] = nothing_drawn
     unit_of: Callable[[Row, Typed], str] = own_unit
@@ -194,11 +196,12 @@ def row_kind(
 
     def start(context: Context) -> dict[str, str]:
         tool = context.needed_tool(how.tools) if how.tool_required else context.last_tool
-        return {row.name: _begins(row, context) for row in how.rows(context)} | {"instrument": tool}
+        found = {row.name: _begins(row, context) for row in how.rows(context)} | {"instrument": tool}
+        return found | ({"second": context.last_used("second")} if how.second else {})
 
     def draw(typed: Typed, context: Context) -> Mapping[str, object]:
         rows = {"rows": how.rows(context), "kept_rows": how.in_units(typed, context)}
-        return rows | {"note": how.note} | dict(how.draw(typed, context))
+        return rows | {"note": how.note, "second": how.second} | dict(how.draw(typed, context))
 
     return RecordKind(key, title, per, shape, read, judge, start, _texts, draw, how.tools, how.cautions)
 
@@ -210,27 +213,60 @@ def _begins(row: Row, context: Context) -> str:
 
 def _read(typed: Typed, context: Context, how: Read) -> dict[str, object]:
     form = Reader(typed)
-    needs = how.tool_required
-    tool = read_tool(form, context, how.tools, required=needs) if how.tools else None
+    tools = _read_tools(form, context, how)
+    named = [tool for tool in tools.values() if tool]
     rows = how.in_units(typed, context)
-    outside = [_read_row(form, row, tool) for row in rows]
-    coarse = [_coarse(form, row, tool) for row in rows if row.tested]
+    outside = [_read_row(form, row, named) for row in rows]
+    coarse = [_coarse(form, row, named) for row in rows if row.tested]
     how.check(form, context)
     form.done()
     found: dict[str, object] = {row.name: form.raw(row.name) for row in how.rows(context)}
-    return found | {"instrument": used(tool, context, outside, coarse) if tool else None}
+    return found | {
+        field: used(tool, context, _of(tool, outside), _of(tool, coarse)) if tool else None
+        for field, tool in tools.items()
+    }
 
 
-def _read_row(form: Reader, row: Row, tool: Tool | None) -> str:
-    """The row's reading in words where it lies outside the instrument's range; its problems are noted."""
+def _read_tools(form: Reader, context: Context, how: Read) -> dict[str, Tool | None]:
+    """The instruments by their fields: one, or two where two may be used."""
+    if not how.tools:
+        return {"instrument": None}
+    first = read_tool(form, context, how.tools, required=how.tool_required)
+    if not how.second:
+        return {"instrument": first}
+    second = read_tool(form, context, how.tools, required=False, field="second")
+    if second and form.raw("second") == form.raw("instrument"):
+        form.wrong("second", f"{second.name} is named already", "another instrument, or none")
+    if second and not form.raw("instrument"):
+        form.wrong(
+            "instrument", "The first instrument is missing", "the one that stands second, if it is alone"
+        )
+    return {"instrument": first, "second": second}
+
+
+Doubt = tuple[Tool, str]  # an instrument, and a reading in words that it is not made for
+
+
+def _of(tool: Tool, doubts: Sequence[Doubt | None]) -> list[str]:
+    return [doubt[1] for doubt in doubts if doubt and doubt[0] is tool]
+
+
+def _tool_for(reading: Quantity, tools: Sequence[Tool]) -> Tool | None:
+    """The instrument that shows such a reading, rather one whose range it lies in."""
+    able = [tool for tool in tools if alike(tool.unit, reading.unit)]
+    return next((tool for tool in able if tool.reaches(reading)), able[0] if able else None)
+
+
+def _read_row(form: Reader, row: Row, tools: Sequence[Tool]) -> Doubt | None:
+    """The row's reading in words where it lies outside its instrument's range; its problems are noted."""
     if row.options:
         _read_choice(form, row)
     elif row.text:
         form.text(row.name, required=row.required, most=400)
     else:
         form.number(row.name, least=row.least, most=row.most, usual=row.usual, required=row.required)
-        return _beyond(form, row, tool)
-    return ""
+        return _asked(form, row, tools, ask_range)
+    return None
 
 
 def _read_choice(form: Reader, row: Row) -> None:
@@ -241,21 +277,26 @@ def _read_choice(form: Reader, row: Row) -> None:
         form.wrong(row.name, "This is not one of the choices", f"one of: {words}")
 
 
-def _coarse(form: Reader, row: Row, tool: Tool | None) -> str:
-    try:
-        return ask_scale(form, row.name, Quantity(form.raw(row.name), row.unit), tool) if row.unit else ""
-    except Impossible:
-        return ""  # said already where the number was read
+def _coarse(form: Reader, row: Row, tools: Sequence[Tool]) -> Doubt | None:
+    return _asked(form, row, tools, ask_scale)
 
 
-def _beyond(form: Reader, row: Row, tool: Tool | None) -> str:
+Asks = Callable[[Reader, str, Quantity, Tool | None], str]
+
+
+def _asked(form: Reader, row: Row, tools: Sequence[Tool], asks: Asks) -> Doubt | None:
+    """What a question about the row's reading and its instrument leaves in doubt."""
     try:
-        return ask_range(form, row.name, Quantity(form.raw(row.name), row.unit), tool) if row.unit else ""
+        reading = Quantity(form.raw(row.name), row.unit)
     except Impossible:
-        return ""  # said already where the number was read
+        return None  # said already where the number was read
+    tool = _tool_for(reading, tools) if row.unit else None
+    says = asks(form, row.name, reading, tool)
+    return (tool, says) if tool and says else None
 
 
 def _texts(record: Flat) -> dict[str, str]:
     """The form that gives a record again."""
     found = {name: text for name, text in record.model_dump().items() if isinstance(text, str)}
-    return found | {"instrument": str(record.instrument.id) if record.instrument else ""}
+    named = {field: getattr(record, field) for field in ("instrument", "second") if hasattr(record, field)}
+    return found | {field: str(tool.id) if tool else "" for field, tool in named.items()}

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app.bench.facts import AskedLine, RecordLine
-from app.bench.kinds import record_kinds
+from app.bench.kinds import instruments_said, record_kinds
 from app.bench.records.figures import Figures, Said, Shown
 from app.bench.screens import Blank
 from app.ground.pages import templates
@@ -66,7 +66,6 @@ def worked_out() -> Figures:
 
 def line(one: Written) -> RecordLine:
     """A record as facts tell it."""
-    instrument = getattr(one.payload, "instrument", None)
     return RecordLine(
         id=1,
         job_id=1,
@@ -79,7 +78,7 @@ def line(one: Written) -> RecordLine:
         inside=True,
         says="inside",
         worked=(),
-        instrument=str(instrument or ""),
+        instrument=instruments_said(one.payload),
         made_by="Toni",
         made_by_id=3,
         made_at=datetime(2026, 5, 4, 16, tzinfo=UTC),

@@ -1,6 +1,6 @@
 """Brake readings of one axle: lining and drum, or pad and rotor, and magnets; what was read counts."""
 
-from app.bench.kinds import Context, Judged, heaviest_of
+from app.bench.kinds import Context, Judged, Used, heaviest_of
 from app.bench.rows import Flat, Read, Row, row_kind
 from app.bench.rows import begun as begun_of
 from app.trade.brakes import (
@@ -26,7 +26,7 @@ MAY_HAVE_DISCS = ("hydraulic", "surge", "unknown")  # as the walk-round asks: a 
 
 class BrakeReadings(Flat):
     """One axle. Lining and pad in 32nds of an inch, drums (two diameters each) and rotors in inches, magnets
-    in ohm, current in A.
+    in ohm, current in A. `second`: the meter beside the caliper, or the other way round.
     """
 
     lining: str = ""
@@ -52,6 +52,7 @@ class BrakeReadings(Flat):
     amps: str = ""
     amps_left: str = ""
     amps_right: str = ""
+    second: Used | None = None
 
 
 def rows(context: Context) -> tuple[Row, ...]:
@@ -182,5 +183,5 @@ KIND = row_kind(
     "axle",
     BrakeReadings,
     judge,
-    Read(rows, ("multimeter", "caliper", "clamp meter"), check, CAUTION, tool_required=False),
+    Read(rows, ("multimeter", "caliper", "clamp meter"), check, CAUTION, tool_required=False, second=True),
 )
