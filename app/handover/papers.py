@@ -87,6 +87,12 @@ class Page:
         return front_of(self.record)
 
     @property
+    def tires(self) -> tuple[Kept, ...]:
+        """The tires that were fitted, by their places, each with its number for the registration."""
+        fitted = (one for one in self.kept if one.told.kind == "tires_fitted")
+        return tuple(sorted(fitted, key=lambda one: one.told.place))
+
+    @property
     def nuts(self) -> Duty | None:
         """The duty of the wheel nuts, for the slip to send back."""
         return next((duty for duty in self.record.duties if duty.of_nuts), None)
