@@ -249,7 +249,8 @@ def _cannot_close(step: _Step, edge: str, longest: Decimal, others: Decimal) -> 
 
 
 def _closures(outline: Outline, tape: Mapping[str, Decimal], steps: list[_Step]) -> tuple[Closure, ...]:
-    used = {edge for step in steps for edge in step.edges}
+    # A later triangle stands on what was laid out, not on the length taped of its base: that one checks.
+    used = {steps[0].edges[0], *(edge for step in steps for edge in step.edges[1:])}
     return tuple(
         Closure(edge, tape[edge], outline.length(*edge.split("-")))
         for edge in sorted(tape)

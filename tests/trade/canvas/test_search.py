@@ -13,7 +13,7 @@ from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import Strip, ToCut, unsound
 from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.search import Search, rounds, searched_plan
+from app.trade.canvas.search import FEW, Search, rounds, searched_plan
 from app.trade.problems import Impossible, Refused
 from tests.trade.canvas.published import instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
@@ -35,6 +35,16 @@ def test_the_same_seed_searches_alike() -> None:
     assert again
     assert abs(once.length / again.length - 1) < Decimal("0.05")
     assert once.found == "search of 1 seconds, seed 4"
+
+
+def test_many_pieces_are_searched_on_the_grid_too() -> None:
+    """Their plan is sound, and no longer than what is laid at once."""
+    known = instance("marques")
+    assert sum(piece.copies for piece in known.pieces) > FEW
+    found = searched_plan(known.strip, known.pieces, SHORT)
+    assert found
+    assert not unsound(found, known.pieces)
+    assert found.length <= first_plan(known.strip, known.pieces).length
 
 
 def test_a_gap_is_kept_and_the_edges_of_the_cloth_are_used() -> None:
