@@ -3,6 +3,7 @@
 import logging
 import os
 import threading
+import time
 from collections.abc import Sequence
 from concurrent.futures import CancelledError
 from concurrent.futures.process import BrokenProcessPool
@@ -35,7 +36,7 @@ class Searches(Child):
         Raises Ended where its process ends before.
         """
         try:
-            asked = self._started().submit(searched_plan, strip, tuple(pieces), search)
+            asked = self._started().submit(searched_plan, strip, tuple(pieces), search, time.monotonic)
             return asked.result(timeout=search.seconds + GRACE)
         except (BrokenProcessPool, CancelledError, TimeoutError) as ended:
             self.close()

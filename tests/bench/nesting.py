@@ -41,7 +41,7 @@ def main() -> None:
         known = instance(name)
         search = Search(asked.seconds, asked.seed)
         first = taken(partial(first_plan, known.strip, known.pieces))
-        found = taken(partial(searched_plan, known.strip, known.pieces, search))
+        found = taken(partial(searched_plan, known.strip, known.pieces, search, time.monotonic))
         say(row(known, first, found))
 
 

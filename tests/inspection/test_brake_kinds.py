@@ -107,9 +107,6 @@ def test_a_brake_record_asks_for_magnets_and_discs_where_there_are_or_may_be_som
     magnets = {"magnet", "volts", "amps", *(f"{of}_{side}" for of in ("ohms", "amps") for side in sides)}
     discs = {"pad", *(f"{of}_{side}" for of in ("pad", "rotor") for side in sides)}
     discs |= {f"rotor_{side}_least" for side in sides}
-        "pad",
-        *(name.format(side) for name in ("pad_{}", "rotor_{}", "rotor_{}_least") for side in sides),
-    }
     assert named("unknown") == named("electric") | named("hydraulic")
     assert named("electric") - named("hydraulic") == magnets
     assert named("hydraulic") - named("electric") == discs

@@ -6,8 +6,7 @@ Few pieces come out shorter freely, where a thread more tells more than a grid: 
 that fails the check of laying.py is dropped.
 """
 
-import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from decimal import Decimal
@@ -33,6 +32,8 @@ from app.trade.canvas.ways import Kit
 from app.trade.problems import Impossible
 from app.trade.vectors import rounded
 
+Clock = Callable[[], float]
+
 LONGEST = 3600  # seconds
 SETTLING = 240  # copies cubed by the seconds of a round: 12 pieces settle in 7, measured
 LEAST = 2  # seconds of a round
@@ -51,14 +52,16 @@ class Search:
             raise Impossible(f"A search cannot take {self.seconds} seconds", "1 to 3,600 seconds, such as 20")
 
 
-def searched_plan(strip: Strip, pieces: Sequence[ToCut], search: Search) -> CutPlan | None:
+def searched_plan(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: Clock) -> CutPlan | None:
     """The shortest plan that a search finds; None where it finds no sound one.
 
-    Takes two threads. With the same seed and the same seconds it comes out nearly alike, not to the last
-    digit: the search reads a clock. Raises Refused where a piece is wider than the cloth.
+    `clock`: seconds that only go forward, such as time.monotonic. Takes two threads. With the same seed and
+    the same seconds it comes out nearly alike, not to the last digit: how far it comes depends on the clock.
+    Raises Refused where a piece is wider than the cloth.
     """
     fitting(strip, pieces)
-    plans = _freely(strip, pieces, search, 2) if _copies(pieces) <= FEW else _both(strip, pieces, search)
+    few = _copies(pieces) <= FEW
+    plans = _freely(strip, pieces, search, 2) if few else _both(strip, pieces, search, clock)
     return shortest(plan for plan in plans if not unsound(plan, pieces))
 
 
@@ -66,18 +69,18 @@ def _copies(pieces: Sequence[ToCut]) -> int:
     return sum(piece.copies for piece in pieces)
 
 
-def _both(strip: Strip, pieces: Sequence[ToCut], search: Search) -> Iterator[CutPlan]:
-    ends = time.monotonic() + search.seconds
+def _both(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: Clock) -> Iterator[CutPlan]:
+    ends = clock() + search.seconds
     with ThreadPoolExecutor(1) as beside:
         freely = beside.submit(lambda: list(_freely(strip, pieces, search, 1)))
-        yield _on_a_grid(strip, pieces, search, ends)
+        yield _on_a_grid(strip, pieces, search, lambda: clock() > ends)
         yield from freely.result()
 
 
-def _on_a_grid(strip: Strip, pieces: Sequence[ToCut], search: Search, ends: float) -> CutPlan:
+def _on_a_grid(strip: Strip, pieces: Sequence[ToCut], search: Search, over: Callable[[], bool]) -> CutPlan:
     kit = Kit(strip, pieces)
     first = kit.lying(first_plan(strip, pieces))
-    return kit.plan(squeezed(kit, first, search.seed, lambda: time.monotonic() > ends), _said(search))
+    return kit.plan(squeezed(kit, first, search.seed, over), _said(search))
 
 
 def _freely(strip: Strip, pieces: Sequence[ToCut], search: Search, threads: int) -> Iterator[CutPlan]:

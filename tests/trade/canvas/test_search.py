@@ -22,7 +22,7 @@ SHORT = Search(1, seed=4)
 
 
 def test_a_short_search_shortens_the_first_plan_of_a_tent() -> None:
-    found = searched_plan(CLOTH, TENT, SHORT)
+    found = searched_plan(CLOTH, TENT, SHORT, time.monotonic)
     assert found
     assert not unsound(found, TENT)
     assert at_least(CLOTH, TENT).value <= found.length < first_plan(CLOTH, TENT).length
@@ -30,7 +30,7 @@ def test_a_short_search_shortens_the_first_plan_of_a_tent() -> None:
 
 def test_the_same_seed_searches_alike() -> None:
     """The search reads a clock, so the two lengths may differ a little, by how far each came."""
-    once, again = (searched_plan(CLOTH, TENT, SHORT) for _ in range(2))
+    once, again = (searched_plan(CLOTH, TENT, SHORT, time.monotonic) for _ in range(2))
     assert once
     assert again
     assert abs(once.length / again.length - 1) < Decimal("0.05")
@@ -41,7 +41,7 @@ def test_many_pieces_are_searched_on_the_grid_too() -> None:
     """Their plan is sound, and no longer than what is laid at once."""
     known = instance("marques")
     assert sum(piece.copies for piece in known.pieces) > FEW
-    found = searched_plan(known.strip, known.pieces, SHORT)
+    found = searched_plan(known.strip, known.pieces, SHORT, time.monotonic)
     assert found
     assert not unsound(found, known.pieces)
     assert found.length <= first_plan(known.strip, known.pieces).length
@@ -50,7 +50,7 @@ def test_many_pieces_are_searched_on_the_grid_too() -> None:
 def test_a_gap_is_kept_and_the_edges_of_the_cloth_are_used() -> None:
     strip = Strip(Decimal(1500), gap=Decimal(20))
     squares = [ToCut("Q", outline_of([0, 700, 700 + 735j, 735j]), 4)]
-    found = searched_plan(strip, squares, SHORT)
+    found = searched_plan(strip, squares, SHORT, time.monotonic)
     assert found
     assert not unsound(found, squares)
     # By hand: 735, a gap of 20, 735 lie across 1,500 only where the edges get no gap; along, 700, 20, 700.
@@ -59,7 +59,7 @@ def test_a_gap_is_kept_and_the_edges_of_the_cloth_are_used() -> None:
 
 def test_a_piece_as_high_as_the_cloth_does_not_stop_the_search() -> None:
     full = [ToCut("R", outline_of([0, 1000, 1000 + 1500j, 1500j]), 2)]
-    found = searched_plan(CLOTH, full, SHORT)
+    found = searched_plan(CLOTH, full, SHORT, time.monotonic)
     assert found
     assert not unsound(found, full)
 
@@ -67,17 +67,17 @@ def test_a_piece_as_high_as_the_cloth_does_not_stop_the_search() -> None:
 def test_a_crossing_outline_is_refused_by_name() -> None:
     crossed = [ToCut("X", outline_of([0, 1000 + 1000j, 1000, 900j]), 1)]
     with pytest.raises(Refused, match="Piece X: Edge A to B crosses edge C to D"):
-        searched_plan(CLOTH, crossed, SHORT)
+        searched_plan(CLOTH, crossed, SHORT, time.monotonic)
 
 
 def test_a_piece_too_wide_is_refused_by_name() -> None:
     with pytest.raises(Refused, match="Piece R"):
-        searched_plan(CLOTH, [ToCut("R", outline_of([0, 100, 100 + 1600j]), 1)], SHORT)
+        searched_plan(CLOTH, [ToCut("R", outline_of([0, 100, 100 + 1600j]), 1)], SHORT, time.monotonic)
 
 
 def test_the_warp_of_a_piece_lies_along_the_roll() -> None:
     upright = [ToCut("U", outline_of([0, 500, 500 + 1400j, 1400j]), 2, warp_angle=Decimal(90))]
-    found = searched_plan(CLOTH, upright, SHORT)
+    found = searched_plan(CLOTH, upright, SHORT, time.monotonic)
     assert found
     assert all(it.outline.width == 1400 for it in found.laid)
 
@@ -116,7 +116,7 @@ def test_several_rounds_take_no_longer_than_was_asked_and_give_one_sound_plan() 
     search = Search(4, seed=4)
     assert len(rounds(search, few)) == 2
     begun = time.monotonic()
-    found = searched_plan(CLOTH, few, search)
+    found = searched_plan(CLOTH, few, search, time.monotonic)
     assert time.monotonic() - begun < 4 + 3  # what a busy machine may add
     assert found
     assert not unsound(found, few)
@@ -127,7 +127,7 @@ def test_several_rounds_take_no_longer_than_was_asked_and_give_one_sound_plan() 
 def test_published_pieces_are_searched_sound(name: str) -> None:
     """How near the published lengths it comes in a minute is told by `python -m tests.bench.nesting`."""
     known = instance(name)
-    found = searched_plan(known.strip, known.pieces, Search(2, seed=1))
+    found = searched_plan(known.strip, known.pieces, Search(2, seed=1), time.monotonic)
     assert found
     assert not unsound(found, known.pieces)
     assert 0 <= known.over(found.length) < 20  # the first plans are 10 and 14 percent over
@@ -136,7 +136,7 @@ def test_published_pieces_are_searched_sound(name: str) -> None:
 def test_a_search_of_rectangles_comes_near_a_proved_optimum() -> None:
     """Hopper and Turton, first set: 20 by 20, no plan can be shorter."""
     known = instance("c1_1")
-    found = searched_plan(known.strip, known.pieces, Search(2, seed=1))
+    found = searched_plan(known.strip, known.pieces, Search(2, seed=1), time.monotonic)
     assert found
     assert not unsound(found, known.pieces)
     assert 20 <= round(found.length, 3) <= 24
@@ -145,7 +145,7 @@ def test_a_search_of_rectangles_comes_near_a_proved_optimum() -> None:
 def test_searches_run_in_processes_of_the_caller() -> None:
     """Everything that goes to a process and comes back can be sent there."""
     search = Search(1, seed=4)
-    sent = pickle.loads(pickle.dumps(partial(searched_plan, CLOTH, TENT[:2])))
+    sent = pickle.loads(pickle.dumps(partial(searched_plan, CLOTH, TENT[:2], clock=time.monotonic)))
     found = sent(search)
     assert found
     assert pickle.loads(pickle.dumps(found)).length == found.length
