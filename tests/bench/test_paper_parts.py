@@ -124,6 +124,15 @@ def test_a_printed_torque_through_an_adapter_says_both(key: str, shows: str, at_
     assert printed.count(f"<b>{shows}</b>") == printed.count(f"<b>{at_nut}</b>") == len(readings)
 
 
+@pytest.mark.parametrize("key", ["wheel_torque", "fastener_torque"])
+def test_the_sheet_has_lines_for_an_adapter_and_how_to_set_the_wrench(key: str) -> None:
+    kind, here = at(key)
+    asked = AskedLine(key, kind.title, here.place, here.label, known=True, record=None)
+    printed = part(key, "blank", Blank(kind, asked, here, kind.draw(Texts(kind.start(here)), here)))
+    assert printed.count('wrench <span class="line-in short">') == 1
+    assert "the figure × wrench / (wrench + adapter)" in printed  # US Army TM 9-254, figure 4-5
+
+
 def test_the_sheet_of_a_wheel_without_studs_asks_for_them() -> None:
     kind, here = at("wheel_torque")
     asked = AskedLine("wheel_torque", kind.title, here.place, here.label, known=True, record=None)

@@ -161,11 +161,13 @@ def known(book: sqlite3.Connection, form: Form, name: str) -> str:
 # Fields that begin blank although a form could guess: why, and where. Names by pattern.
 LEFT_BLANK: Mapping[str, Mapping[str, str]] = {
     "Measured or read off the thing itself; a figure that stood there would be kept unread": {
-        ON_BENCH: "ball_height bolts cable chain_gap chains clip cotter end frame_* front_* rear_* good_to "
-        "head inner* outer* links_* load made mark measured miles minutes most p-* was-* at-* where-* side-* "
-        "pinned play_* plug pressure quiet* r-* s-* start tank_* tested tin tir turns valve",
-        TYPED_OFF: "ball_height bolts cable chain_gap chains clip cotter frame_* front_* rear_* good_to head "
-        "links_* load made mark measured most pinned play_* plug pressure r-* tested tin turns",
+        ON_BENCH: "adapter_length ball_height bolts cable chain_gap chains clip cotter end frame_* front_* "
+        "rear_* good_to head inner* outer* links_* load made mark measured miles minutes most p-* was-* "
+        "at-* where-* side-* pinned play_* plug pressure quiet* r-* s-* start tank_* tested tin "
+        "tir turns valve wrench_length",
+        TYPED_OFF: "adapter_length ball_height bolts cable chain_gap chains clip cotter frame_* front_* "
+        "rear_* good_to head links_* load made mark measured most pinned play_* plug pressure r-* tested tin "
+        "turns wrench_length",
         "/inspection/findings/{finding_id}": "reading-*",
         "/handover/{order_id}/retorque": "miles wheel-*",
     },
