@@ -103,8 +103,8 @@ class Bench:
     def fill(self, key: str) -> list[str]:
         """Fill the form that is open; the names of what it has no field for."""
         missed = self._filled(key)
-        if missed and self.page.locator('[name="draw"]').count():
-            self.page.locator('[name="draw"]').click()  # how many there are decides what is drawn
+        if missed and self.page.locator('.key-tall[name="draw"]').count():
+            self.page.locator('.key-tall[name="draw"]').click()  # how many there are decides what is drawn
             self.page.wait_for_selector(f'[name="{missed[0]}"]:not([type="hidden"])')
             missed = self._filled(key)
         return missed
@@ -164,8 +164,8 @@ def test_its_form_is_sound_and_opens_no_letters_where_numbers_go(
     assert page.evaluate(KEYBOARDS, numbers) == []
     assert page.evaluate(SPILLED) == []
     assert page.evaluate(RAGGED) <= 2
-    if page.locator('.rows [name="draw"]').count():
-        page.locator('[name="draw"]').first.click()  # what was typed stands on the drawing
+    if page.locator('.rows .key-tall[name="draw"]').count():
+        page.locator('.key-tall[name="draw"]').click()  # what was typed stands on the drawing
         page.wait_for_load_state("networkidle")
         assert page.evaluate(CROSSED) == []
     assert bench.desk.faults() == []
