@@ -163,11 +163,11 @@ LEFT_BLANK: Mapping[str, Mapping[str, str]] = {
     "Measured or read off the thing itself; a figure that stood there would be kept unread": {
         ON_BENCH: "adapter_length ball_height bolts cable chain_gap chains clip cotter end frame_* front_* "
         "rear_* good_to head inner* outer* links_* load made mark measured miles minutes most p-* was-* "
-        "at-* where-* side-* pinned play_* plug pressure quiet* r-* s-* start tank_* tested tin "
+        "at-* where-* side-* pinned play_* plug pressure quiet* r-* s-* seal start state tank_* tested tin "
         "tir turns valve wrench_length",
         TYPED_OFF: "adapter_length ball_height bolts cable chain_gap chains clip cotter frame_* front_* "
-        "rear_* good_to head links_* load made mark measured most pinned play_* plug pressure r-* tested tin "
-        "turns wrench_length",
+        "rear_* good_to head links_* load made mark measured most pinned play_* plug pressure r-* seal state "
+        "tested tin turns wrench_length",
         "/inspection/findings/{finding_id}": "reading-*",
         "/handover/{order_id}/retorque": "miles wheel-*",
     },
@@ -316,8 +316,8 @@ def test_every_reason_still_has_its_field(posted: Sequence[Form]) -> None:
 # What this demo shop's book has no value of, so that its forms prove nothing of it here.
 UNPROVED = {
     "/accounts/orders/{order_id}/exemption": "certificate until",
-    ON_BENCH: "gvwr grease scale tow_vehicle",
-    TYPED_OFF: "rim gvwr shows grease scale tow_vehicle",
+    ON_BENCH: "gvwr grease inner outer scale seal_number tow_vehicle",
+    TYPED_OFF: "rim gvwr shows grease inner outer scale seal_number tow_vehicle",
     "/intake/new": "phone_2 gawr-3 gawr-4",
     "/intake/owners/{owner_id}": "phone_2",
     "/intake/units/{unit_id}": "gawr-3 gawr-4",
