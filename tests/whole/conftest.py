@@ -5,6 +5,7 @@ import os
 import pickle
 import shutil
 import sqlite3
+import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -33,6 +34,7 @@ from tests.whole.crawl import Form, Page, crawl, forms
 from tests.whole.filling import answers_for
 
 MOST_TRIED = 15  # forms of a route
+MOST_WAITED = 6_000  # hundredths of a second
 ORIGIN = {"Origin": "http://testserver"}
 PEOPLE = {"lead": "Maren Holt", "writer": "Wyn Parry", "technician": "Tomas Reyl"}
 
@@ -73,11 +75,21 @@ class Desk:
 
     def anew(self) -> None:
         """Put the book back to where the demo left it."""
+        self._rest()
         self.app.state.book.dispose()
         for leftover in ("castlenut.db-wal", "castlenut.db-shm"):
             (self.settings.data / leftover).unlink(missing_ok=True)
-        shutil.copy(self.made.book, self.settings.book)
-        awake(self.settings.book)
+        first = as_made(self.settings.data)
+        awake(first)
+        shutil.copy(first, self.settings.book)
+
+    def _rest(self) -> None:
+        """Wait until nothing has the book open: a paper that is still printed would write into the next."""
+        for _ in range(MOST_WAITED):
+            if not self.app.state.book.pool.checkedout():
+                return
+            time.sleep(0.01)
+        raise AssertionError("the book was never put down")
 
     def stands(self) -> dict[str, dict[str, Any]]:
         """Count and hash of every table but the sign-ins, whose use time moves by itself."""
@@ -135,7 +147,13 @@ def copied(made: Made, data: Path) -> Path:
     """The folder of a copy of the demo shop."""
     folder = Path(shutil.copytree(made.data, data))
     awake(folder / made.book.name)
+    shutil.copy(folder / made.book.name, as_made(folder))
     return folder
+
+
+def as_made(data: Path) -> Path:
+    """Where the book of a copy is kept as it was first: its program never opens it."""
+    return data.with_suffix(".as-made")
 
 
 def awake(book: Path) -> None:
