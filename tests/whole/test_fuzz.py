@@ -180,13 +180,16 @@ def test_a_page_of_an_odd_key_is_not_there(desk: Desk) -> None:
     for route in routes(desk.app):
         for key in ODD_KEYS if "{" in route.path else ():
             address = odd_address(route.path, key)
-            if "GET" in (route.methods or ()):
+            read = "GET" in (route.methods or ())
+            if read:
                 status = desk.client.get(address).status_code
             else:
                 sent = {"token": desk.token("lead"), "submission": key}
                 status = desk.client.post(address, data=sent, headers=ORIGIN).status_code
             closed = route.path.startswith("/api/") and status == 403  # a program without its token
-            if status not in (404, 307) and not closed:  # 307: on to the address without its last stroke
+            page_alone = status == 405 and not read  # an odd key may make the address of a paper's own page
+            # 307: on to the address without its last stroke
+            if status not in (404, 307) and not closed and not page_alone:
                 found.append((route.path, key, status))
     assert found == []
 
