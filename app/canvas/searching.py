@@ -17,6 +17,7 @@ from app.trade.canvas.laying import CutPlan, Strip, ToCut
 from app.trade.canvas.search import Search, searched_plan
 
 GRACE = 60  # seconds beyond its own that a search may take
+ENDINGS = 50  # tries to end a search that was just begun, a tenth of a second each; its thread holds no exit up
 LOG = logging.getLogger(__name__)
 
 
@@ -70,9 +71,11 @@ class Seeker:
         self._over.set()
         self._asked.set()
         self._searches.close()
-        if self._thread is not None:
-            self._thread.join(timeout=10)
-        self._searches.close()  # begun between the two
+        for _ in range(ENDINGS):
+            if self._thread is None or not self._thread.is_alive():
+                return
+            self._thread.join(timeout=0.1)
+            self._searches.close()  # begun in between
 
     def _work(self) -> None:
         while not self._over.is_set():

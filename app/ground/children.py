@@ -33,9 +33,11 @@ class Child:
             pool, self._pool = self._pool, None
         if pool is None:
             return
-        for process in list((pool._processes or {}).values()):
+        processes = pool._processes or {}
+        pool.shutdown(wait=False, cancel_futures=True)  # nothing begins any more
+        for process in list(processes.values()):
             process.kill()
-        pool.shutdown(wait=True, cancel_futures=True)
+            process.join()
 
 
 def end_with_parent() -> None:
