@@ -17,7 +17,7 @@ from app.trade.canvas.laying import CutPlan, Strip, ToCut
 from app.trade.canvas.search import Search, searched_plan
 
 GRACE = 60  # seconds beyond its own that a search may take
-ENDINGS = 50  # tries to end a search that was just begun, a tenth of a second each; its thread holds no exit up
+ENDINGS = 50  # tries to end a search that was just begun, a tenth of a second each
 LOG = logging.getLogger(__name__)
 
 
