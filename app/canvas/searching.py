@@ -70,12 +70,11 @@ class Seeker:
         """End the process in the middle of a search if need be; the next start gives that one up."""
         self._over.set()
         self._asked.set()
-        self._searches.close()
         for _ in range(ENDINGS):
+            self._searches.close()  # again: one may have begun in between
             if self._thread is None or not self._thread.is_alive():
                 return
             self._thread.join(timeout=0.1)
-            self._searches.close()  # begun in between
 
     def _work(self) -> None:
         while not self._over.is_set():

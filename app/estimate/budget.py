@@ -85,10 +85,8 @@ def _front(choices: Iterable[_Choice], rates: int) -> list[_Choice]:
     for choice in sorted(choices, key=lambda it: (it.exact, [-worth for worth in it.value], it.places)):
         alike.setdefault((choice.value, choice.exact, choice.taxes), choice)
     front: list[_Choice] = []
-    costs, best = (
-        list[Decimal](),
-        list[tuple[int, ...]](),
-    )  # of the front: its costs, its best worth up to each
+    costs: list[Decimal] = []  # of the front
+    best: list[tuple[int, ...]] = []  # the best worth of the front up to each
     for choice in alike.values():
         beaten = bisect_right(costs, choice.exact - rates)
         if not beaten or choice.value > best[beaten - 1]:

@@ -33,9 +33,9 @@ class Child:
             pool, self._pool = self._pool, None
         if pool is None:
             return
-        processes = pool._processes or {}
-        pool.shutdown(wait=False, cancel_futures=True)  # nothing begins any more
-        for process in list(processes.values()):
+        processes = pool._processes  # this very mapping: one that is just being started comes into it
+        pool.shutdown(wait=False, cancel_futures=True)  # waits for such a start; nothing begins any more
+        for process in list((processes or {}).values()):
             process.kill()
             process.join()
 

@@ -71,7 +71,7 @@ class Press(Child):
     """One rendering process, warmed at start, killed when it is stuck and held to its memory in bytes."""
 
     def __init__(self, memory: int = MEMORY) -> None:
-        super().__init__(partial(alone, memory), tasks=50)
+        super().__init__(partial(begin, memory), tasks=50)
         self.memory = memory
         self._ready: OrderedDict[str, bytes] = OrderedDict()
         self._ready_lock = Lock()
@@ -116,8 +116,14 @@ class Press(Child):
             raise NotPrinted(str(wrong)) from wrong
 
     def warm(self) -> None:
-        """Start the process and load the renderer, so that the first paper is not slow."""
+        """Start the process, so that the first paper is not slow."""
         self._started().submit(warm)
+
+
+def begin(memory: int) -> None:
+    """What a printing process does first: alone, and warm before the first paper is asked of it."""
+    alone(memory)
+    warm()
 
 
 def alone(memory: int) -> None:
@@ -134,8 +140,8 @@ def alone(memory: int) -> None:
 
 
 def warm() -> None:
-    """Load the renderer."""
-    import weasyprint  # noqa: F401 - loaded for its own sake
+    """Load the renderer, the style sheet and its fonts."""
+    _read(("paper.css",))
 
 
 def to_pdf(sheet: Sheet) -> bytes:
@@ -168,9 +174,9 @@ def set_in(ready: bytes, sheet: Sheet) -> bytes:
 
     _, late = made_ready.without(sheet.html)
     page = made_ready.page_of(late)
-    if NO_LETTERS.search(page):
+    if NO_LETTERS.search(sheet.html):
         raise ValueError("letters that we cannot print")
-    styles, fonts = _styles(tuple(styles_of(replace(sheet, html=page))))
+    styles, fonts = _styles(sheet)  # those of the whole paper: this process has read them
     fetcher = _fetcher(Sheet(""))
     made = HTML(string=page, url_fetcher=fetcher, base_url="asset:/").render(
         stylesheets=styles, font_config=fonts, pdf_variant="pdf/a-3u"
@@ -204,7 +210,7 @@ class _Heard(logging.Handler):
 def _rendered(sheet: Sheet) -> bytes:
     from weasyprint import HTML
 
-    styles, fonts = _styles(tuple(styles_of(sheet)))
+    styles, fonts = _styles(sheet)
     read: dict[str, Any] = {"url_fetcher": _fetcher(sheet), "base_url": "asset:/"}
     made: bytes = HTML(string=sheet.html, **read).write_pdf(
         stylesheets=styles,
@@ -218,23 +224,34 @@ def _rendered(sheet: Sheet) -> bytes:
     return made
 
 
+def _styles(sheet: Sheet) -> tuple[list[Any], Any]:
+    """The style sheets of a paper, and the fonts that they load."""
+    from weasyprint import CSS
+
+    read, fonts = _read(sheets_of(sheet))
+    return [*read, *(CSS(string=rules) for rules in own_rules(sheet))], fonts
+
+
 @cache
-def _styles(texts: tuple[str, ...]) -> tuple[list[Any], Any]:
-    """Style sheets read once in a process, and the fonts that they load: the same for every paper."""
+def _read(names: tuple[str, ...]) -> tuple[list[Any], Any]:
+    """Style sheets by name, read once in a process."""
     from weasyprint import CSS
     from weasyprint.text.fonts import FontConfiguration
 
     fonts = FontConfiguration()
     ours = {"url_fetcher": _fetcher(Sheet("")), "base_url": "asset:/"}
+    texts = ((folder("static") / "css" / name).read_text() for name in names)
     return [CSS(string=text, font_config=fonts, **ours) for text in texts], fonts
 
 
-def styles_of(sheet: Sheet) -> list[str]:
-    """The style sheets of a paper; the fonts for names beyond Latin only where it has such letters."""
-    css = folder("static") / "css"
-    names = ["paper-names.css"] if BEYOND_LATIN.search(sheet.html) else []
-    said = [SAYS_SO] if NO_LETTERS.search(sheet.html) else []
-    return [*((css / name).read_text() for name in ("paper.css", *names)), *said, SIZES[sheet.size]]
+def sheets_of(sheet: Sheet) -> tuple[str, ...]:
+    """The style sheets of a paper by name; fonts for names beyond Latin only where it has such letters."""
+    return ("paper.css", "paper-names.css") if BEYOND_LATIN.search(sheet.html) else ("paper.css",)
+
+
+def own_rules(sheet: Sheet) -> list[str]:
+    """The rules of one paper alone: its size, and what it says of letters that it cannot print."""
+    return [*([SAYS_SO] if NO_LETTERS.search(sheet.html) else ()), SIZES[sheet.size]]
 
 
 def _attachment(each: Enclosed, fetcher: object) -> Any:  # noqa: ANN401 - a class of the renderer

@@ -266,6 +266,8 @@ def test_at_the_end_of_the_program_the_search_ends_at_once_and_the_next_start_gi
     seeker.close()
     assert time.monotonic() - began < 10
     assert seeker._searches._pool is None
+    assert seeker._thread is not None
+    assert not seeker._thread.is_alive()
     assert state(book, key) is State.RUNNING
     following = Seeker(book)
     following.resume()

@@ -5,11 +5,16 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import CancelledError, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 
 import pytest
 
-from app.ground.children import end_with_parent
+from app.ground.children import Child, end_with_parent
+
+TRIALS = 5
+BROKEN = (BrokenProcessPool, CancelledError, RuntimeError)
 
 PROGRAM = """
 import sys, time
@@ -49,6 +54,18 @@ def test_a_printing_process_ends_with_its_program(tmp_path: Path, ends: signal.S
         assert runs(child)
         started.send_signal(ends)
     assert gone(child)
+
+
+def test_closed_while_it_is_being_started_it_ends_all_the_same() -> None:
+    """Whatever moment of its start it is closed in: what was asked of it fails at once."""
+    for _ in range(TRIALS):
+        child = Child(end_with_parent)
+        with ThreadPoolExecutor(1) as beside:
+            asked = beside.submit(lambda started: started().submit(time.sleep, 60).result(20), child._started)
+            while child._pool is None:
+                time.sleep(0)
+            child.close()
+            assert isinstance(asked.exception(), BROKEN)
 
 
 def test_a_process_that_nobody_started_goes_on() -> None:

@@ -17,7 +17,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from app.ground.press import MEMORY, SECONDS, Enclosed, NotPrinted, Press, Sheet, styles_of, to_pdf
+from app.ground.press import MEMORY, SECONDS, Enclosed, NotPrinted, Press, Sheet, sheets_of, to_pdf
 from app.ground.settings import folder
 from tests.conftest import NOON
 
@@ -164,8 +164,8 @@ def test_names_of_other_alphabets_are_printed_whole_from_our_own_fonts(press: Pr
 
 
 def test_a_paper_in_latin_letters_loads_no_font_for_names(press: Press) -> None:
-    assert len(styles_of(sheet("<p>Zoë Łukasz, 110 lbf·ft, ½ in</p>"))) == 2
-    assert len(styles_of(sheet("<p>Νίκος</p>"))) == 3
+    assert len(sheets_of(sheet("<p>Zoë Łukasz, 110 lbf·ft, ½ in</p>"))) == 1
+    assert len(sheets_of(sheet("<p>Νίκος</p>"))) == 2
     assert not any("Names" in font for font in fonts_of(press.print(sheet("<p>Zoë Łukasz</p>"))))
 
 

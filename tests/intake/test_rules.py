@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from app.ground.press import SAYS_SO, Sheet, styles_of
+from app.ground.press import SAYS_SO, Sheet, own_rules
 from app.intake import rules
 from app.intake.arrival import Arrival, Kind, Known, NumberKind
 from app.trade.problems import Refused
@@ -300,5 +300,5 @@ def test_letters_that_papers_show_as_boxes_are_asked_about_once(field: str, text
 
 @pytest.mark.parametrize("letter", ["山", "김", "ส", "क", "😀", "Ω", "Я", "א", "ب", "Ա", "ა", "ễ", "é", "·"])
 def test_what_is_asked_about_is_what_the_paper_says_it_cannot_print(letter: str) -> None:
-    said = SAYS_SO in styles_of(Sheet(f"<p>{letter}</p>"))
+    said = SAYS_SO in own_rules(Sheet(f"<p>{letter}</p>"))
     assert bool(problems({"name": f"Ida {letter}"})) == said

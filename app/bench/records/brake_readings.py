@@ -72,9 +72,9 @@ def _held_rows(name: str, word: str, most: str, head: str) -> tuple[Row, ...]:
 
 def _disc_rows() -> tuple[Row, ...]:
     rotors = (
-        Row(f"rotor_{side}{end}", f"Rotor {word}, {label}", "in", reach, least="0.05", most="4")
+        Row(f"rotor_{side}{end}", f"Rotor {word}, {label}", "in", least="0.05", most="4")
         for side, word in SIDES
-        for end, label, reach in (("", "thinnest of four places", ""), ("_least", "least marked on it", ""))
+        for end, label in (("", "thinnest of four places"), ("_least", "least marked on it"))
     )
     return (*_held_rows("pad", "Pad", "24", "Disc brakes"), *rotors)
 

@@ -31,7 +31,11 @@ class Table:
 
 
 class Depths:
-    """The tables of each two ways of a kit, `step` apart in the unit of the kit."""
+    """The tables of each two ways of a kit, `step` apart in the unit of the kit.
+
+    `stacks`: for each way that lies, the depths of all ways that move, of one size, filled up with nothing.
+    `before`: how far left of and under the corner of the lying one the table of each that moves begins.
+    """
 
     def __init__(self, kit: Kit, edges: Edges, step: float) -> None:
         self.step = step
@@ -40,6 +44,8 @@ class Depths:
         half = {(one, two): self._table(one, two) for two in every for one in every[: two + 1]}
         whole = {(two, one): table.reversed for (one, two), table in half.items()} | half
         self.tables = [[whole[lying, moving] for moving in every] for lying in every]
+        self.before = [(-it.right, -it.up) for it in self.tables[0]]
+        self.stacks = [_stacked([table.depth for table in row]) for row in self.tables]
         self._one_behind_another()
 
     def _table(self, one: int, two: int) -> Table:
@@ -82,3 +88,11 @@ class Depths:
         deep = np.zeros(len(lying), np.float32)
         deep[meet] = self._all[(self._begin[here] + right * high + up)[meet]]
         return deep
+
+
+def _stacked(tables: list[Depth]) -> Depth:
+    wide, high = np.max([it.shape for it in tables], axis=0)
+    stack = np.zeros((len(tables), wide, high), np.float32)
+    for at, table in enumerate(tables):
+        stack[at, : table.shape[0], : table.shape[1]] = table
+    return stack

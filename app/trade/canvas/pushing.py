@@ -61,15 +61,14 @@ class Pushing:
             np.minimum(up, self._last[1][self._way]),
         )
         self._deep = np.stack([self._depths_of(at) for at in range(self._count)])
-        self._maps = [np.zeros(size, np.float32) for size in self._sizes()]
+        self._maps = np.zeros(self._size(), np.float32)
         for at in range(self._count):
-            self._stamp_all(at, 1)
+            self._part_of(self._maps, at)[:] += self._depths.stacks[self._way[at]]
 
-    def _sizes(self) -> Iterator[tuple[int, ...]]:
-        """A map begins left of the cloth and under it: so each table lies on it whole."""
-        for tables in zip(*self._depths.tables, strict=True):
-            ends = np.stack(self._last) + np.array([it.depth.shape for it in tables]).T
-            yield tuple(ends.max(axis=1))
+    def _size(self) -> tuple[int, ...]:
+        """A map for each way. It begins left of the cloth and under it: so each table lies on it whole."""
+        count, *largest = np.max([it.shape for it in self._depths.stacks], axis=0)
+        return count, *(np.max(self._last, axis=1) + largest)
 
     def swap(self) -> None:
         """Two copies of unlike pieces, by dice, each to where the other was."""
@@ -106,9 +105,9 @@ class Pushing:
         self._weights = np.maximum(self._weights * more, 1)
 
     def _move(self, at: int) -> None:
-        maps = [self._weighed(at, way) for way in self._kit.choices[at]]
+        maps = list(self._weighed(at))
         least = min(float(it.min()) for it in maps)
-        way, place = self._one_of([np.flatnonzero(it <= least + SAME) for it in maps])
+        way, place = self._one_of([(it <= least + SAME).ravel().nonzero()[0] for it in maps])
         right, up = divmod(place, maps[way].shape[1])
         self._place(at, self._kit.choices[at][way], right, up)
 
@@ -119,21 +118,24 @@ class Pushing:
         which = int(np.searchsorted(ends, drawn, side="right"))
         return which, int(places[which][drawn - ends[which]])
 
-    def _weighed(self, at: int, way: int) -> Depth:
-        """How deep a copy would lie at each place on the cloth, times the weights; itself left out."""
-        depths = self._maps[way].copy()
-        self._stamp(depths, at, way, -1)
-        for other in np.flatnonzero(self._weights[at] > 1):
-            self._stamp(depths, int(other), way, self._weights[at, other] - 1)
-        table = self._depths.tables[way][way]
-        return depths[-table.right :, -table.up :][: self._last[0][way] + 1, : self._last[1][way] + 1]
+    def _weighed(self, at: int) -> Iterator[Depth]:
+        """How deep a copy would lie at each place on the cloth, times the weights: a map for each way."""
+        own = slice(self._kit.choices[at][0], self._kit.choices[at][-1] + 1)
+        maps = self._maps[own].copy()
+        self._part_of(maps, at)[:] -= self._depths.stacks[self._way[at]][own]
+        for other in (self._weights[at] > 1).nonzero()[0]:
+            more = self._weights[at, other] - 1
+            self._part_of(maps, other)[:] += more * self._depths.stacks[self._way[other]][own]
+        for way, depths in zip(self._kit.choices[at], maps, strict=True):
+            right, up = self._depths.before[way]
+            yield depths[right:, up:][: self._last[0][way] + 1, : self._last[1][way] + 1]
 
     def _place(self, at: int, way: int, right: int, up: int) -> None:
         if (way, right, up) == (self._way[at], self._right[at], self._up[at]):
             return
-        self._stamp_all(at, -1)
+        self._part_of(self._maps, at)[:] -= self._depths.stacks[self._way[at]]
         self._way[at], self._right[at], self._up[at] = way, right, up
-        self._stamp_all(at, 1)
+        self._part_of(self._maps, at)[:] += self._depths.stacks[way]
         self._deep[at] = self._deep[:, at] = self._depths_of(at)
 
     def _depths_of(self, at: int) -> Depth:
@@ -142,12 +144,8 @@ class Pushing:
         deep[at] = 0
         return deep
 
-    def _stamp_all(self, at: int, times: float) -> None:
-        for way, depths in enumerate(self._maps):
-            self._stamp(depths, at, way, times)
-
-    def _stamp(self, depths: Depth, at: int, way: int, times: float) -> None:
-        """Add to a way's map, so many times, how deep it would lie in one copy."""
-        depth = self._depths.tables[self._way[at]][way].depth
+    def _part_of(self, maps: Depth, at: int) -> Depth:
+        """The part of maps where a copy is met."""
+        wide, high = self._depths.stacks[self._way[at]].shape[1:]
         right, up = self._right[at], self._up[at]
-        depths[right : right + depth.shape[0], up : up + depth.shape[1]] += times * depth
+        return maps[:, right : right + wide, up : up + high]

@@ -2,8 +2,9 @@
 
 Two searches run beside each other, one thread each: our own, squeeze.py, and the open library spyrrow,
 which places pieces freely instead of on a grid. Neither is always the shorter; the shorter plan is taken.
-Few pieces come out shorter freely, where a thread more tells more than a grid: the library has both. A plan
-that fails the check of laying.py is dropped.
+Few pieces come out shorter freely, where a thread more tells more than a grid: the library has both. Where
+all are rectangles our own search is another, rectangles.py: those want to lie edge to edge. A plan that
+fails the check of laying.py is dropped.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -17,6 +18,7 @@ import shapely
 import spyrrow
 
 from app.trade.canvas.bottom_left import first_plan
+from app.trade.canvas.edges import Edges
 from app.trade.canvas.laying import (
     CutPlan,
     Laid,
@@ -27,6 +29,8 @@ from app.trade.canvas.laying import (
     turns_that_fit,
     unsound,
 )
+from app.trade.canvas.pressing import Press
+from app.trade.canvas.rectangles import all_rectangles, best_fitted
 from app.trade.canvas.squeeze import squeezed
 from app.trade.canvas.ways import Kit
 from app.trade.problems import Impossible
@@ -37,7 +41,7 @@ Clock = Callable[[], float]
 LONGEST = 3600  # seconds
 SETTLING = 240  # copies cubed by the seconds of a round: 12 pieces settle in 7, measured
 LEAST = 2  # seconds of a round
-FEW = 16  # copies: 12 came out 1 % shorter with both threads free, 24 shorter with one on the grid
+FEW = 20  # copies: 12 and 20 came out 1 % shorter with both threads free, 24 shorter with one on the grid
 
 
 @dataclass(frozen=True)
@@ -60,21 +64,39 @@ def searched_plan(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: 
     Raises Refused where a piece is wider than the cloth.
     """
     fitting(strip, pieces)
-    few = _copies(pieces) <= FEW
-    plans = _freely(strip, pieces, search, 2) if few else _both(strip, pieces, search, clock)
-    return shortest(plan for plan in plans if not unsound(plan, pieces))
+    sound = [plan for plan in _plans(strip, pieces, search, clock) if not unsound(plan, pieces)]
+    pressed = _pressed(strip, pieces, sound)
+    return shortest([*sound, *(plan for plan in pressed if not unsound(plan, pieces))])
+
+
+def _plans(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: Clock) -> Iterator[CutPlan]:
+    square = all_rectangles(strip, pieces)
+    if not square and _copies(pieces) <= FEW:
+        yield from _freely(strip, pieces, search, 2)
+        return
+    ends = clock() + search.seconds
+    own = _side_by_side if square else _on_a_grid
+    with ThreadPoolExecutor(1) as beside:
+        freely = beside.submit(lambda: list(_freely(strip, pieces, search, 1)))
+        yield own(strip, pieces, search, lambda: clock() > ends)
+        yield from freely.result()
+
+
+def _pressed(strip: Strip, pieces: Sequence[ToCut], plans: Sequence[CutPlan]) -> Iterator[CutPlan]:
+    """Sound plans with their pieces pressed together: the library leaves them a hair apart."""
+    kit = Kit(strip, pieces)
+    press = Press(kit, Edges(kit))
+    for plan in plans:
+        if lying := press.pressed(kit.lying(plan)):
+            yield kit.plan(lying, plan.found)
 
 
 def _copies(pieces: Sequence[ToCut]) -> int:
     return sum(piece.copies for piece in pieces)
 
 
-def _both(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: Clock) -> Iterator[CutPlan]:
-    ends = clock() + search.seconds
-    with ThreadPoolExecutor(1) as beside:
-        freely = beside.submit(lambda: list(_freely(strip, pieces, search, 1)))
-        yield _on_a_grid(strip, pieces, search, lambda: clock() > ends)
-        yield from freely.result()
+def _side_by_side(strip: Strip, pieces: Sequence[ToCut], search: Search, over: Callable[[], bool]) -> CutPlan:
+    return best_fitted(strip, pieces, search.seed, over, _said(search))
 
 
 def _on_a_grid(strip: Strip, pieces: Sequence[ToCut], search: Search, over: Callable[[], bool]) -> CutPlan:

@@ -3,13 +3,14 @@
 from collections.abc import Callable
 from decimal import Decimal
 
+import numpy as np
 import pytest
 
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import CutPlan, Strip, ToCut, unsound
 from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.squeeze import squeezed
+from app.trade.canvas.squeeze import PATIENCE, _Squeeze, squeezed
 from app.trade.canvas.ways import Kit
 from tests.trade.canvas.published import NAMES, instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
@@ -64,6 +65,23 @@ def test_few_steps_come_within_a_tenth_of_the_published_length(name: str) -> Non
     known = instance(name)
     found = plan(known.strip, list(known.pieces), 1500)
     assert known.over(found.length) < 10
+
+
+def test_stuck_at_a_length_it_begins_anew_and_the_shortest_is_kept() -> None:
+    """Six squares of 10 on a strip of 20 cannot lie in less than 30."""
+    squares = [ToCut("S", outline_of([0, 10, 10 + 10j, 10j]), 6)]
+    strip = Strip(Decimal(20))
+    kit = Kit(strip, squares)
+    squeeze = _Squeeze(kit, kit.lying(first_plan(strip, squares)), seed=1)
+    begun = []
+    for _ in range(PATIENCE + 20):
+        before = squeeze._length
+        squeeze.go_on(lambda: False)
+        begun.append(np.isinf(squeeze._length) and not np.isinf(before))
+        assert kit.length(squeeze.best) == pytest.approx(30)
+    assert sum(begun) == 1
+    assert not np.isinf(squeeze._length)  # what was thrown on the strip has come apart
+    assert not unsound(kit.plan(squeeze.best, "squeezed"), squares)
 
 
 def test_one_piece_stays_where_it_is() -> None:
