@@ -350,13 +350,8 @@ def _clearance(cleared: Cleared, finding: Finding, names: Names) -> ClearanceLin
 
 
 def _how_said(how: str, reason: str) -> str:
-    ways = {
-        "record": "by a finished job with its records inside their limits",
-        "second look": "by a second look",
-        "lead": "by a lead, without record or second look",
-        "own work": "by the lead who did the work, with its records; no other person cleared it",
-    }
-    return f"{ways[how]}: {apart(reason)}" if reason else ways[how]
+    said = rules.How(how).by
+    return f"{said}: {apart(reason)}" if reason else said
 
 
 def open_findings(session: Session, order_id: int) -> list[FindingLine]:

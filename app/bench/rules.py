@@ -18,6 +18,8 @@ from app.trade.typed import Reader, Typed
 
 SHORTEST_REASON = 10
 REASON_ACCEPTS = "why, in a sentence that the owner may read"
+SHOWN_BY = "a finished job with its records, a second look by another person, or a lead's reason"
+ON_THE_JOB = "the same done on the page of the job, which is linked here"
 CORNERS = ("wheel", "tire", "hub")
 WHOLE_UNIT = Place("unit", "Whole unit", 0)
 
@@ -225,6 +227,19 @@ class How(StrEnum):
         """Whether a finished job with its records is the evidence."""
         return self in (How.RECORD, How.OWN_WORK)
 
+    @property
+    def by(self) -> str:
+        """By what or whom a finding is cleared so, in words."""
+        return BY[self]
+
+
+BY = {
+    How.RECORD: "by a finished job with its records inside their limits",
+    How.SECOND_LOOK: "by a second look",
+    How.LEAD: "by a lead, without record or second look",
+    How.OWN_WORK: "by the lead who did the work, with its records; no other person cleared it",
+}
+
 
 @dataclass(frozen=True)
 class Evidence:
@@ -284,14 +299,14 @@ class Clearer:
 def read_evidence(typed: Typed) -> Evidence:
     """The evidence that stands in a form; raises Refused with every problem."""
     read = Reader(typed)
-    how = read.choice("how", How, required="Say what shows that it is put right")
+    how = read.choice("how", How, required="Choose what shows that it is put right", accepts=SHOWN_BY)
     job = read.whole("job", least=1, most=2**53) if how and how.by_job else None
     look = read.whole("second_look", least=1, most=2**53) if how is How.SECOND_LOOK else None
     reason = read.text("reason", most=400)
     if how and how.by_job and job is None:
-        read.wrong("job", "The job is missing", "the job that put it right")
+        read.wrong("job", "The job is missing", "the job that put it right, of the list")
     if how is How.SECOND_LOOK and look is None:
-        read.wrong("second_look", "The second look is missing", "the finding of the second look")
+        read.wrong("second_look", "The second look is missing", "one of the list, by another person")
     read.done()
     assert how is not None
     return Evidence(how, job, look, reason)
@@ -349,11 +364,11 @@ def _by_record(fault: Fault, proof: Proof | None) -> list[Problem]:
     if proof is None or (fault.check, fault.place) not in proof.answers:
         return [Problem("job", "This job does not answer the finding", "a job that was sold for it")]
     if proof.finished_at is None:
-        return [Problem("job", "This job is not finished", "a finished job")]
+        return [Problem("job", "This job is not finished", ON_THE_JOB)]
     if not proof.measured:
         return [Problem("job", "This job has no measured record", "a second look, or a lead's reason")]
     if proof.lacks:
-        return [Problem("job", says, "a record inside its limits") for says in proof.lacks]
+        return [Problem("job", says, ON_THE_JOB) for says in proof.lacks]
     if fault.looked_at is not None and proof.finished_at < fault.looked_at:
         return [Problem("job", "The finding is newer than this job", "work done after it, or a second look")]
     return []
@@ -381,7 +396,7 @@ def _by_own_eyes(fault: Fault, look: Look, who: Clearer) -> list[Problem]:
 
 def _by_lead(evidence: Evidence, who: Clearer) -> list[Problem]:
     if not who.lead:
-        return [Problem("", "Only a lead may clear without record or second look", "a lead, with a reason")]
+        return [Problem("", "Only a lead may clear this without a record or a second look", "the lead's own sign-in")]
     return _reason_said(evidence)
 
 

@@ -310,7 +310,9 @@ def clear_finding(finding_id: Key, typed: Typed, act: Acting, book: Book, page: 
 
 def _graded_anew(first: First) -> list[Beside]:
     row = first.row(Finding)
-    return [Beside("how", "The finding", f"{Grade(row['grade']).word}: {row['reason']}")] if row else []
+    graded = f"graded {Grade(row['grade']).word.lower()}: {row['reason']}" if row else ""
+    words = {how.value: f"cleared {how.by}" for how in rules.How}
+    return [Beside("how", "The finding", graded, words)] if row else []
 
 
 def _clear(book: Engine, page: Pages, finding_id: int, form: Filled | None, status: int = 200) -> Response:

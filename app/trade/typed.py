@@ -87,15 +87,17 @@ class Reader:
             self.wrong(field, "This holds characters that cannot be printed", "letters, digits and signs")
         return found
 
-    def choice(self, field: str, choices: type[Choice], *, required: str = "") -> Choice | None:
-        """One of the values of an enum."""
-        found = self.raw(field)
+    def choice(
+        self, field: str, choices: type[Choice], *, required: str = "", accepts: str = ""
+    ) -> Choice | None:
+        """One of the values of an enum. `accepts`: what to choose, in words; else the values are named."""
+        found, accepts = self.raw(field), accepts or _either([str(each) for each in choices])
         if not found:
             if required:
-                self.wrong(field, required, _either([str(each) for each in choices]))
+                self.wrong(field, required, accepts)
             return None
         if found not in list(choices):
-            self.wrong(field, f"{found[:40]} is not one of the choices", _either([str(c) for c in choices]))
+            self.wrong(field, f"{found[:40]} is not one of the choices", accepts)
             return None
         return choices(found)
 

@@ -14,6 +14,8 @@ from app.bench.tables import BenchRecord, Clearance, Job
 from app.ground.book import reading, writing
 from app.ground.pages import templates
 from app.ground.tables import Instrument, Shop
+from app.inspection.steps import Seen, record_finding
+from app.trade.figure import Grade
 from tests.bench.forms import SIX_AT_110, TORQUE, torque
 from tests.bench.stay import LATER, TONI, Stay
 from tests.conftest import Browser, act
@@ -279,6 +281,15 @@ def test_a_finding_graded_anew_meanwhile_is_a_conflict(signed: Signed, here: Sta
     assert "save again if yours still holds" in answer.text
 
 
+def test_a_late_clearance_says_both_sides_in_words(signed: Signed, here: Stay, job: int) -> None:
+    """Graded anew by Toni while the page of Wren stood open."""
+    finished(here, job)
+    record_finding(here.book, act(TONI, seen=1), 1, Seen(grade=Grade.DNT, reason="Two studs sheared off"))
+    answer = signed("Wren").post("/bench/findings/1/clear", {"how": "record", "job": "1", "revision": "0"})
+    assert "<td>graded do not tow: Two studs sheared off</td>" in answer.text
+    assert "<td>cleared by a finished job with its records inside their limits</td>" in answer.text
+
+
 def test_a_finding_that_is_cleared_already_offers_nothing_to_clear(
     signed: Signed, here: Stay, job: int
 ) -> None:
@@ -299,14 +310,16 @@ def test_a_finding_that_is_cleared_already_offers_nothing_to_clear(
 @pytest.mark.parametrize(
     ("form", "words"),
     [
-        ({}, "Say what shows that it is put right"),
+        ({}, "Choose what shows that it is put right"),
+        ({}, "Accepted: a finished job with its records, a second look by another person"),
         ({"how": "record"}, "The job is missing"),
         ({"how": "record", "job": "x"}, "not a number"),
         ({"how": "record", "job": "99"}, "does not answer"),
         ({"how": "second look"}, "The second look is missing"),
         ({"how": "second look", "second_look": "99"}, "no second look at the same place"),
         ({"how": "lead", "reason": "fine"}, "missing or too short"),
-        ({"how": "magic"}, "not one of the choices"),
+        ({"how": "magic"}, "not one of the choices. Accepted: a finished job with its records"),
+        ({"how": "record", "job": "1"}, "This job is not finished. Accepted: the same done on the page of the job"),
     ],
 )
 def test_evidence_that_is_none_is_refused_in_words(
@@ -314,6 +327,32 @@ def test_evidence_that_is_none_is_refused_in_words(
 ) -> None:
     answer = signed("Lee").post("/bench/findings/1/clear", {"revision": "1", **form})
     assert (answer.status_code, words in answer.text) == (422, True)
+    assert "own work" not in re.sub(r'value="own work"', "", seen(answer.text))
+
+
+def seen(text: str) -> str:
+    """A page's words for the eye, without its hints, in which a lead's own work is told of."""
+    return re.sub(r'<span class="field-hint"[^>]*>.*?</span>', "", text)
+
+
+@pytest.mark.parametrize("name", ["Lee", "Wren", "Toni"])
+def test_what_is_missing_is_said_where_it_is_given(signed: Signed, here: Stay, job: int, name: str) -> None:
+    page = signed(name).get("/bench/findings/1/clear").text
+    assert "Missing in job 1:</b> Wheel nut torque, Left wheel, axle 1: not measured yet" in page
+    assert 'href="/bench/jobs/1"' in page
+    assert 'href="/inspection/findings/1"' in page
+    lone = here.finding("needs", place="wheel-2-left")
+    alone = signed(name).get(f"/bench/findings/{lone}/clear").text
+    assert "its work is priced, agreed by the owner and opened as a job" in alone
+    assert ('href="/estimate/1"' in alone) is (name != "Toni")
+
+
+def test_a_job_that_lacks_nothing_says_so(signed: Signed, here: Stay, job: int) -> None:
+    steps.keep_record(here.book, act(TONI), job, "wheel_torque", "wheel-1-left", torque())
+    page = "/bench/findings/1/clear"
+    assert "Job 1 has its records; it is not finished yet." in signed("Wren").get(page).text
+    steps.finish_job(here.book, act(TONI, at=LATER), job)
+    assert "Job 1 has what it needs." in signed("Wren").get(page).text
 
 
 # Instruments
