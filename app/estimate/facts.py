@@ -29,7 +29,7 @@ from app.estimate.tables import Estimate, Revision, Work, WorkLine
 from app.ground import people
 from app.ground.taxes import DaySettings
 from app.inspection.catalogue import Caution
-from app.inspection.facts import FindingLine, findings_of, newest_catalogue
+from app.inspection.facts import FindingLine, findings_of, newest_catalogue, with_kits_offered
 from app.intake.facts import OrderHead, order_head
 from app.intake.tables import WorkOrder
 from app.trade.figure import Grade, Worked, heaviest, plain
@@ -305,7 +305,7 @@ def ledger(session: Session, order_id: int, today: date) -> Ledger:
     works = _run_down(_ways(works), settings)
     cleared = {key for asked in CLEARED for key in asked(session, order_id)}
     still = [line for line in found if line.id not in cleared]
-    made = _empty(order_id, works, settings, _unpriced(still, works))
+    made = _empty(order_id, works, settings, with_kits_offered(session, _unpriced(still, works)))
     return _headed(session, made, revision) if revision else made
 
 

@@ -156,12 +156,13 @@ def lines_of_kit(kit: Kit, count: int, charges: Charges) -> tuple[NewLine, ...]:
     )
 
 
-def kits_to_price(kits: tuple[str, ...], own: tuple[str, ...]) -> tuple[str, ...]:
+def kits_to_price(kits: tuple[str, ...], *, one_of_them: bool) -> tuple[str, ...]:
     """The kits of a finding that are priced by themselves.
 
-    Kits of the defects picked belong together; the check's `own` list names alternatives, so its first alone.
+    Kits of the defects picked belong together; those of the check's own list are alternatives, of which the
+    first alone is priced (`one_of_them`).
     """
-    return kits[:1] if kits == own else kits
+    return kits[:1] if one_of_them else kits
 
 
 def title_of(name: str, place: str, count: int, thing: str = "") -> str:

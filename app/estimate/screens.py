@@ -269,7 +269,7 @@ def _answerable(made: Ledger, values: Mapping[str, str], form: Filled | None) ->
 def _kits(book: Engine) -> tuple[Kit, ...]:
     try:
         with reading(book) as session:
-            return newest_catalogue(session).kits
+            return newest_catalogue(session).kits_offered
     except NoResultFound:
         return ()
 

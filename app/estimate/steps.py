@@ -33,7 +33,13 @@ from app.ground.shop import shop_of
 from app.ground.taxes import settings_on
 from app.ground.words import local
 from app.inspection.catalogue import Catalogue, Kit
-from app.inspection.facts import finding_line, findings_of, newest_catalogue
+from app.inspection.facts import (
+    FindingLine,
+    finding_line,
+    findings_of,
+    newest_catalogue,
+    with_kits_offered,
+)
 from app.inspection.tables import Finding
 from app.intake.tables import Unit, WorkOrder
 from app.trade.problems import Problem, Refused
@@ -63,7 +69,7 @@ def price_found(session: Session, act: Act, order_id: int, finding_id: int) -> i
     None where its check names no kit: that work is typed by hand.
     """
     catalogue, line = newest_catalogue(session), finding_line(session, session.get_one(Finding, finding_id))
-    if not rules.kits_to_price(line.kits, catalogue.check(line.check).kits):
+    if not with_kits_offered(session, [line])[0].kits:
         return None
     newest = newest_revision(session, order_id)
     draft = open_draft(session, replace(act, seen=newest.revision if newest else 0), order_id)
@@ -80,16 +86,19 @@ def _proposed(draft: Draft, catalogue: Catalogue, only: int | None = None) -> tu
     works = findings_by_work(draft.session, draft.order.key)
     here = {line.work_id for line in draft.lines.values()}
     priced = {finding for work, found in works.items() if work in here for finding in found}
-    wanted = [
-        places.Wanted(
-            it.id, it.place, rules.group_of(it.grade, it.by), rules.kits_to_price(it.kits, own), it.name
-        )
-        for it in findings_of(draft.session, draft.order.key)
+    open_now = [
+        it
+        for it in with_kits_offered(draft.session, findings_of(draft.session, draft.order.key))
         if it.id not in priced and only in (None, it.id) and rules.asks_for_work(it.grade)
-        for own in (catalogue.check(it.check).kits,)
     ]
+    wanted = [_wanted(it) for it in open_now]
     per_of = {kit.key: kit.per for kit in catalogue.kits}
     return places.proposals(wanted, per_of, rules.HEAVIEST_GROUP_FIRST)
+
+
+def _wanted(it: FindingLine) -> places.Wanted:
+    kits = rules.kits_to_price(it.kits, one_of_them=it.one_of_them)
+    return places.Wanted(it.id, it.place, rules.group_of(it.grade, it.by), kits, it.name)
 
 
 def _propose(draft: Draft, kit: Kit, proposed: places.Proposed) -> Work:

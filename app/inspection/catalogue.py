@@ -296,7 +296,10 @@ class Fee(Entry):
 
 
 class Kit(Entry):
-    """A priced bundle of work: hours, parts, fees, the steps, and the records that the work must produce."""
+    """A priced bundle of work: hours, parts, fees, the steps, and the records that the work must produce.
+
+    `aside`: the shop offers it no more; what was priced by it keeps it.
+    """
 
     key: Key
     name: Says
@@ -308,6 +311,7 @@ class Kit(Entry):
     steps: tuple[str, ...] = ()
     holds: tuple[int, ...] = ()  # numbers of the steps that a second person signs before the work goes on
     defer: str = ""
+    aside: bool = False
     parts: tuple[Part, ...] = Field(default=(), alias="part")
     fees: tuple[Fee, ...] = Field(default=(), alias="fee")
 
@@ -349,6 +353,11 @@ class Catalogue(Entry):
     def kit(self, key: str) -> Kit:
         """The kit of that key; KeyError where there is none."""
         return _found(self.kits, key)
+
+    @property
+    def kits_offered(self) -> tuple[Kit, ...]:
+        """The kits by which work is priced; those put aside are left out."""
+        return tuple(kit for kit in self.kits if not kit.aside)
 
     def caution(self, key: str) -> Caution:
         """The caution of that key; KeyError where there is none."""

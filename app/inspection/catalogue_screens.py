@@ -64,12 +64,15 @@ def change_phrases(typed: Typed, act: Acting, book: Book, page: Page) -> Respons
     except Refused as refused:
         return _catalogue(book, page, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _catalogue(book, page, _came_first(book, page, typed, stale, "says"), 409)
+        return _catalogue(book, page, came_first(book, page, typed, stale, "says"), 409)
     return page.go("/inspection/catalogue#phrases")
 
 
-def _came_first(book: Engine, page: Pages, typed: Sent, stale: Stale, field: str) -> Filled:
-    """A form that adds to the catalogue, beside what the newest version changed."""
+def came_first(book: Engine, page: Pages, typed: Sent, stale: Stale, field: str) -> Filled:
+    """A form that adds to the catalogue and came too late, beside what the newest version changed.
+
+    `field`: the field that is shown beside it.
+    """
     with reading(book) as session:
         newest = editing.versions(session)[0]
     said = [Beside(field, "In the catalogue", "; ".join(newest.says))]
@@ -110,7 +113,7 @@ def _one(book: Engine, page: Pages, key: str, form: Filled | None, status: int =
         catalogue=now,
         limits=shipped_limits(base),
         limit_field=limit_field,
-        kit_words=[(kit.key, kit.name) for kit in now.kits],
+        kit_words=[(kit.key, kit.name) for kit in now.kits_offered],
         form=form or Filled(_numbers(row, base), revision=row.key),
     )
 
@@ -213,5 +216,5 @@ def add_check(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     except Refused as refused:
         return _new(book, page, again(typed, refused.problems), 422)
     except Stale as stale:
-        return _new(book, page, _came_first(book, page, typed, stale, "name"), 409)
+        return _new(book, page, came_first(book, page, typed, stale, "name"), 409)
     return page.go(f"/inspection/catalogue/checks/{change.check.key}")

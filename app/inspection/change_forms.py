@@ -66,7 +66,7 @@ def read_kits(typed: Typed, catalogue: Catalogue, check: Check) -> KitsSet:
     defect = read.raw("defect")
     if defect and defect not in {each.key for each in check.defects}:
         read.wrong("defect", "This is not in the check's list", "a thing of the list")
-    if not set(kits) <= {kit.key for kit in catalogue.kits}:
+    if not set(kits) <= {kit.key for kit in catalogue.kits_offered}:
         read.wrong("kit", "There is no such kit", "a kit of the list")
     read.done()
     return KitsSet(check=check.key, defect=defect, kits=kits)

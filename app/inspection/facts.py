@@ -1,7 +1,7 @@
 """What the walk-round knows, as pages, papers and JSON read it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import lru_cache
 from typing import Any
@@ -66,6 +66,7 @@ class FindingLine:
     kits: tuple[str, ...]
     readings: tuple[ReadingLine, ...] = ()
     photos: tuple[int, ...] = field(default=())
+    one_of_them: bool = False  # its kits are alternatives: the check's own, not those of what was seen
 
     @property
     def about_canvas(self) -> bool:
@@ -237,7 +238,16 @@ def _line(
         kits=kits_of(check, f.seen),
         readings=readings,
         photos=photos,
+        one_of_them=kits_of(check, f.seen) == check.kits,
     )
+
+
+def with_kits_offered(session: Session, lines: list[FindingLine]) -> list[FindingLine]:
+    """Findings with those of their kits that the shop still offers."""
+    if not lines:
+        return []
+    kits = {kit.key for kit in newest_catalogue(session).kits_offered}
+    return [replace(line, kits=tuple(kit for kit in line.kits if kit in kits)) for line in lines]
 
 
 def kits_of(check: Check, seen: list[str]) -> tuple[str, ...]:

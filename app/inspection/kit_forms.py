@@ -1,14 +1,28 @@
-"""The form of a kit: its texts, and what stands in it read into a change. Pure but for what was sent."""
+"""The forms of a kit: its texts, and what stands in them read into changes. Pure but for what was sent."""
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
+from typing import get_args
 
-from app.inspection.catalogue import Fee, Kit, Part
-from app.inspection.shop_changes import KitEdited
+from app.inspection.catalogue import Catalogue, Fee, Kit, Part, RecordWord
+from app.inspection.shop_changes import OWN_KIT, KitAdded, KitEdited, KitsSet
 from app.trade.money import Money
+from app.trade.problems import Refused
 from app.trade.typed import Reader, Typed
 
 MORE = 2  # empty rows for parts and for fees that the shop adds
+FIRST = 4  # the same in a kit that has none yet
+RECORDS: tuple[RecordWord, ...] = get_args(RecordWord)
+PER = {
+    "unit": "The whole unit",
+    "axle": "Each axle",
+    "side": "Each side",
+    "wheel": "Each wheel",
+    "hub": "Each hub",
+    "tire": "Each tire",
+    "each": "Each thing found",
+}
 MOST_PRICE = 10_000_000  # minor units
 TENTH = Decimal("0.1")
 PART_OF = {"parts": "A part", "outside": "Work done outside"}
@@ -53,6 +67,78 @@ def read_kit(typed: Typed, kit: Kit) -> KitEdited:
     return change
 
 
+def read_new_kit(typed: Typed, catalogue: Catalogue) -> KitAdded:
+    """A kit of the shop's own as a form describes it; raises Refused with every problem."""
+    read = Reader(typed)
+    name, per = _named(read, "name", "such as: Grease both hubs of an axle"), _of(read, "per", PER)
+    if not name:
+        read.wrong("name", "Name the kit", "what is done, such as: Grease both hubs of an axle")
+    key = _own_key(name, catalogue)
+    if name and any(name == kit.name or key == kit.key for kit in catalogue.kits):
+        read.wrong("name", "There is such a kit already", "another name")
+    records = _some_of(read, "records", RECORDS)
+    cautions = _some_of(read, "cautions", [each.key for each in catalogue.cautions])
+    empty = Kit.model_validate(
+        {"key": key, "name": name or "kit", "per": per, "hours": 0, "outside": read.yes("outside")}
+        | {"records": records, "cautions": cautions}
+    )
+    done = _filled(read, empty)
+    read.done()
+    return KitAdded(kit=done)
+
+
+def _own_key(name: str, catalogue: Catalogue) -> str:
+    """A key of the shop's own from the name; by number where the name has no letter that a key takes."""
+    words = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:36]
+    return f"{OWN_KIT}{words or len(catalogue.kits)}"
+
+
+def _some_of(read: Reader, field: str, known: tuple[str, ...] | list[str]) -> list[str]:
+    """What was chosen of a list, or nothing."""
+    found = list(dict.fromkeys(read.typed.all(field)))
+    if not set(found) <= set(known):
+        read.wrong(field, "One of these is not in the list", "choices of the list, or none")
+        return []
+    return found
+
+
+def _filled(read: Reader, kit: Kit) -> Kit:
+    try:
+        said = read_kit(read.typed, kit)
+    except Refused as refused:
+        read.problems += refused.problems
+        return kit
+    filled = {"hours": said.hours, "steps": said.steps, "parts": said.parts, "fees": said.fees}
+    return kit.model_copy(update=filled)
+
+
+def read_answers(typed: Typed, catalogue: Catalogue, kit: Kit) -> list[KitsSet]:
+    """The checks that a kit answers from now on, where that differs.
+
+    A check that is added has the kit before its others, since the first is the one that is priced. Raises
+    Refused for a check that is not there, and for a kit that is put aside.
+    """
+    read, key = Reader(typed), kit.key
+    chosen = _some_of(read, "check", [check.key for check in catalogue.checks])
+    if kit.aside:
+        read.wrong("check", "This kit is put aside", "a kit in use")
+    read.done()
+    return [
+        KitsSet(check=check.key, kits=(*((key,) if check.key in chosen else ()), *_others(check.kits, key)))
+        for check in catalogue.checks
+        if (check.key in chosen) != (key in check.kits)
+    ]
+
+
+def _others(kits: tuple[str, ...], key: str) -> tuple[str, ...]:
+    return tuple(kit for kit in kits if kit != key)
+
+
+def answered_by(catalogue: Catalogue, key: str) -> str:
+    """The checks that a kit answers, as its form shows them."""
+    return "\n".join(check.key for check in catalogue.checks if key in check.kits)
+
+
 def _parts_kept(read: Reader, kit: Kit) -> Iterator[Part]:
     for n, part in enumerate(kit.parts, 1):
         quantity, price = _quantity(read, n), _price(read, f"part-price-{n}")
@@ -87,13 +173,13 @@ def _fees_added(read: Reader, kit: Kit) -> Iterator[Fee]:
 
 def added(rows: tuple[Part, ...] | tuple[Fee, ...]) -> range:
     """The numbers of the empty rows behind those that a kit has."""
-    return range(len(rows) + 1, len(rows) + 1 + MORE)
+    return range(len(rows) + 1, len(rows) + 1 + (MORE if rows else FIRST))
 
 
-def _named(read: Reader, field: str) -> str:
+def _named(read: Reader, field: str, example: str = "a name such as: Grease seal") -> str:
     name = read.text(field, most=120)
     if len(name) == 1:
-        read.wrong(field, "This is too short", "a name such as: Grease seal")
+        read.wrong(field, "This is too short", example)
     return name
 
 

@@ -17,6 +17,7 @@ from app.trade.problems import Problem, Refused
 from app.trade.quantity import with_unit
 
 SHOP = Source("limit of this shop")
+OWN_KIT = "own_"  # keys of the shop's own kits begin so
 SIGNS = (("under", "under"), ("up_to", "up to"), ("over", "over"), ("from_", "from"))
 
 
@@ -41,7 +42,7 @@ class LimitSet(Change):
 
 
 class KitsSet(Change):
-    """The kits that a check, or one defect of it, suggests here."""
+    """The kits that a check, or one defect of it, suggests here, the one to be priced first."""
 
     kind: Literal["kits"] = "kits"
     check: str
@@ -63,6 +64,31 @@ class KitEdited(Change):
     steps: tuple[str, ...]
     parts: tuple[Part, ...] = ()
     fees: tuple[Fee, ...] = ()
+
+    @property
+    def what(self) -> tuple[str, ...]:
+        """What it changes; a later change of the same takes its place."""
+        return self.kind, self.kit
+
+
+class KitAdded(Change):
+    """A kit of the shop's own."""
+
+    kind: Literal["own kit"] = "own kit"
+    kit: Kit
+
+    @property
+    def what(self) -> tuple[str, ...]:
+        """What it changes; a later change of the same takes its place."""
+        return self.kind, self.kit.key
+
+
+class KitAside(Change):
+    """A kit of the shop's own put aside, or taken up again; what was priced by it keeps it."""
+
+    kind: Literal["aside"] = "aside"
+    kit: str
+    aside: bool = True
 
     @property
     def what(self) -> tuple[str, ...]:
@@ -95,7 +121,7 @@ class PhraseSet(Change):
         return self.kind, self.says
 
 
-AnyChange = LimitSet | KitsSet | KitEdited | CheckAdded | PhraseSet
+AnyChange = LimitSet | KitsSet | KitEdited | KitAdded | KitAside | CheckAdded | PhraseSet
 CHANGES: TypeAdapter[tuple[AnyChange, ...]] = TypeAdapter(
     tuple[Annotated[AnyChange, Field(discriminator="kind")], ...]
 )
@@ -199,6 +225,33 @@ def _kit_edited(catalogue: Catalogue, change: KitEdited) -> Catalogue:
     return catalogue.model_copy(update={"kits": tuple(new if kit is old else kit for kit in catalogue.kits)})
 
 
+def _kit_added(catalogue: Catalogue, change: KitAdded) -> Catalogue:
+    others = tuple(kit for kit in catalogue.kits if kit.key != change.kit.key)
+    return catalogue.model_copy(update={"kits": (*others, change.kit)})
+
+
+def _kit_aside(catalogue: Catalogue, change: KitAside) -> Catalogue:
+    """A kit marked as put aside, and named by no check any more."""
+    old = catalogue.kit(change.kit)
+    if not change.aside:
+        return catalogue
+    new = old.model_copy(update={"aside": True})
+    kits = tuple(new if kit is old else kit for kit in catalogue.kits)
+    checks = tuple(_without_kit(check, change.kit) for check in catalogue.checks)
+    return catalogue.model_copy(update={"kits": kits, "checks": checks})
+
+
+def _without_kit(check: Check, key: str) -> Check:
+    if not any(key in each.kits for each in (check, *check.defects)):
+        return check
+    defects = tuple(it.model_copy(update={"kits": _less(it.kits, key)}) for it in check.defects)
+    return check.model_copy(update={"kits": _less(check.kits, key), "defects": defects})
+
+
+def _less(kits: Sequence[str], key: str) -> tuple[str, ...]:
+    return tuple(kit for kit in kits if kit != key)
+
+
 def _held(kit: Kit, steps: Sequence[str]) -> tuple[int, ...]:
     """The numbers at which the steps that a second person signs stand now; Refused where one is gone."""
     held = [kit.steps[number - 1] for number in kit.holds]
@@ -222,6 +275,8 @@ LAYERS: dict[str, Callable[..., Catalogue]] = {
     "limit": _limit_set,
     "kits": _kits_set,
     "kit": _kit_edited,
+    "own kit": _kit_added,
+    "aside": _kit_aside,
     "check": _check_added,
     "phrase": _phrase_set,
 }
@@ -236,10 +291,21 @@ def differences(before: Catalogue, after: Catalogue) -> list[str]:
     said = [f"New check: {new[key].name}" for key in new if key not in old]
     said += [f"Check left out: {old[key].name}" for key in old if key not in new]
     said += [says for key in old if key in new for says in _differ(old[key], new[key], after)]
+    said += list(_kits_come_and_go(before, after))
     said += [says for kit in after.kits for says in _kit_differs(before, kit)]
     said += [f"New phrase: {each}" for each in after.phrases if each not in before.phrases]
     said += [f"Phrase left out: {each}" for each in before.phrases if each not in after.phrases]
     return said
+
+
+def _kits_come_and_go(before: Catalogue, after: Catalogue) -> Iterator[str]:
+    """The kits that are new, put aside or taken up again."""
+    stood = {kit.key: kit.aside for kit in before.kits}
+    for kit in after.kits:
+        if kit.key not in stood:
+            yield f"New kit: {kit.name}"
+        elif kit.aside != stood[kit.key]:
+            yield f"Kit {'put aside' if kit.aside else 'taken up again'}: {kit.name}"
 
 
 def _differ(old: Check, new: Check, catalogue: Catalogue) -> Iterator[str]:
@@ -276,7 +342,7 @@ def _kits_differ(old: Check, new: Check, catalogue: Catalogue) -> Iterator[str]:
 
 
 def _kit_differs(before: Catalogue, new: Kit) -> Iterator[str]:
-    """What a kit says otherwise; nothing of one that is new, which came with the catalogue that ships."""
+    """What a kit says otherwise; nothing more of one that is new."""
     old = next((kit for kit in before.kits if kit.key == new.key), new)
     then, now = _kit_said(old), _kit_said(new)
     for what in dict.fromkeys([*then, *now]):

@@ -59,12 +59,13 @@ def answers_for(form: Form, book: Engine) -> Iterator[dict[str, Any]]:
 
 
 def _shelf(form: Form) -> dict[str, list[str]]:
-    """What was counted, as the book has it; what came, one of each; the first text of a list."""
+    """What was counted, as the book has it; what came, one of each; the first text of a list; a kit of ours."""
     stood = {name[6:]: sent[0] for name, sent in form.untouched().items() if name.startswith("stood-")}
     counted = {f"counted-{part}": [str(int(it) // 100)] for part, it in stood.items()}
     came = {name: ["1"] for name in form.typed if name.startswith("came-")}
     listed = {"text": ["number,name,cost\nNEW-2,Seal,4.30"]} if form.route == "/parts/lists" else {}
-    return counted | came | listed
+    own_kit = {"name": [WORDY], "hours": ["1.5"], "steps": ["Grease both hubs."]}
+    return counted | came | listed | (own_kit if form.route == "/inspection/catalogue/add-kit" else {})
 
 
 def form_values(form: Form, name: str) -> list[str]:

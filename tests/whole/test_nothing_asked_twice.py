@@ -235,6 +235,7 @@ LEFT_BLANK: Mapping[str, Mapping[str, str]] = {
         "/estimate/{order_id}/works": "count hours instead_of kit price quantity title what",
         "/estimate/{order_id}/works/{work_id}/lines": "price what",
         "/inspection/catalogue/add": "*",
+        "/inspection/catalogue/add-kit": "*",
         "/inspection/catalogue/kits/{key}": "*",
         "/inspection/catalogue/phrases": "says",
         "/parts/catalogue/{part_id}/movements": "note order quantity",

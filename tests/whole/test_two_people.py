@@ -26,6 +26,7 @@ OTHER: dict[str, dict[str, list[str]]] = {
     "/inspection/catalogue/checks/{key}/kits": {"kit": []},
     "/inspection/catalogue/checks/{key}/limits": {"limit-gap-0": ["0.05"]},
     "/inspection/catalogue/kits/{key}": {"hours": ["9.9"]},
+    "/inspection/catalogue/kits/{key}/checks": {"check": []},
 }
 # Keys without a field of their own: who came first is said, and the page shows how it stands now.
 KEYS = {
@@ -72,9 +73,11 @@ FORMS = {
     "/handover/{order_id}",
     "/handover/{order_id}/retorque",
     "/inspection/catalogue/add",
+    "/inspection/catalogue/add-kit",
     "/inspection/catalogue/checks/{key}/kits",
     "/inspection/catalogue/checks/{key}/limits",
     "/inspection/catalogue/kits/{key}",
+    "/inspection/catalogue/kits/{key}/checks",
     "/inspection/findings/{finding_id}",
     "/intake/orders/{order_id}",
     "/intake/owners/{owner_id}",
