@@ -5,19 +5,21 @@ from decimal import Decimal
 
 import pytest
 from sqlalchemy import Engine
+from sqlmodel import Session, select
 
 from app.bench import evidence
 from app.estimate import steps
 from app.estimate.tables import Work
-from app.ground.book import reading
+from app.ground.book import reading, writing
 from app.inspection import editing, facts
 from app.inspection.catalogue import Catalogue, Kit
 from app.inspection.kit_forms import read_answers, read_new_kit
 from app.inspection.shop_changes import KitAside, KitsSet, differences, fitting, laid_over
+from app.inspection.tables import Walk
 from app.trade.problems import Refused
 from app.trade.typed import Texts
 from tests.conftest import Browser
-from tests.estimate.arrived import BREAKAWAY, arrive, ledger, priced, work_named, writer
+from tests.estimate.arrived import BREAKAWAY, arrive, ledger, work_named, writer
 from tests.inspection.walks import CATALOGUE
 
 Signed = Callable[[str], Browser]
@@ -185,7 +187,15 @@ def test_the_next_estimate_is_priced_by_it_and_the_last_one_keeps_it(lee: Browse
 
 def priced_anew(book: Engine) -> int:
     """An order whose walk was made with the catalogue as it stands now, priced."""
-    return priced(book, (BREAKAWAY,))
+    order = arrive(book, (BREAKAWAY,))
+    with writing(book) as session:
+        session.exec(select(Walk).where(Walk.work_order_id == order)).one().catalogue_id = newest(session)
+    steps.price_findings(book, writer(book, order), order)
+    return order
+
+
+def newest(session: Session) -> int:
+    return facts.newest_version(session).key
 
 
 def test_a_walk_begun_before_is_priced_by_what_its_catalogue_named(lee: Browser, book: Engine) -> None:
