@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Protocol
 
 from app.inspection.catalogue import Fee, Kit, Part
+from app.parts.rules import NONE_SUPERSEDED, Superseded, ask_superseded
 from app.trade.figure import By, Grade
 from app.trade.letters import apart
 from app.trade.markup import Step, selling_price
@@ -224,17 +225,24 @@ def read_price(read: Reader, field: str, *, required: str = "") -> int | None:
     return read.money(field, most=MOST_PRICE, required=required, less="; for less, a discount line")
 
 
-def read_line(typed: Typed, kind: LineKind | None = None, markup: Sequence[Step] = ()) -> NewLine:
+def read_line(
+    typed: Typed,
+    kind: LineKind | None = None,
+    markup: Sequence[Step] = (),
+    superseded: Superseded = NONE_SUPERSEDED,
+) -> NewLine:
     """The line that stands in a form: kind, what, quantity or hours, price, tax category.
 
     `kind`: of the line that is being changed. `markup`: the shop's, by which a part with a `cost` and no
-    price is priced. Raises Refused with every problem.
+    price is priced. `superseded`: parts that are asked about once. Raises Refused with every problem.
     """
     read = Reader(typed)
     kind = kind or read.choice("kind", LineKind, required="What the line is for is missing")
     what = read.text("what", required="What it is, is missing")
     if what == SUPPLIES:
         read.wrong("what", "This line is worked out by the shop's settings", "another name")
+    if kind is LineKind.PART:
+        ask_superseded(read, "what", superseded)
     labour = kind is LineKind.LABOUR
     _quantity(read, hours=labour)
     price = _price(read, kind, markup)
@@ -291,10 +299,11 @@ def read_work(
     findings: Iterable[int],
     works: Iterable[int] = (),
     markup: Sequence[Step] = (),
+    superseded: Superseded = NONE_SUPERSEDED,
 ) -> NewWork:
     """The work that stands in a form; raises Refused. `kits`, `findings`, `works`: what may be chosen.
 
-    `markup`: see `read_line`.
+    `markup`, `superseded`: see `read_line`.
     """
     read = Reader(typed)
     kit = read.raw("kit")
@@ -306,7 +315,7 @@ def read_work(
     chosen = _chosen(read, "findings", set(findings))
     instead = _one_of(read, "instead_of", set(works))
     hours = read.number("hours", least="0.1", most="100", usual=("0.1", "24"))
-    line = _first_line(read, markup)
+    line = _first_line(read, markup, superseded)
     if not kit and hours is None and line is None and not read.problems:
         read.wrong("hours", "A work needs hours, or a part with its price", "hours such as 1.4")
     read.done()
@@ -334,11 +343,11 @@ def _chosen(read: Reader, field: str, known: set[int]) -> tuple[int, ...]:
     return tuple(dict.fromkeys(int(text) for text in texts))
 
 
-def _first_line(read: Reader, markup: Sequence[Step]) -> NewLine | None:
+def _first_line(read: Reader, markup: Sequence[Step], superseded: Superseded) -> NewLine | None:
     if not any(map(read.raw, ("what", "price", "cost"))):
         return None
     try:
-        return read_line(read.typed, markup=markup)
+        return read_line(read.typed, markup=markup, superseded=superseded)
     except Refused as refused:
         read.problems += refused.problems
         return None

@@ -35,6 +35,8 @@ from app.inspection.catalogue import Kit
 from app.inspection.facts import FindingLine, newest_catalogue
 from app.intake.facts import order_head, owner_of
 from app.intake.tables import Owner
+from app.parts.facts import superseded
+from app.parts.rules import NONE_SUPERSEDED, Superseded
 from app.trade.money import Money, read_money
 from app.trade.problems import Impossible, Problem, Refused
 from app.trade.totals import LineKind
@@ -293,13 +295,19 @@ def add_work(order_id: int, typed: Typed, act: Acting, book: Book, page: Page) -
     known = [line.id for line in made.findings]
     try:
         ways = [work.id for work in _whole(made)]
-        new = rules.read_work(typed, [kit.key for kit in _kits(book)], known, ways, made.markup)
+        kits = [kit.key for kit in _kits(book)]
+        new = rules.read_work(typed, kits, known, ways, made.markup, _superseded(book))
         work_id = steps.add_work(book, act, order_id, new)
     except Refused as refused:
         return _show_add(book, page, order_id, {}, again(typed, refused.problems), 422)
     except Stale as stale:
         return _show_add(book, page, order_id, {}, _late(book, page, order_id, typed, stale), 409)
     return page.go(f"/estimate/{order_id}/works/{work_id}")
+
+
+def _superseded(book: Engine) -> Superseded:
+    with reading(book) as session:
+        return superseded(session)
 
 
 # One work and its lines
@@ -389,7 +397,8 @@ def add_line(order_id: int, work_id: int, typed: Typed, act: Acting, book: Book,
     if gone := _taken_off(book, page, made, typed, lambda: _work_or_404(made, work_id)):
         return gone
     try:
-        steps.add_line(book, act, order_id, work_id, rules.read_line(typed, markup=made.markup))
+        new = rules.read_line(typed, markup=made.markup, superseded=_superseded(book))
+        steps.add_line(book, act, order_id, work_id, new)
     except Refused as refused:
         form = again(typed, refused.problems)
         return _show_work(book, page, order_id, work_id, line_form=form, status=422)
@@ -446,7 +455,8 @@ def change_line(order_id: int, line_id: int, typed: Typed, act: Acting, book: Bo
         return gone
     work, line = _line_or_404(book, made, line_id)
     try:
-        changed = rules.read_line(typed, LineKind(line.kind), made.markup)
+        gone_parts = NONE_SUPERSEDED if typed.get("what").strip() == line.what else _superseded(book)
+        changed = rules.read_line(typed, LineKind(line.kind), made.markup, gone_parts)
         steps.change_line(book, act, order_id, line_id, changed)
     except Refused as refused:
         form = again(typed, refused.problems, _line_values(line))

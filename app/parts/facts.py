@@ -14,7 +14,7 @@ from app.ground.shop import ShopSettings, settings_of
 from app.inspection.facts import newest_catalogue
 from app.intake.tables import WorkOrder
 from app.parts.ledger import NOTHING, coming, standing_of, standings
-from app.parts.rules import PartSaid, Shelves
+from app.parts.rules import PartSaid, Shelves, Superseded
 from app.parts.tables import Movement, Part, Supplier
 from app.trade.figure import Worked
 from app.trade.markup import selling_price
@@ -268,6 +268,17 @@ def newest(session: Session, part: Part) -> Part:
     while part.superseded_by_id is not None:
         part = session.get_one(Part, part.superseded_by_id)
     return part
+
+
+def superseded(session: Session) -> Superseded:
+    """The parts that others have taken the place of, each with the newest of its line."""
+    older = list(session.exec(select(Part).where(col(Part.superseded_by_id).is_not(None))))
+    in_use = select(Part.name).where(col(Part.active), col(Part.superseded_by_id).is_(None))
+    called = {name.upper() for name in session.exec(in_use)}
+    newer = {part.number.upper(): newest(session, part) for part in older}
+    words = {number: f"{part.number}, {part.name}," for number, part in newer.items()}
+    names = {part.name.upper(): words[part.number.upper()] for part in older}
+    return Superseded(words, {name: takes for name, takes in names.items() if name not in called})
 
 
 def standing(session: Session, part_id: int) -> Standing:

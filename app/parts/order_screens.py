@@ -144,13 +144,15 @@ def _arrived(first: First, line: Row, number: str) -> Beside:
 @router.post("/parts/orders/{order_id}/lines", dependencies=[Depends(WRITERS)])
 def add_line(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Put a part on an open order."""
+    with reading(book) as session:
+        superseded = facts.superseded(session)
     return _do(
         book,
         page,
         order_id,
         typed,
         "add",
-        lambda: buying.add_line(book, act, order_id, rules.read_bought(typed)),
+        lambda: buying.add_line(book, act, order_id, rules.read_bought(typed, superseded)),
     )
 
 

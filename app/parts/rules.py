@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from app.trade.days import day
@@ -279,10 +279,43 @@ class BoughtSaid:
     order: int | None
 
 
-def read_bought(typed: Typed) -> BoughtSaid:
-    """The line to be added that stands in a form; raises Refused."""
+@dataclass(frozen=True)
+class Superseded:
+    """The parts that others have taken the place of: what takes it, in words, by number and by name in capitals.
+
+    A name stands here only where no part in use is called so.
+    """
+
+    by_number: Mapping[str, str] = field(default_factory=dict)
+    by_name: Mapping[str, str] = field(default_factory=dict)
+
+    def named_in(self, text: str) -> tuple[str, str] | None:
+        """The superseded part that a text names, and what takes its place; None where it names none.
+
+        A number counts as a word of the text, a name as the whole text.
+        """
+        found = [word for word in _WORDS.split(text.upper()) if word in self.by_number]
+        if found:
+            return found[0], self.by_number[found[0]]
+        newer = self.by_name.get(text.upper())
+        return (text, newer) if newer else None
+
+
+NONE_SUPERSEDED = Superseded()
+_WORDS = re.compile(r"[\s,;:()]+")
+
+
+def ask_superseded(read: Reader, name: str, superseded: Superseded) -> None:
+    """Question a part once that another one has taken the place of; it is kept where that is said."""
+    if found := superseded.named_in(read.raw(name)):
+        read.ask(name, f"{found[0]} is superseded", f"{found[1]} takes its place")
+
+
+def read_bought(typed: Typed, superseded: Superseded = NONE_SUPERSEDED) -> BoughtSaid:
+    """The line to be added that stands in a form; raises Refused. A superseded part is asked about once."""
     read = Reader(typed)
     number = read.text("part", required="The part number is missing", most=40).upper()
+    ask_superseded(read, "part", superseded)
     quantity = read_pieces(read, "quantity", required="The quantity is missing", least="0.01")
     cost, order = read.money("cost", most=MOST_COST), read_order(read, "order")
     read.done()
