@@ -52,7 +52,8 @@ from app.handover.after.facts import visit_context, wheels_of
 from app.handover.after.papers import visit_act, visit_paper
 from app.handover.after.rules import read_visit
 from app.handover.papers import handover_paper, paper_act
-from app.handover.rules import Checked, Leaves, Leaving, items_of
+from app.handover.rules import Checked, Leaves, Leaving, Registered, items_of
+from app.handover.stay import stay_of
 from app.handover.tables import Handover
 from app.inspection import editing
 from app.inspection import steps as inspection
@@ -484,7 +485,9 @@ class Stay:
 
     def gone(self) -> None:
         """Handed over under tow, with its paper."""
-        leaving = Leaving(Leaves.TOWED, self.told["owner"]["name"], on_paper=True)
+        with reading(self.book) as session:
+            given = Registered.GIVEN if stay_of(session, self.order).tires else None
+        leaving = Leaving(Leaves.TOWED, self.told["owner"]["name"], on_paper=True, registered=given)
         act = self.act("writer", 60)
         made = handover.hand_over(self.book, act, self.order, leaving)
         with reading(self.book) as session:

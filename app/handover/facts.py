@@ -1,5 +1,6 @@
 """What handover knows, as pages, papers and JSON read it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -9,7 +10,18 @@ from app.ground import documents, people
 from app.ground.tables import Document
 from app.handover.after.facts import Follow, follow_of
 from app.handover.record import Record
-from app.handover.rules import Fitness, Item, Leaves, Stop, Thing, in_the_way, items_of, may_check, unseen_of
+from app.handover.rules import (
+    Fitness,
+    Item,
+    Leaves,
+    Registered,
+    Stop,
+    Thing,
+    in_the_way,
+    items_of,
+    may_check,
+    unseen_of,
+)
 from app.handover.stay import Stay, stay_of
 from app.handover.tables import Handover
 from app.intake.facts import OrderHead
@@ -29,6 +41,7 @@ class Issue:
     leaves: str
     document: int | None
     newest: bool
+    registered: str  # how the tires that were fitted are registered, in words; empty where none were
 
 
 @dataclass(frozen=True)
@@ -36,7 +49,7 @@ class HandoverPage:
     """Everything on the handover page of a work order.
 
     `in_the_way`: what keeps it from leaving under tow. `initialled`: duties that the owner may sign away
-    here. `checked_by`, `checked_at`: of the newest final check, which may count no more. `workers`, `people`:
+    here. `tires`: whether tires were fitted; `registered`: what was said of their registration. `checked_by`, `checked_at`: of the newest final check, which may count no more. `workers`, `people`:
     for who may check.
     """
 
@@ -54,6 +67,8 @@ class HandoverPage:
     people: frozenset[int]
     issues: tuple[Issue, ...]
     follow: tuple[Follow, ...]
+    tires: bool = False
+    registered: str = ""
 
     @property
     def seen(self) -> int:
@@ -69,7 +84,7 @@ def handover_of(session: Session, order_id: int) -> HandoverPage:
     """The handover page of a work order; NoResultFound where there is none of that key."""
     stay = stay_of(session, order_id)
     names = people.names(session)
-    found = stay.fitness
+    found, follow = stay.fitness, follow_of(session, order_id)
     return HandoverPage(
         head=stay.head,
         fitness=found,
@@ -84,8 +99,17 @@ def handover_of(session: Session, order_id: int) -> HandoverPage:
         workers=stay.workers,
         people=stay.people,
         issues=tuple(_issues(session, stay)),
-        follow=tuple(follow_of(session, order_id)),
+        follow=tuple(follow),
+        tires=stay.tires,
+        registered=_registered(stay, follow),
     )
+
+
+def _registered(stay: Stay, follow: Sequence[Follow]) -> str:
+    """What was last said of the registration of the tires: since the handover, or at it; empty where nothing."""
+    since = [it.done_how for it in follow if it.of_tires and it.done_how in list(Registered)]
+    at_it = [row.snapshot.get("registered", "") for row in stay.handovers]
+    return str([*at_it, *since][-1]) if at_it else ""
 
 
 def _issues(session: Session, stay: Stay) -> list[Issue]:
@@ -104,9 +128,14 @@ def _issues(session: Session, stay: Stay) -> list[Issue]:
             leaves=row.leaves,
             document=paper_of(session, row),
             newest=row is rows[0],
+            registered=_said(row.snapshot.get("registered", "")),
         )
         for row in rows
     ]
+
+
+def _said(registered: str) -> str:
+    return Registered(registered).word if registered else ""
 
 
 def paper_of(session: Session, row: Handover) -> int | None:

@@ -19,11 +19,22 @@ from app.handover.facts import told
 from app.handover.folding import Folded, folded
 from app.handover.front import Front, front_of
 from app.handover.record import Duty, Line, Measured, Record
+from app.handover.rules import Registered
 from app.handover.tables import Handover
 from app.inspection.places import STATIONS
+from app.trade.days import day
 from app.trade.figure import Grade
 from app.trade.typed import Texts
 
+FORM = "the maker's registration form with these numbers and our name on it"
+ADD_YOURS = "Add your name and address and send it"
+REGISTRATION = {
+    "": f"We give you {FORM}. {ADD_YOURS}, or let us send it.",
+    Registered.GIVEN: f"On {{on}} we gave you {FORM}. {ADD_YOURS}.",
+    Registered.MAILED: "On {on} we sent the registration to the maker for you, by post.",
+    Registered.ONLINE: "On {on} we sent the registration to the maker for you, online.",
+    Registered.LATER: f"You do not have {FORM} yet: we will give it to you, or send it for you.",
+}
 REVERSED_ROWS = 5  # more black rows than these become a boxed list: toner, drying
 
 
@@ -91,6 +102,12 @@ class Page:
         """The tires that were fitted, by their places, each with its number for the registration."""
         fitted = (one for one in self.kept if one.told.kind == "tires_fitted")
         return tuple(sorted(fitted, key=lambda one: one.told.place))
+
+    @property
+    def registration(self) -> str:
+        """What was done, or is to be done, so that the tires are registered, in sentences for the owner."""
+        on = day(local(self.record.handed.at, self.record.shop.zone).date())
+        return REGISTRATION[self.record.registered].format(on=on)
 
     @property
     def nuts(self) -> Duty | None:

@@ -279,6 +279,7 @@ class Record(Part):
     cautions: tuple[Warned, ...] = ()
     defers: tuple[str, ...] = ()
     final_check: FinalCheck | None = None
+    registered: str = ""  # of tires fitted: given, mailed, online or later; empty where none were, or unasked
 
 
 def schema() -> dict[str, Any]:

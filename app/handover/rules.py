@@ -325,12 +325,32 @@ def _unchecked(bench: Bench) -> tuple[Stop, ...]:
     return (Stop(says, Grade.UNSEEN, None, "final check"),)
 
 
+class Registered(StrEnum):
+    """What was done so that the makers of the tires that were fitted know who has them."""
+
+    GIVEN = "given"
+    MAILED = "mailed"
+    ONLINE = "online"
+    LATER = "later"
+
+    @property
+    def word(self) -> str:
+        """As the pages say it."""
+        return {
+            Registered.GIVEN: "Form given to the owner",
+            Registered.MAILED: "Sent to the maker by post",
+            Registered.ONLINE: "Sent to the maker online",
+            Registered.LATER: "Not yet: it is put on the list of what falls due",
+        }[self]
+
+
 @dataclass(frozen=True)
 class Leaving:
     """How a unit leaves, as a form has it.
 
     `carrier`: who carries it and how. `initials`: the owner's, by finding, beside duties left undone.
     `unseen_reason`: why parts were not looked at. `on_paper`: the owner signs the printed sheet.
+    `registered`: how tires that were fitted are registered; None where none were.
     """
 
     leaves: Leaves
@@ -340,6 +360,7 @@ class Leaving:
     on_paper: bool = False
     initials: Mapping[int, str] | None = None
     unseen_reason: str = ""
+    registered: Registered | None = None
 
     @property
     def how(self) -> str:
@@ -347,10 +368,11 @@ class Leaving:
         return str(Leaves.TOWED) if self.leaves is Leaves.TOWED else f"carried: {self.carrier}"
 
 
-def read_leaving(typed: Typed, asked: Sequence[int] = ()) -> Leaving:
+def read_leaving(typed: Typed, asked: Sequence[int] = (), *, tires: bool = False) -> Leaving:
     """How the unit leaves, as the form says; raises Refused with every problem.
 
-    `asked`: keys of the findings beside which the form asks for initials, in `initials-<finding>`.
+    `asked`: keys of the findings beside which the form asks for initials, in `initials-<finding>`. `tires`:
+    whether tires were fitted, so that their registration is asked for.
     """
     read = Reader(typed)
     leaves = read.choice("leaves", Leaves, required="How it leaves is missing")
@@ -360,10 +382,18 @@ def read_leaving(typed: Typed, asked: Sequence[int] = ()) -> Leaving:
         read.wrong("carrier", "Who carries it, and on what, is missing", "such as flatbed, plate TR 40 17")
     initials = {key: text for key in asked if (text := read.text(f"initials-{key}", most=12))}
     reason = read.text("unseen_reason", most=200)
+    registered = _registered(read) if tires else None
     signature = _signature(read)
     read.done()
     assert leaves
-    return Leaving(leaves, taken_by, carrier, signature, read.yes("on_paper"), initials, reason)
+    return Leaving(leaves, taken_by, carrier, signature, read.yes("on_paper"), initials, reason, registered)
+
+
+def _registered(read: Reader) -> Registered | None:
+    accepts = "form given, sent by post, sent online, or not yet"
+    return read.choice(
+        "registered", Registered, required="Say how the new tires are registered", accepts=accepts
+    )
 
 
 def _signature(read: Reader) -> str:

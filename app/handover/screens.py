@@ -72,12 +72,17 @@ def _show(
         "head": it.head,
         "may_check": page.who is not None and it.may_check(page.who.id),
         "check": check or Filled(_answered(it)),
-        "leaving": leaving or Filled({"leaves": "towed", "taken_by": it.head.owner}, revision=it.seen),
+        "leaving": leaving or Filled(_started(it), revision=it.seen),
         "leaves": LEAVES,
+        "registered": [(each.value, each.word) for each in rules.Registered],
         "way_to": way_to,
         "coming": _coming(waiting, it),
     }
     return page.show("handover/handover", status=status, **shown)
+
+
+def _started(it: HandoverPage) -> dict[str, str]:
+    return {"leaves": "towed", "taken_by": it.head.owner, "registered": it.registered}
 
 
 def _answered(it: HandoverPage) -> dict[str, str]:
@@ -113,7 +118,7 @@ def hand_over(order_id: int, typed: Typed, act: Acting, request: Request, book: 
         it = facts.handover_of(session, order_id)
     try:
         asked = [thing.finding_id for thing in it.initialled]
-        made = steps.hand_over(book, act, order_id, rules.read_leaving(typed, asked))
+        made = steps.hand_over(book, act, order_id, rules.read_leaving(typed, asked, tires=it.tires))
     except Refused as refused:
         return _show(book, page, order_id, leaving=again(typed, refused.problems), status=422)
     except Stale as stale:

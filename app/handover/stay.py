@@ -23,6 +23,7 @@ from app.trade.figure import Grade
 
 Spot = tuple[str, str]  # check and place
 Row = TypeVar("Row", Job, FinalCheck, Handover)
+TIRES = "tires_fitted"
 SETTLED = (Grade.SOUND, Grade.UNSEEN)
 
 
@@ -62,6 +63,11 @@ class Stay:
     def fitness(self) -> Fitness:
         """May it leave under tow."""
         return fitness(self.things, walked=self.walked)
+
+    @property
+    def tires(self) -> bool:
+        """Whether tires were fitted, which are to be registered with their makers."""
+        return any(record.kind == TIRES for record in self.records)
 
     @property
     def towing(self) -> Towing:

@@ -1,7 +1,7 @@
 """The acts of handover: the final check by a second person, and the handover with its snapshot."""
 
 from collections.abc import Callable, Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
@@ -13,12 +13,13 @@ from app.ground.series import coming_number, dated_number
 from app.ground.shop import shop_of
 from app.ground.words import local
 from app.handover import rules
-from app.handover.after.rules import NUTS
+from app.handover.after.rules import NUTS, REGISTER_DAYS, TIRES, TO_REGISTER
 from app.handover.record import Duty, Record
 from app.handover.rules import (
     Checked,
     Leaves,
     Leaving,
+    Registered,
     fitness,
     in_the_way,
     items_of,
@@ -76,7 +77,7 @@ def hand_over(book: Engine, act: Act, order_id: int, leaving: Leaving) -> int:
         rules.check_leaving(leaving, found, stay.bench, rules.unseen_of(stay.things))
         told = _told(session, stay, leaving, act, dated_number)
         row = _row(act, order_id, leaving, told, stay.handovers[-1] if stay.handovers else None)
-        follow = list(_follow_ups(session, order_id, told.duties, act.at))
+        follow = [*_follow_ups(session, order_id, told.duties, act.at), *_to_register(session, act, leaving, row)]
         return receipts.sign(session, act, "hand over", row, *follow)
 
 
@@ -91,7 +92,8 @@ def expected(book: Engine, act: Act, order_id: int) -> Iterator[Handover]:
         if stay.handovers or stops or unseen_of(stay.things):
             return
         for signature in ("M0 0", ""):
-            leaving = Leaving(Leaves.TOWED, stay.head.owner, signature=signature)
+            registered = Registered.GIVEN if stay.tires else None
+            leaving = Leaving(Leaves.TOWED, stay.head.owner, signature=signature, registered=registered)
             yield _row(act, order_id, leaving, _told(session, stay, leaving, act, coming_number), None)
 
 
@@ -145,6 +147,16 @@ def _follow_ups(
                 due_on=duty.on,
                 due_miles=miles,
             )
+
+
+def _to_register(session: Session, act: Act, leaving: Leaving, row: Handover) -> Iterator[FollowUp]:
+    """What is left to do for the registration of tires that were fitted, with its last day."""
+    if leaving.registered is Registered.LATER:
+        today = local(act.at, shop_of(session).zone).date()
+        due_on = today + timedelta(days=REGISTER_DAYS)
+        yield FollowUp(
+            created_at=act.at, work_order_id=row.work_order_id, kind=TIRES, what=TO_REGISTER, due_on=due_on
+        )
 
 
 def _one_by_one(duty: Duty) -> tuple[int | None, ...]:

@@ -55,13 +55,13 @@ class FollowUp(Kept, table=True):
     """Something that falls due after the unit has left. Wheel nuts are done by a visit or by the owner."""
 
     work_order_id: int = Field(foreign_key="workorder.id", index=True)
-    kind: str = ""  # nuts, or empty
+    kind: str = ""  # nuts, tires (their registration), or empty
     what: str
     due_on: date | None = None
     due_miles: int | None = None
     done_on: date | None = None
     done_by: int | None = Field(default=None, foreign_key="person.id")
-    done_how: str = ""  # visit, here, elsewhere or dropped
+    done_how: str = ""  # visit, here, elsewhere or dropped; of tires: given, mailed or online
     done_says: str = ""  # who says so, what was done
     visit_id: int | None = Field(default=None, foreign_key="retorquevisit.id")
     revision: int = 0

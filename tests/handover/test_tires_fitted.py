@@ -6,7 +6,9 @@ the maker. That the dealer may send it instead, and that his own name stands on 
 """
 
 import io
+from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -21,9 +23,11 @@ from app.ground.press import Press
 from app.handover.facts import told
 from app.handover.papers import page_of
 from app.handover.record import Measured
+from app.handover.rules import Leaving, Registered
 from app.handover.tables import Handover
 from app.trade.typed import Texts
 from tests.bench.contexts import context
+from tests.conftest import Browser
 from tests.handover.stays import SOUND, WREN, Found, Stay, carried, stay
 from tests.handover.test_papers import Shop, flat, press  # noqa: F401 - a fixture
 
@@ -46,16 +50,26 @@ def fitted(made: Stay, place: str, tin: str) -> int:
 
 
 @pytest.fixture
-def handed(book: Engine) -> Handover:
-    """A handover after two tires were fitted."""
+def shod(book: Engine) -> Stay:
+    """A stay on which two tires were fitted."""
     made = stay(book, [*SOUND[:1], *WORN])
     made.price(say={})
     bench.open_jobs(book, made.act(WREN), made.order)
     for place, tin in TINS.items():
         fitted(made, place, tin)
-    key = made.hand_over(carried())
-    with reading(book) as session:
+    return made
+
+
+def kept(made: Stay, leaving: Leaving, seen: int = 0) -> Handover:
+    key = made.hand_over(leaving, seen=seen)
+    with reading(made.book) as session:
         return session.get_one(Handover, key)
+
+
+@pytest.fixture
+def handed(shod: Stay) -> Handover:
+    """A handover after two tires were fitted."""
+    return kept(shod, carried())
 
 
 def test_each_tire_stands_with_its_place_and_whole_number(handed: Handover) -> None:
@@ -88,6 +102,74 @@ def test_the_owner_reads_numbers_and_what_to_do_with_them(
     ):
         assert said in after
     assert "can burst" in after
+
+
+@pytest.mark.parametrize(
+    ("how", "says"),
+    [
+        (Registered.GIVEN, "On 4 May 2026 we gave you the maker's registration form with these numbers"),
+        (Registered.MAILED, "On 4 May 2026 we sent the registration to the maker for you, by post."),
+        (Registered.ONLINE, "On 4 May 2026 we sent the registration to the maker for you, online."),
+        (Registered.LATER, "You do not have the maker's registration form with these numbers"),
+    ],
+)
+def test_the_owner_reads_what_was_done_with_the_registration(shod: Stay, how: Registered, says: str) -> None:
+    row = kept(shod, carried(registered=how))
+    assert told(row).registered == how
+    assert page_of(told(row)).registration.startswith(says)
+    [issue] = shod.page().issues
+    assert issue.registered == how.word
+
+
+@pytest.mark.parametrize("how", [Registered.GIVEN, Registered.MAILED, Registered.ONLINE])
+def test_what_is_done_leaves_nothing_to_do(shod: Stay, how: Registered) -> None:
+    kept(shod, carried(registered=how))
+    assert not [it for it in shod.page().follow if it.of_tires]
+    assert shod.page().registered == how
+
+
+def test_what_is_put_off_falls_due_until_it_is_said_who_did_it_when_and_which_way(
+    shod: Stay, signed: Callable[[str], Browser]
+) -> None:
+    """Thirty days for a registration that the shop sends: 49 CFR 574.8, from memory."""
+    kept(shod, carried(registered=Registered.LATER))
+    [due] = [it for it in shod.page().follow if it.of_tires]
+    assert (due.due_on, due.done) == (date(2026, 6, 3), "")
+    wren, at = signed("Wren"), f"/handover/follow-ups/{due.id}"
+    assert "Sent to the maker by post" in wren.get(at).text
+    assert "Done in this shop" not in wren.get(at).text
+    form = {"how": "mailed", "on": "2026-05-06", "says": "Two forms in one letter", "revision": "0"}
+    assert wren.post(at, form).status_code == 303
+    [done] = [it for it in shod.page().follow if it.of_tires]
+    assert done.done == "Sent to the maker by post, 6 May 2026, Wren: Two forms in one letter"
+    assert shod.page().registered == "mailed"  # what the form of a new issue begins with
+
+
+def test_a_new_issue_that_has_it_done_leaves_no_reminder(shod: Stay) -> None:
+    kept(shod, carried(registered=Registered.LATER))
+    kept(shod, carried(registered=Registered.GIVEN), seen=1)
+    assert not [it for it in shod.page().follow if it.of_tires]
+    assert [it.registered for it in shod.page().issues] == [Registered.GIVEN.word, Registered.LATER.word]
+
+
+def test_the_form_asks_for_it_where_tires_were_fitted_and_only_there(
+    shod: Stay, signed: Callable[[str], Browser]
+) -> None:
+    wren, at = signed("Wren"), f"/handover/{shod.order}"
+    assert 'name="registered"' in wren.get(at).text
+    form = {"leaves": "carried", "carrier": "flatbed", "taken_by": "Rosalind", "on_paper": "yes"}
+    unsaid = wren.post(at, form | {"revision": "0"})
+    assert unsaid.status_code == 422
+    assert "Say how the new tires are registered" in unsaid.text
+    assert wren.post(at, form | {"revision": "0", "registered": "given"}).status_code == 303
+    page = wren.get(at).text
+    assert "Registration of the new tires: form given to the owner." in page
+    assert 'value="given" checked' in page
+
+
+def test_a_stay_without_new_tires_is_not_asked(book: Engine, signed: Callable[[str], Browser]) -> None:
+    made = stay(book, SOUND)
+    assert 'name="registered"' not in signed("Wren").get(f"/handover/{made.order}").text
 
 
 def test_without_tires_fitted_nothing_is_said_of_a_registration(handed: Handover) -> None:

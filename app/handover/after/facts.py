@@ -12,7 +12,7 @@ from app.bench.facts import RecordLine, records_of
 from app.bench.kinds import Context
 from app.ground import documents, people
 from app.handover.after import rules
-from app.handover.after.rules import NUTS, DoneHow, Visit, Wheel
+from app.handover.after.rules import NUTS, TIRES, DoneHow, Visit, Wheel
 from app.handover.tables import FollowUp, Handover, RetorqueVisit
 from app.intake.facts import OrderHead, order_head
 from app.intake.tables import Owner, WorkOrder
@@ -30,11 +30,22 @@ class Follow:
     order_id: int
     what: str
     when: str
-    of_nuts: bool
+    kind: str
     due_on: date | None
     due_miles: int | None
     done: str
     revision: int
+    done_how: str = ""
+
+    @property
+    def of_nuts(self) -> bool:
+        """Whether it is the tightening of the wheel nuts."""
+        return self.kind == NUTS
+
+    @property
+    def of_tires(self) -> bool:
+        """Whether it is the registration of tires that were fitted."""
+        return self.kind == TIRES
 
     def overdue(self, on: date) -> bool:
         """Whether its day has gone by."""
@@ -110,11 +121,12 @@ def _follow(row: FollowUp, names: Mapping[int, str]) -> Follow:
         order_id=row.work_order_id,
         what=row.what,
         when=_when(row),
-        of_nuts=row.kind == NUTS,
+        kind=row.kind,
         due_on=row.due_on,
         due_miles=row.due_miles,
         done=_done(row, names),
         revision=row.revision,
+        done_how=row.done_how,
     )
 
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from app.bench.kinds import Context, Judged, Payload, Used, heaviest_of, read_tool, used
 from app.bench.torques import WRENCH, outside_range, read_torque
+from app.handover.rules import Registered
 from app.trade.fasteners import (
     RETORQUE_MILES,
     TorqueRange,
@@ -25,6 +26,9 @@ from app.trade.quantity import Quantity, read_number, with_unit
 from app.trade.typed import Reader, Typed
 
 NUTS = "nuts"
+TIRES = "tires"
+TO_REGISTER = "Give the owner the makers' registration form of the new tires, or send it for them"
+REGISTER_DAYS = 30  # for a registration that the shop sends: 49 CFR 574.8, from memory
 MOST_MILES = Decimal(200)  # a first retorque after more than this is asked about: common practice
 NONE_MOVED, SOME_MOVED = "none", "moved"
 
@@ -190,6 +194,9 @@ class DoneHow(StrEnum):
     HERE = "here"
     ELSEWHERE = "elsewhere"
     DROPPED = "dropped"
+    GIVEN = "given"
+    MAILED = "mailed"
+    ONLINE = "online"
 
     @property
     def word(self) -> str:
@@ -198,7 +205,19 @@ class DoneHow(StrEnum):
             DoneHow.HERE: "Done in this shop",
             DoneHow.ELSEWHERE: "Done elsewhere, as the owner says",
             DoneHow.DROPPED: "No longer needed",
-        }[self]
+        }.get(self) or Registered(self.value).word
+
+
+USUAL_WAYS = (DoneHow.HERE, DoneHow.ELSEWHERE, DoneHow.DROPPED)
+WAYS = {
+    NUTS: (DoneHow.ELSEWHERE, DoneHow.DROPPED),
+    TIRES: (DoneHow.GIVEN, DoneHow.MAILED, DoneHow.ONLINE, DoneHow.ELSEWHERE, DoneHow.DROPPED),
+}
+
+
+def ways_of(kind: str) -> tuple[DoneHow, ...]:
+    """The ways in which a follow-up of a kind is done; nuts tightened here are a visit with its readings."""
+    return WAYS.get(kind, USUAL_WAYS)
 
 
 @dataclass(frozen=True)
@@ -210,17 +229,16 @@ class DoneSaid:
     says: str
 
 
-def read_done(typed: Typed, *, nuts: bool, handed_over: date, today: date) -> DoneSaid:
-    """What a form says of a follow-up; raises Refused with every problem.
-
-    Wheel nuts tightened in this shop are a visit with its readings, so `nuts` leaves only the other ways.
-    """
+def read_done(typed: Typed, *, kind: str, handed_over: date, today: date) -> DoneSaid:
+    """What a form says of a follow-up of a kind; raises Refused with every problem."""
     form = Reader(typed)
-    how = form.choice("how", DoneHow, required="How it was done is missing")
+    how = form.choice("how", DoneHow, required="How it was done is missing", accepts="one of the list")
     on = form.day("on", required="The day is missing")
     says = form.text("says", required="Who says so, and what was done, is missing", most=200)
-    if nuts and how is DoneHow.HERE:
+    if kind == NUTS and how is DoneHow.HERE:
         form.wrong("how", "Nuts tightened here need their readings", "a retorque visit")
+    elif how is not None and how not in ways_of(kind):
+        form.wrong("how", "This is not done so", "one of the list")
     if on is not None and not handed_over <= on <= today:
         form.wrong("on", "The day lies outside the time since the handover", "from the handover to today")
     form.done()

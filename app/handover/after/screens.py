@@ -48,7 +48,7 @@ def _follow_up(book: Engine, page: Pages, follow_id: int, form: Filled | None, s
         it = facts.follow_up(session, follow_id)
         head = order_head(session, it.order_id)
     form = form or Filled({"on": _today(page).isoformat()}, revision=it.revision)
-    ways = [(how.value, how.word) for how in rules.DoneHow if not (it.of_nuts and how is rules.DoneHow.HERE)]
+    ways = [(how.value, how.word) for how in rules.ways_of(it.kind)]
     return page.show("handover/after/follow_up", status=status, it=it, head=head, form=form, ways=ways)
 
 
@@ -60,7 +60,7 @@ def follow_up_done(follow_id: int, typed: Typed, act: Acting, book: Book, page: 
         after = _after(session, it.order_id)
     left = local(after.handed_over, page.zone).date()
     try:
-        said = rules.read_done(typed, nuts=it.of_nuts, handed_over=left, today=_today(page))
+        said = rules.read_done(typed, kind=it.kind, handed_over=left, today=_today(page))
         steps.follow_up_done(book, act, follow_id, said)
     except Refused as refused:
         return _follow_up(book, page, follow_id, again(typed, refused.problems), 422)

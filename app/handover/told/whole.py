@@ -58,6 +58,7 @@ def record_of(
         cautions=tuple(cautions(it)),
         defers=tuple(defers(it)),
         final_check=final_check_of(it),
+        registered=str(leaving.registered or ""),
     )
 
 

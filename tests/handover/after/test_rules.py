@@ -163,9 +163,9 @@ def test_a_stay_without_a_torque_record_has_no_figure_to_go_by() -> None:
 DONE = {"how": "elsewhere", "on": "2026-05-02", "says": "owner by phone, tire shop at 48 miles"}
 
 
-def done(*, nuts: bool = True, **more: str) -> rules.DoneSaid:
+def done(*, kind: str = rules.NUTS, **more: str) -> rules.DoneSaid:
     typed = Texts({**DONE, **more})
-    return rules.read_done(typed, nuts=nuts, handed_over=date(2026, 4, 30), today=DAY)
+    return rules.read_done(typed, kind=kind, handed_over=date(2026, 4, 30), today=DAY)
 
 
 def test_a_thing_is_done_on_a_day_by_somebodys_word() -> None:
@@ -176,7 +176,23 @@ def test_a_thing_is_done_on_a_day_by_somebodys_word() -> None:
 def test_nuts_tightened_here_are_a_visit_and_not_a_tick() -> None:
     with pytest.raises(Refused, match="need their readings"):
         done(how="here")
-    assert done(how="here", nuts=False).how is DoneHow.HERE
+    assert done(how="here", kind="").how is DoneHow.HERE
+
+
+@pytest.mark.parametrize("how", ["given", "mailed", "online", "elsewhere", "dropped"])
+def test_a_registration_is_given_sent_or_dropped(how: str) -> None:
+    assert done(how=how, kind=rules.TIRES).how == how
+
+
+@pytest.mark.parametrize(("kind", "how"), [(rules.TIRES, "here"), (rules.NUTS, "given"), ("", "online")])
+def test_a_way_of_another_kind_is_refused(kind: str, how: str) -> None:
+    with pytest.raises(Refused) as found:
+        done(how=how, kind=kind)
+    assert [it.field for it in found.value.problems] == ["how"]
+
+
+def test_every_way_has_its_word() -> None:
+    assert len({how.word for how in DoneHow}) == len(DoneHow)
 
 
 @pytest.mark.parametrize("day", ["2026-04-29", "2026-05-05"])
