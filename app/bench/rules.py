@@ -396,7 +396,7 @@ def _by_own_eyes(fault: Fault, look: Look, who: Clearer) -> list[Problem]:
 
 def _by_lead(evidence: Evidence, who: Clearer) -> list[Problem]:
     if not who.lead:
-        return [Problem("", "Only a lead may clear this without a record or a second look", "the lead's own sign-in")]
+        return [Problem("", "Only a lead may clear without record or second look", "the lead's own sign-in")]
     return _reason_said(evidence)
 
 

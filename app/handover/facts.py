@@ -46,10 +46,10 @@ class Issue:
 
 @dataclass(frozen=True)
 class HandoverPage:
-    """Everything on the handover page of a work order.
+    """Everything on a work order's handover page. `registered`: what was said of its tires' registration.
 
     `in_the_way`: what keeps it from leaving under tow. `initialled`: duties that the owner may sign away
-    here. `tires`: whether tires were fitted; `registered`: what was said of their registration. `checked_by`, `checked_at`: of the newest final check, which may count no more. `workers`, `people`:
+    here. `checked_by`, `checked_at`: of the newest final check, which may count no more. `workers`, `people`:
     for who may check.
     """
 
@@ -106,7 +106,7 @@ def handover_of(session: Session, order_id: int) -> HandoverPage:
 
 
 def _registered(stay: Stay, follow: Sequence[Follow]) -> str:
-    """What was last said of the registration of the tires: since the handover, or at it; empty where nothing."""
+    """What was last said of the tires' registration, at the handover or since; empty where nothing was."""
     since = [it.done_how for it in follow if it.of_tires and it.done_how in list(Registered)]
     at_it = [row.snapshot.get("registered", "") for row in stay.handovers]
     return str([*at_it, *since][-1]) if at_it else ""

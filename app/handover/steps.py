@@ -77,7 +77,10 @@ def hand_over(book: Engine, act: Act, order_id: int, leaving: Leaving) -> int:
         rules.check_leaving(leaving, found, stay.bench, rules.unseen_of(stay.things))
         told = _told(session, stay, leaving, act, dated_number)
         row = _row(act, order_id, leaving, told, stay.handovers[-1] if stay.handovers else None)
-        follow = [*_follow_ups(session, order_id, told.duties, act.at), *_to_register(session, act, leaving, row)]
+        follow = [
+            *_follow_ups(session, order_id, told.duties, act.at),
+            *_to_register(session, act, leaving, row),
+        ]
         return receipts.sign(session, act, "hand over", row, *follow)
 
 

@@ -79,7 +79,13 @@ def read_new_kit(typed: Typed, catalogue: Catalogue) -> KitAdded:
     records = _some_of(read, "records", RECORDS)
     cautions = _some_of(read, "cautions", [each.key for each in catalogue.cautions])
     empty = Kit.model_validate(
-        {"key": key, "name": name or "kit", "per": per, "hours": 0, "outside": read.yes("outside")}
+        {
+            "key": key,
+            "name": name if len(name) > 1 else "kit",
+            "per": per,
+            "hours": 0,
+            "outside": read.yes("outside"),
+        }
         | {"records": records, "cautions": cautions}
     )
     done = _filled(read, empty)

@@ -242,7 +242,7 @@ def _kit_aside(catalogue: Catalogue, change: KitAside) -> Catalogue:
 
 
 def _without_kit(check: Check, key: str) -> Check:
-    if not any(key in each.kits for each in (check, *check.defects)):
+    if key not in {*check.kits, *(kit for it in check.defects for kit in it.kits)}:
         return check
     defects = tuple(it.model_copy(update={"kits": _less(it.kits, key)}) for it in check.defects)
     return check.model_copy(update={"kits": _less(check.kits, key), "defects": defects})

@@ -281,9 +281,9 @@ class BoughtSaid:
 
 @dataclass(frozen=True)
 class Superseded:
-    """The parts that others have taken the place of: what takes it, in words, by number and by name in capitals.
+    """The parts that others have taken the place of: what takes it, in words, by number and by name.
 
-    A name stands here only where no part in use is called so.
+    Numbers and names are in capitals. A name stands here only where no part in use is called so.
     """
 
     by_number: Mapping[str, str] = field(default_factory=dict)

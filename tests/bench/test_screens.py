@@ -319,7 +319,10 @@ def test_a_finding_that_is_cleared_already_offers_nothing_to_clear(
         ({"how": "second look", "second_look": "99"}, "no second look at the same place"),
         ({"how": "lead", "reason": "fine"}, "missing or too short"),
         ({"how": "magic"}, "not one of the choices. Accepted: a finished job with its records"),
-        ({"how": "record", "job": "1"}, "This job is not finished. Accepted: the same done on the page of the job"),
+        (
+            {"how": "record", "job": "1"},
+            "This job is not finished. Accepted: the same done on the page",
+        ),
     ],
 )
 def test_evidence_that_is_none_is_refused_in_words(

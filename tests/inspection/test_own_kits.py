@@ -39,7 +39,9 @@ ROOT = "/inspection/catalogue"
 
 
 def read(**changed: str) -> Kit:
-    return read_new_kit(Texts(FORM | {name.replace("_", "-"): it for name, it in changed.items()}), CATALOGUE).kit
+    return read_new_kit(
+        Texts(FORM | {name.replace("_", "-"): it for name, it in changed.items()}), CATALOGUE
+    ).kit
 
 
 def with_own(*more: KitAside | KitsSet) -> Catalogue:
@@ -51,7 +53,9 @@ def test_a_kit_is_read_whole_from_its_form() -> None:
     kit = read()
     assert (kit.key, kit.per, kit.hours) == (KEY, "unit", Decimal("0.8"))
     assert kit.steps == ("Fit the set.", "Pull the pin and time it.")
-    assert [(it.name, it.price, it.quantity) for it in kit.parts] == [("House breakaway set", 5400, Decimal(1))]
+    assert [(it.name, it.price, it.quantity) for it in kit.parts] == [
+        ("House breakaway set", 5400, Decimal(1))
+    ]
     assert (kit.records, kit.cautions, kit.aside) == (("breakaway",), ("c2",), False)
 
 
@@ -131,7 +135,9 @@ def send(it: Browser, book: Engine, path: str, **form: str) -> tuple[int, str]:
 
 
 def add(it: Browser, book: Engine, **changed: str) -> tuple[int, str]:
-    return send(it, book, "add-kit", **{name.replace("-", "__"): text for name, text in (FORM | changed).items()})
+    return send(
+        it, book, "add-kit", **{name.replace("-", "__"): text for name, text in (FORM | changed).items()}
+    )
 
 
 def test_a_lead_adds_it_and_everyone_reads_it(lee: Browser, signed: Signed, book: Engine) -> None:

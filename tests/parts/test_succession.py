@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy import Engine
 from sqlmodel import Session
 
+from app.estimate.facts import LedgerLine
 from app.estimate.rules import read_line
 from app.ground.book import reading, writing
 from app.parts import buying, facts
@@ -150,17 +151,23 @@ def test_on_an_estimate_it_is_asked_once_and_not_again_where_the_line_says_the_s
 ) -> None:
     wren, order = signed("Wren"), priced(replaced, (BREAKAWAY,))
     at = f"/estimate/{order}/works/{ledger(replaced, order).works[0].id}"
-    line = {"kind": "part", "what": "BRG-OLD for the left hub", "quantity": "1", "price": "20", "tax": "parts"}
+    line = {
+        "kind": "part",
+        "what": "BRG-OLD for the left hub",
+        "quantity": "1",
+        "price": "20",
+        "tax": "parts",
+    }
     asked = wren.post(f"{at}/lines", guarded(replaced, order, line))
     assert asked.status_code == 422
     assert f"BRG-OLD is superseded; {ASKED}" in asked.text
     sure = line | {"confirm-what": line["what"]}
     assert wren.post(f"{at}/lines", guarded(replaced, order, sure)).status_code == 303
-    made = ledger(replaced, order).works[0].lines[-1]
+    made = line_of(replaced, order, line["what"])
     here = f"/estimate/{order}/lines/{made.id}"
     assert wren.post(here, guarded(replaced, order, line | {"quantity": "2"})).status_code == 303
     other = line | {"what": "BRG-OLD for both hubs"}
-    changed = ledger(replaced, order).works[0].lines[-1]
+    changed = line_of(replaced, order, line["what"])
     again = f"/estimate/{order}/lines/{changed.id}"
     assert wren.post(again, guarded(replaced, order, other)).status_code == 422
 
@@ -182,6 +189,10 @@ def test_the_first_line_of_a_new_work_is_asked_about_too(
     asked = wren.post(f"/estimate/{order}/works", form)
     assert (asked.status_code, "BRG-OLD is superseded" in asked.text) == (422, True)
     assert wren.post(f"/estimate/{order}/works", form | {"confirm-what": "BRG-OLD"}).status_code == 303
+
+
+def line_of(book: Engine, order: int, what: str) -> LedgerLine:
+    return next(it for work in ledger(book, order).works for it in work.lines if it.what == what)
 
 
 def guarded(book: Engine, order: int, form: dict[str, str]) -> dict[str, str]:

@@ -59,7 +59,7 @@ def answers_for(form: Form, book: Engine) -> Iterator[dict[str, Any]]:
 
 
 def _shelf(form: Form) -> dict[str, list[str]]:
-    """What was counted, as the book has it; what came, one of each; the first text of a list; a kit of ours."""
+    """What was counted, as the book has it; what came, one of each; the first text of a list; a kit."""
     stood = {name[6:]: sent[0] for name, sent in form.untouched().items() if name.startswith("stood-")}
     counted = {f"counted-{part}": [str(int(it) // 100)] for part, it in stood.items()}
     came = {name: ["1"] for name in form.typed if name.startswith("came-")}
