@@ -14,6 +14,7 @@ from random import Random
 from typing import NamedTuple
 
 from app.trade.canvas.laying import CutPlan, Laid, Strip, ToCut, copies_of, turns_that_fit
+from app.trade.canvas.least import at_least
 
 PATIENCE = 50  # shuffles for each copy without a shorter plan: then it is begun anew
 STIRRED = 8  # changes of the best order to begin anew from
@@ -73,12 +74,14 @@ def best_fitted(
 ) -> CutPlan:
     """The shortest plan of rectangles that was found until it was `over`: a clock, or a count.
 
-    `found`: how the plan says that it was found. With the same seed, all comes out the same until then.
+    It ends before where no plan can be shorter. `found`: how the plan says that it was found. With the same
+    seed, all comes out the same until then.
     """
+    least = _units(at_least(strip, pieces).value)
     table = _Table(strip, pieces)
     dice = Random(seed)  # noqa: S311 - shuffles pieces of cloth, keeps no secret
     best = min((table.laid(order) for order in table.orders()), key=table.length)
-    while not over():
+    while table.length(best) > least and not over():
         best = min(best, _shortened(table, best, dice, over), key=table.length)
     return table.plan(best, found)
 
@@ -109,7 +112,7 @@ class _Table:
 
     def __init__(self, strip: Strip, pieces: Sequence[ToCut]) -> None:
         self._strip = strip
-        self._width = _units(strip.width + strip.gap)
+        self._width, self._gap = _units(strip.width + strip.gap), _units(strip.gap)
         self._copies = list(copies_of(pieces))
         boxes = {piece.mark: self._boxes_of(piece) for piece in pieces}
         self._all = [Next(at, boxes[piece.mark]) for at, (piece, _) in enumerate(self._copies)]
@@ -136,7 +139,7 @@ class _Table:
             yield sorted(self._all, key=lambda it: sizes[it.copy], reverse=True)
 
     def length(self, laid: list[Put]) -> int:
-        return max(it.right + it.box.along for it in laid)
+        return max(it.right + it.box.along for it in laid) - self._gap
 
     def plan(self, laid: list[Put], found: str) -> CutPlan:
         placed = (
