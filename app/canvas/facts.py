@@ -27,11 +27,18 @@ from app.ground import people
 from app.inspection.catalogue import Caution
 from app.inspection.facts import CANVAS_KIT, FindingLine, newest_catalogue
 from app.intake.facts import OrderHead, order_head
-from app.trade.canvas.allowances import Allowance, CutPiece, Shrink
-from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems, symmetry_problems
+from app.trade.canvas.allowances import Allowance, CutPiece, EdgeKind, Shrink
+from app.trade.canvas.mates import (
+    SeamSide,
+    mate_problems,
+    ring_problems,
+    seam_problems,
+    sewn_problems,
+    symmetry_problems,
+)
 from app.trade.canvas.options import unlike_options
 from app.trade.canvas.outline import Outline
-from app.trade.canvas.readiness import Kind, Order, Part, holds_back
+from app.trade.canvas.readiness import SHAPE, Kind, Order, Part, holds_back
 from app.trade.canvas.taped import Draft
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import read_number
@@ -249,7 +256,11 @@ def _pieces(session: Session, key: int, parts: Mapping[int, CanvasPart]) -> tupl
     rows = {row.key: row for row in rows_of(session, CanvasPiece, key)}
     read = {row.key: _piece(row, _draft(row, rows), parts.get(row.cloth_id or 0)) for row in rows.values()}
     return tuple(
-        replace(piece, mate_problems=(*_unlike_mate(piece, read), *_unlike_halves(piece)))
+        replace(
+            piece,
+            edge_problems=(*piece.edge_problems, *_unlike_original(piece, read)),
+            mate_problems=(*_unlike_mate(piece, read), *_unlike_halves(piece)),
+        )
         for piece in read.values()
     )
 
@@ -293,11 +304,31 @@ def _unlike_mate(piece: PieceRead, read: Mapping[int, PieceRead]) -> tuple[Probl
     mate = read.get(piece.row.mate_of_id or 0)
     if mate is None or mate.finished is None or piece.finished is None:
         return ()
+    if mate.draft.stretched or piece.draft.stretched:
+        return ()
     return mate_problems(piece.finished, lettered_as(piece.finished, mate.finished))
 
 
+def _unlike_original(piece: PieceRead, read: Mapping[int, PieceRead]) -> tuple[Problem, ...]:
+    """Edges of a mirror that are made otherwise than those of the piece that it mirrors."""
+    original = read.get(piece.row.mirror_of_id or 0)
+    if original is None or piece.finished is None:
+        return ()
+    pairs = [(it, piece.edges.get(it.name), original.edges.get(it.name)) for it in piece.finished.edges]
+    return tuple(
+        Problem(
+            edge.name,
+            f"Edge {edge.words} is not made as that of {original.name}, which it mirrors",
+            "both alike",
+            ask=True,
+        )
+        for edge, mine, theirs in pairs
+        if mine and theirs and mine.made != theirs.made
+    )
+
+
 def _unlike_halves(piece: PieceRead) -> tuple[Problem, ...]:
-    if not piece.row.halves or piece.finished is None:
+    if not piece.row.halves or piece.finished is None or piece.draft.stretched:
         return ()
     return symmetry_problems(piece.finished)
 
@@ -311,20 +342,31 @@ def pieces_in(row: CanvasSeam) -> set[int]:
 
 
 def _seams(session: Session, key: int, pieces: tuple[PieceRead, ...]) -> tuple[SeamRead, ...]:
-    outlines = {piece.key: (piece.name, piece.finished) for piece in pieces if piece.finished}
-    known = {key: (name, outline) for key, (name, outline) in outlines.items() if outline}
+    known = {piece.key: piece for piece in pieces}
     return tuple(_seam(row, known) for row in rows_of(session, CanvasSeam, key))
 
 
-def _seam(row: CanvasSeam, outlines: Mapping[int, tuple[str, Outline]]) -> SeamRead:
+def _seam(row: CanvasSeam, pieces: Mapping[int, PieceRead]) -> SeamRead:
+    held = [piece for key in sorted(pieces_in(row)) if (piece := pieces.get(key))]
+    outlines = {it.key: (it.name, it.finished) for it in held if it.finished and it.draft.stands}
     one, other = sides_of(row.one, outlines), sides_of(row.other, outlines)
-    if not one or not other:
-        says = f"Seam {row.name} cannot be compared: a piece of it has no outline"
-        return SeamRead(row, one, other, (Problem("", says, "measures that fix both pieces"),))
+    if drafts := [it.name for it in held if it.key not in outlines]:
+        are = "is a draft" if len(drafts) == 1 else "are drafts"
+        says = f"Seam {row.name} cannot be compared: {' and '.join(drafts)} {are}"
+        return SeamRead(row, one, other, (Problem("", says, "measures that fix every piece of it"),))
     if len(one) > 1:
         return SeamRead(row, one, other, ring_problems(one, other[0]))
     ease = read_number(row.ease) if row.ease.strip() else Decimal(0)
-    return SeamRead(row, one, other, seam_problems(one[0], other[0], ease))
+    unlike = seam_problems(one[0], other[0], ease)
+    return SeamRead(row, one, other, (*unlike, *sewn_problems(one[0], other[0], *_kinds(row, pieces))))
+
+
+def _kinds(row: CanvasSeam, pieces: Mapping[int, PieceRead]) -> tuple[EdgeKind | None, EdgeKind | None]:
+    """What is done with the two edges of a seam; None where it is not said."""
+    edges = (side[0].partition(":") for side in (row.one, row.other))
+    said = (pieces[int(key)].edges.get(name, EdgeSaid()).kind for key, _, name in edges)
+    one, other = (EdgeKind(kind) if kind else None for kind in said)
+    return one, other
 
 
 # Release
@@ -332,7 +374,9 @@ def _seam(row: CanvasSeam, outlines: Mapping[int, tuple[str, Outline]]) -> SeamR
 
 def readiness(order: OrderRead) -> Order:
     """The order as the trade judges whether it is ready."""
-    parts = [Part(Kind(row.kind), f"part-{row.key}", row.place, row.known) for row in order.parts]
+    parts = [
+        Part(Kind(row.kind), f"part-{row.key}", row.place, known_of(order.row, row)) for row in order.parts
+    ]
     old = [
         (row, Part(Kind.ZIPPER, f"part-{row.key}-old", f"old half at {row.place}", row.old))
         for row in order.parts
@@ -346,6 +390,11 @@ def readiness(order: OrderRead) -> Order:
         found=(*unlike_options(parts), *(problem for seam in order.seams for problem in seam.problems)),
         zipped=tuple((new[f"part-{row.key}"], part) for row, part in old),
     )
+
+
+def known_of(order: CanvasOrder, part: CanvasPart) -> Mapping[str, str]:
+    """What is known of a part, and of the order's own where its shape comes from."""
+    return {**part.known, SHAPE: order.pattern} if part.kind == Kind.ORDER else part.known
 
 
 def _of_piece(piece: PieceRead) -> tuple[Part, ...]:

@@ -23,8 +23,8 @@ def sheets_of(session: Session, piece: PieceRead) -> FullSize:
     if piece.cut is None:
         raise Impossible(f"{piece.mark} {piece.name} has no cut size yet", "its measures and edges first")
     cloth = session.get(CanvasPart, piece.row.cloth_id) if piece.row.cloth_id else None
-    stitch = marks_of(piece, cloth).stitch
-    return full_size(piece.cut.cut, stitch, stock_of(session), piece.warp_angle)
+    marks = marks_of(piece, cloth)
+    return full_size(piece.cut.cut, marks.stitch, stock_of(session), piece.warp_angle, marks.notches)
 
 
 def told(session: Session, piece: PieceRead) -> tuple[str, bool]:

@@ -20,6 +20,7 @@ from app.trade.canvas.readiness import Kind
 from app.trade.problems import Problem, Refused
 
 KNIVES, RAISED_ROOF = "c15", "c16"  # cautions of the catalogue
+GOES = {"owner": "Sent to the owner", "shop": "Sent to the shop", "installed": "Fitted here"}
 ON_PAPER = sketch.Paper(174, 76)  # mm
 
 
@@ -57,11 +58,12 @@ class Printed(StrEnum):
 
 @dataclass(frozen=True)
 class ClothPlan:
-    """A cloth with the plan that it is cut by."""
+    """A cloth with the plan that it is cut by. `edges`: of each piece its mark, its name and its edges."""
 
     cloth: CanvasPart
     row: shown.PartRow
     plan: PlanRead
+    edges: tuple[tuple[str, str, str], ...]
 
 
 def paper_of(session: Session, order: OrderRead, printed: Printed, address: str = "") -> Paper:
@@ -90,7 +92,7 @@ def _agreed(session: Session, order: OrderRead) -> Mapping[str, object]:
     if not order.pieces:
         raise Refused([Problem("paper", "There is no piece on this order yet", "at least one piece")])
     return {
-        "rows": [shown.part_row(part) for part in order.parts],
+        "rows": shown.part_rows(order),
         "cards": [shown.piece_card(piece, ON_PAPER) for piece in order.pieces],
         "seams": [shown.seam_row(seam) for seam in order.seams],
         "told": told_of(session, order.key),
@@ -100,12 +102,17 @@ def _agreed(session: Session, order: OrderRead) -> Mapping[str, object]:
 def _cut_list(session: Session, order: OrderRead) -> Mapping[str, object]:
     _refuse_unreleased(order)
     found = [(cloth, plans_of(session, order, cloth.key).best) for cloth in order.of_kind(Kind.CLOTH)]
-    cloths = [ClothPlan(cloth, shown.part_row(cloth), plan) for cloth, plan in found if plan]
+    cloths = [_cloth(order, cloth, plan) for cloth, plan in found if plan]
     missing = [cloth.place for cloth, plan in found if plan is None and order.of_cloth(cloth.key)]
     if missing or not cloths:
         says = f"There is no cut plan of {missing[0] if missing else 'any cloth'} as the order stands"
         raise Refused([Problem("paper", says, "the plan laid first")])
     return {"cloths": cloths, "danger": newest_catalogue(session).caution(KNIVES)}
+
+
+def _cloth(order: OrderRead, cloth: CanvasPart, plan: PlanRead) -> ClothPlan:
+    edges = tuple((it.mark, it.name, shown.edges_said(it)) for it in order.of_cloth(cloth.key))
+    return ClothPlan(cloth, shown.part_row(cloth), plan, edges)
 
 
 def _inspection(session: Session, order: OrderRead) -> Mapping[str, object]:
@@ -123,11 +130,16 @@ def _inspection(session: Session, order: OrderRead) -> Mapping[str, object]:
 def _packing(session: Session, order: OrderRead) -> Mapping[str, object]:
     _refuse_unreleased(order)
     return {
+        "goes": GOES.get(_ship(order), "Where it goes is not said"),
         "rows": [_packed(part) for part in order.parts],
         "cards": [shown.piece_card(piece) for piece in order.pieces],
         "inspections": inspections_of(session, order),
         "danger": newest_catalogue(session).caution(RAISED_ROOF),
     }
+
+
+def _ship(order: OrderRead) -> str:
+    return next((part.known.get("ship", "") for part in order.of_kind(Kind.ORDER)), "")
 
 
 def _packed(part: CanvasPart) -> shown.PartRow:

@@ -1,16 +1,17 @@
 """Pages of the cut plan of a cloth: the roll, the plan to scale, a search for a shorter one, its files."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from fastapi import APIRouter, Depends, HTTPException, Query, Request, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.canvas import facts, plans, searched
 from app.canvas.answers import Step, answered
 from app.canvas.facts import OrderRead
-from app.canvas.plans import PlanRead
+from app.canvas.plans import CutLength, PlanRead
 from app.canvas.roll import USUAL_ROLL, Lies, Tool, read_roll
 from app.canvas.screens import Key
 from app.canvas.searching import Seeker
@@ -22,7 +23,7 @@ from app.ground.keyed import found
 from app.ground.pages import Pages, fill
 from app.trade.canvas.dxf import dxf_text
 from app.trade.canvas.readiness import Kind
-from app.trade.canvas.sheets import plotter_page
+from app.trade.canvas.sheets import plotter_page, ruler, words_beside
 from app.trade.typed import Reader
 
 router = APIRouter()
@@ -30,6 +31,7 @@ NO_CLOTH = "There is no such cloth of a canvas order."
 NO_SEARCH = "There is no such search for a cut plan."
 NO_PLAN = "There is no such cut plan."
 SECONDS, USUAL_SECONDS = (5, 20, 60), "5"
+RULER_BELOW = Decimal(10)  # mm from the cloth to the ruler of a plotter's page
 
 
 def seeker_of(request: Request) -> Seeker:
@@ -140,25 +142,38 @@ def _seconds(typed: Sent) -> int:
 # Files of a plan
 
 
+Nth = Annotated[int, Query(ge=0, lt=100)]  # which length of the plan, from 1; 0 for the last one
+
+
 @router.get("/canvas/plans/{plan_id}/plan.dxf", dependencies=[Depends(ANYONE)])
-def plan_dxf(plan_id: Key, book: Book) -> Response:
-    """The plan for a plotter or cutter: DXF, in millimetres, one block a piece."""
-    it = _plan_read(book, plan_id)
-    return _file(dxf_text(it.plan, it.marks), "application/dxf", f"plan-{it.key}.dxf")
+def plan_dxf(plan_id: Key, book: Book, nth: Nth = 0) -> Response:
+    """A length of the plan for a plotter or cutter: DXF, in millimetres, one block a piece."""
+    it, length = _length(book, plan_id, nth)
+    return _file(dxf_text(length.plan, it.marks), "application/dxf", f"plan-{length.key}.dxf")
 
 
 @router.get("/canvas/plans/{plan_id}/plan.svg", dependencies=[Depends(ANYONE)])
-def plan_svg(plan_id: Key, book: Book) -> Response:
-    """The plan at full size on one page: SVG, in millimetres."""
-    it = _plan_read(book, plan_id)
-    sheet = plotter_page(it.plan.strip.width, it.plan.length)
-    shown: Mapping[str, object] = {"it": it, "band": it.full_size, "sheet": sheet}
-    return _file(fill("canvas/plan.svg", shown), "image/svg+xml", f"plan-{it.key}.svg")
+def plan_svg(plan_id: Key, book: Book, nth: Nth = 0) -> Response:
+    """A length of the plan at full size on one page: SVG, in millimetres."""
+    it, length = _length(book, plan_id, nth)
+    at = Decimal(0), length.plan.strip.width + RULER_BELOW
+    shown: Mapping[str, object] = {
+        "number": facts.canvas_number(it.order_id),
+        "length": length,
+        "band": length.full_size,
+        "sheet": plotter_page(length.plan.strip.width, length.plan.length),
+        "ruler": ruler(*at),
+        "says_at": words_beside(*at),
+    }
+    return _file(fill("canvas/plan.svg", shown), "image/svg+xml", f"plan-{length.key}.svg")
 
 
-def _plan_read(book: Engine, plan_id: int) -> PlanRead:
+def _length(book: Engine, plan_id: int, nth: int) -> tuple[PlanRead, CutLength]:
     with found(book, plan_id, no_such=NO_PLAN) as session:
-        return plans.plan_read(session, plan_id)
+        it = plans.plan_read(session, plan_id)
+    if nth > len(it.lengths):
+        raise HTTPException(404, NO_PLAN)
+    return it, it.lengths[nth - 1]
 
 
 def _file(text: str, kind: str, name: str) -> Response:

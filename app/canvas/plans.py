@@ -20,23 +20,17 @@ from app.trade.bounds import says
 from app.trade.canvas.allowances import grow, notches
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.dxf import Marks
-from app.trade.canvas.laying import CutPlan, ToCut
+from app.trade.canvas.laying import CutPlan, Laid, ToCut
+from app.trade.canvas.lengths import Length, lengths_of
 from app.trade.canvas.outline import Outline, length_said
-from app.trade.canvas.plan_drawn import Band, at_full_size, bands
-from app.trade.canvas.yardage import (
-    FromEnds,
-    RollEnd,
-    bound_said,
-    cloth_to_take,
-    cut_from_ends,
-    end_that_holds,
-    use_figure,
-)
+from app.trade.canvas.plan_drawn import Band, at_full_size, band_length, bands
+from app.trade.canvas.yardage import RollEnd, bound_said, cloth_to_take, use_figure
 from app.trade.figure import Worked, plain
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 
-UPRIGHT, UPRIGHT_LONGEST = 720, Decimal(3500)  # drawing units and mm of cloth of a band on an upright page
+WIDE, WIDE_LONGEST = 1344, Decimal(6500)  # drawing units and mm of cloth of a band on a wide page
+UPRIGHT, UPRIGHT_LONGEST = 720, Decimal(3500)  # and on an upright one
 
 
 @dataclass(frozen=True)
@@ -85,25 +79,27 @@ class PlanRead:
         """What is drawn on the pieces, by their marks."""
         return {cut.piece.mark: cut.marks for cut in self.cuts}
 
+    @cached_property
+    def lengths(self) -> tuple["CutLength", ...]:
+        """The lengths of cloth that it is cut from, roll ends first; the last is the roll's where any is."""
+        found = lengths_of(self.plan, self.pieces, self.roll.ends)
+        longest = max(it.plan.length for it in found)
+        return tuple(CutLength(self.key, at, it, self.marks, longest) for at, it in enumerate(found, 1))
+
     @property
-    def stitch(self) -> Mapping[str, Outline]:
-        """The stitch lines of the pieces, by their marks."""
-        return {mark: marks.stitch for mark, marks in self.marks.items() if marks.stitch}
+    def of_roll(self) -> "CutLength | None":
+        """What is cut from the roll; None where roll ends give everything."""
+        return self.lengths[-1] if self.lengths[-1].end is None else None
 
-    @cached_property
-    def bands(self) -> tuple[Band, ...]:
-        """The plan as a wide page draws it, and a paper."""
-        return bands(self.plan, stitch=self.stitch)
-
-    @cached_property
-    def upright(self) -> tuple[Band, ...]:
-        """The plan as a page held upright draws it, in shorter lengths."""
-        return bands(self.plan, UPRIGHT, UPRIGHT_LONGEST, self.stitch)
+    @property
+    def of_ends(self) -> tuple["CutLength", ...]:
+        """What is cut from roll ends."""
+        return tuple(it for it in self.lengths if it.end is not None)
 
     @property
     def metres(self) -> str:
-        """Its length in words, to a centimetre."""
-        return says(self.plan.length / 1000, "m", 2)
+        """The length of all its pieces on the roll in words, to a centimetre."""
+        return _metres(self.plan)
 
     @property
     def usable(self) -> str:
@@ -121,47 +117,113 @@ class PlanRead:
         return tuple(_row(cut) for cut in self.cuts)
 
     @property
-    def end_for_all(self) -> RollEnd | None:
-        """The shortest roll end in stock that holds the whole plan."""
-        return end_that_holds(self.plan.length, self.roll.ends)
+    def take(self) -> tuple[Worked[Decimal], Worked[Decimal]]:
+        """The cloth that all its pieces take, from wherever it comes, in metres and in yards."""
+        return _take(self.plan)
+
+
+@dataclass(frozen=True)
+class CutLength:
+    """A length of the cloth of a plan with what is cut from it; see trade.canvas.lengths.
+
+    `plan_key` and `nth`, from 1: of its plan and in it. `marks`: what is drawn on the pieces, by their marks.
+    `longest`: length in millimetres of the longest of the plan's lengths, so that all are drawn to one scale.
+    """
+
+    plan_key: int
+    nth: int
+    cut: Length
+    marks: Mapping[str, Marks]
+    longest: Decimal
+
+    @property
+    def key(self) -> str:
+        """Its name in files and drawings: `7-1`."""
+        return f"{self.plan_key}-{self.nth}"
+
+    @property
+    def plan(self) -> CutPlan:
+        """Where its pieces lie."""
+        return self.cut.plan
+
+    @property
+    def end(self) -> RollEnd | None:
+        """The roll end that it is; None for the roll."""
+        return self.cut.end
+
+    @property
+    def stitch(self) -> Mapping[str, Outline]:
+        """The stitch lines of the pieces, by their marks."""
+        return {mark: marks.stitch for mark, marks in self.marks.items() if marks.stitch}
+
+    @property
+    def words(self) -> str:
+        """What it is cut from: `The roll`, or `Roll end 31, 2,600 mm (102.4 in)`."""
+        return f"Roll end {self.end.mark}, {length_said(self.end.length)}" if self.end else "The roll"
+
+    @property
+    def metres(self) -> str:
+        """How much of it is taken, in words, to a centimetre."""
+        return _metres(self.plan)
+
+    @property
+    def chalked(self) -> tuple[tuple[str, str], ...]:
+        """Each label with its corners to chalk, in mm along the cloth from its start and up from its edge."""
+        laid = sorted(self.plan.laid, key=lambda it: (it.piece.mark, it.copy))
+        return tuple((it.label, _corners_of(it)) for it in laid)
+
+    @cached_property
+    def labels(self) -> tuple[str, ...]:
+        """What is cut from it, as it is labelled, in the order of the labels."""
+        return tuple(it.label for it in sorted(self.plan.laid, key=lambda it: (it.piece.mark, it.copy)))
+
+    @cached_property
+    def bands(self) -> tuple[Band, ...]:
+        """It as a wide page draws it, and a paper."""
+        return self._bands(WIDE, WIDE_LONGEST)
+
+    @cached_property
+    def upright(self) -> tuple[Band, ...]:
+        """It as a page held upright draws it, in shorter lengths."""
+        return self._bands(UPRIGHT, UPRIGHT_LONGEST)
+
+    def _bands(self, width: int, longest: Decimal) -> tuple[Band, ...]:
+        least = max(band_length(self.longest, longest), longest / 3)
+        return bands(self.plan, width, longest, self.stitch, least)
 
     @property
     def full_size(self) -> Band:
-        """The plan for a plotter, in millimetres."""
-        return at_full_size(self.plan, self.stitch)
+        """It for a plotter, in millimetres."""
+        notches = {mark: marks.notches for mark, marks in self.marks.items()}
+        return at_full_size(self.plan, self.stitch, notches)
 
     @cached_property
     def use(self) -> Worked[Decimal]:
-        """How much of the cloth is in pieces."""
-        return use_figure(self.plan, self.pieces)
+        """How much of its cloth is in pieces."""
+        return use_figure(self.plan, self.cut.pieces)
 
     @property
     def bound(self) -> str:
-        """Its waste, and how far it is at most over the least length that any plan takes."""
+        """Its waste, and how far it is at most over the least length that any plan of its pieces takes."""
         return bound_said(self.use)
 
     @property
     def take(self) -> tuple[Worked[Decimal], Worked[Decimal]]:
         """What to take from the roll or to order, in metres and in yards."""
-        return cloth_to_take(self.plan.length), cloth_to_take(self.plan.length, "yd")
+        return _take(self.plan)
 
-    @cached_property
-    def from_ends(self) -> FromEnds:
-        """What the roll ends in stock give."""
-        return cut_from_ends(self.plan.strip, self.pieces, self.roll.ends)
 
-    @cached_property
-    def beside_ends(self) -> tuple[Worked[Decimal], Worked[Decimal]] | None:
-        """What to take or to order for the pieces that the roll ends do not give; None where that is no less.
+def _corners_of(laid: Laid) -> str:
+    corners = laid.outline.corners
+    return "; ".join(f"{it.name} {plain(it.x, 0)}, {plain(it.y, 0)}" for it in corners)
 
-        In metres and in yards.
-        """
-        if not self.from_ends.used or not self.from_ends.rest:
-            return None
-        length = first_plan(self.plan.strip, self.from_ends.rest).length
-        if length >= self.plan.length:
-            return None
-        return cloth_to_take(length), cloth_to_take(length, "yd")
+
+def _metres(plan: CutPlan) -> str:
+    return says(plan.length / 1000, "m", 2)
+
+
+def _take(plan: CutPlan) -> tuple[Worked[Decimal], Worked[Decimal]]:
+    return cloth_to_take(plan.length), cloth_to_take(plan.length, "yd")
 
 
 def to_cut(order: OrderRead, cloth: CanvasPart, roll: Roll) -> tuple[Cut, ...]:

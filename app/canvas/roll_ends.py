@@ -72,9 +72,7 @@ def _from_stock(session: Session, order: OrderRead) -> Iterator[tuple[Part, Deci
 
 
 def _ends(plan: PlanRead) -> list[tuple[RollEnd, Decimal]]:
-    if end := plan.end_for_all:
-        return [(end, plan.plan.length + END_WASTE)]
-    return [(end, min(laid.length + END_WASTE, end.length)) for end, laid in plan.from_ends.used]
+    return [(it.end, min(it.plan.length + END_WASTE, it.end.length)) for it in plan.of_ends if it.end]
 
 
 def _hundredths(mm: Decimal, unit: str) -> int:

@@ -85,7 +85,7 @@ def draft_of(measured: Measured) -> Draft:
     wanted = _wanted(measured)
     if missing := tuple(_missing(name) for name in wanted if not measured.has(name)):
         return Draft(None, missing)
-    return _plotted(measured) if measured.how is How.COORDINATES else _walked(measured)
+    return _plotted(measured) if measured.how is How.COORDINATES else walked(walk_of(measured))
 
 
 def _wanted(measured: Measured) -> tuple[str, ...]:
@@ -107,9 +107,10 @@ def _plotted(measured: Measured) -> Draft:
     return plotted([(measured.mm(f"{name}-x"), measured.mm(f"{name}-y")) for name in measured.names])
 
 
-def _walked(measured: Measured) -> Draft:
+def walk_of(measured: Measured) -> Walk:
+    """The walk round a piece of which every side and angle is typed; Impossible for what is no number."""
     angles = (read_number(measured.typed[name]) for name in measured.names)
-    return walked(Walk(tuple(map(measured.mm, measured.sides)), tuple(angles)))
+    return Walk(tuple(map(measured.mm, measured.sides)), tuple(angles))
 
 
 def may_be_misread(measured: Measured, draft: Draft) -> tuple[str, ...]:
@@ -125,7 +126,8 @@ def may_be_misread(measured: Measured, draft: Draft) -> tuple[str, ...]:
 
 def mirrored(draft: Draft) -> Draft:
     """The mirror of a draft; it stands where the other stands, and is wrong where the other is."""
-    return Draft(draft.outline.mirrored() if draft.outline else None, draft.problems)
+    outline = draft.outline.mirrored() if draft.outline else None
+    return Draft(outline, draft.problems, stretched=draft.stretched)
 
 
 def lettered_as(piece: Outline, mate: Outline) -> Outline:
@@ -166,6 +168,12 @@ class EdgeSaid:
     pole: str = ""
     held: str = ""
     unit: str = "mm"
+
+    @property
+    def made(self) -> tuple[str, Decimal | None]:
+        """How it is cut and sewn: its kind, and what it gets in millimetres; None where that is not said."""
+        found = allowance_of(self)
+        return self.kind, found.mm if found else None
 
 
 def allowance_of(said: EdgeSaid) -> Allowance | None:

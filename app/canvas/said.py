@@ -119,14 +119,17 @@ def questions_of(kind: Kind) -> tuple[Question, ...]:
     return QUESTIONS[kind]
 
 
-def read_part(typed: Typed, kind: Kind) -> PartSaid:
+def read_part(typed: Typed, kind: Kind, abouts: Mapping[int, str] | None = None) -> PartSaid:
     """A part's form: an empty answer is one that is not known yet. Raises Refused.
 
-    Unusual film is asked about once; a claim of fire-proof cloth is refused.
+    `abouts`: the parts by key that an option may be about. Unusual film is asked about once; a claim of
+    fire-proof cloth is refused.
     """
     read = Reader(typed)
     place = read.text("place", required="Say where it is")
     known = _answers(read, questions_of(kind), kind)
+    if kind is Kind.OPTION:
+        one_of(read, "at", abouts or {})
     _check_doubts(read, kind, known)
     if kind is Kind.CLOTH and known.get("shrink"):
         _check(read, "shrink", lambda: read_shrink(known["shrink"]))

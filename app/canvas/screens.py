@@ -106,7 +106,7 @@ def order_with(
         edges=shown.edges_of(it),
         seam_form=given.get("seam", Filled()),
         ring_form=given.get("ring", Filled()),
-        rows=[shown.part_row(part) for part in it.parts],
+        rows=shown.part_rows(it),
         blocks=[shown.block_of(it, problem) for problem in it.holds_back],
         part_form=given.get("part", Filled()),
         piece_form=given.get("piece", Filled({"corners": "4", "unit": "mm", "how": "tape"})),
@@ -241,7 +241,7 @@ def _part(book: Engine, page: Pages, part_id: int, form: Filled | None = None, s
         it=order,
         head=order.head,
         part=part,
-        asked=shown.asked_of(part),
+        asked=shown.asked_of(part, shown.abouts_of(order.parts)),
         fixed=part.kind in steps.ALWAYS,
         form=form or Filled(shown.part_texts(part), revision=part.revision),
     )
@@ -262,7 +262,9 @@ def save_part(part_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -
         page,
         part_id,
         typed,
-        lambda part: steps.save_part(book, act, part.key, said.read_part(typed, Kind(part.kind))),
+        lambda part, order: steps.save_part(
+            book, act, part.key, said.read_part(typed, Kind(part.kind), shown.abouts_of(order.parts))
+        ),
     )
 
 
@@ -275,14 +277,14 @@ def take_part_off(part_id: Key, typed: Typed, act: Acting, book: Book, page: Pag
 
 
 def _on_part(
-    book: Engine, page: Pages, part_id: int, typed: Sent, step: Callable[[CanvasPart], int]
+    book: Engine, page: Pages, part_id: int, typed: Sent, step: Callable[[CanvasPart, OrderRead], int]
 ) -> Response:
     with found(book, part_id, no_such=NO_PART) as session:
         part, order = _part_of(session, part_id)
     return answered(
         page,
         typed,
-        lambda: step(part),
+        lambda: step(part, order),
         show=lambda form, status: _part(book, page, part_id, form, status),
         too_late=lambda stale: _late_part(book, page, part_id, typed, stale),
         to=f"/canvas/{order.key}",

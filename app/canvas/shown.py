@@ -1,16 +1,18 @@
 """How an order's parts and pieces stand on its pages: texts of forms, rows, links, sketches."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from app.canvas import said
-from app.canvas.facts import OrderRead, PieceRead, SeamRead, measured_of
-from app.canvas.rules import HOW_WORDS, How, Measured, may_be_misread
+from app.canvas.facts import OrderRead, PieceRead, SeamRead, allowances_of, known_of, measured_of
+from app.canvas.rules import HOW_WORDS, How, Measured, may_be_misread, walk_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece
 from app.trade.bounds import says
+from app.trade.canvas.allowances import Allowance
 from app.trade.canvas.mates import SeamSide
-from app.trade.canvas.outline import Outline, length_said
+from app.trade.canvas.outline import Edge, Outline, length_said
+from app.trade.canvas.plotted import walk_figure
 from app.trade.canvas.readiness import ZIPPER, Kind, Part, Question, open_questions
 from app.trade.canvas.sketch import Paper, Shown, Sketch, sketch
 from app.trade.canvas.taped import closure_figure
@@ -27,6 +29,7 @@ KIND_WORDS: Mapping[str, str] = {
     Kind.FASTENER: "Fasteners",
     Kind.OPTION: "Option",
 }
+ABOUT = (Kind.WINDOW, Kind.ZIPPER, Kind.CLOTH)  # what an option may be about
 CHOICES: Mapping[str, object] = {
     "makers": said.MAKERS,
     "patterns": said.PATTERNS,
@@ -37,6 +40,7 @@ CHOICES: Mapping[str, object] = {
 PLACES = {"piece": "add-piece", "cloth": "add-part"}  # where on the order's page it is added
 EDGE_FIELDS = ("kind", "added", "pole", "held")
 UNKNOWN = ("", "Not known yet")
+MOST_ACROSS = 6  # corners: with more, the diagonals are too many to read
 SMALL, LARGE = Paper(150, 112), Paper(190, 150)
 
 
@@ -72,10 +76,18 @@ class PartAsked:
     old: tuple[Asked, ...] = ()
 
 
-def asked_of(part: CanvasPart) -> PartAsked:
-    """The questions of a part as its form asks them."""
+def abouts_of(parts: Iterable[CanvasPart]) -> dict[int, str]:
+    """The windows, zippers and cloths of an order by key, each of which an option may be about."""
+    return {it.key: f"{KIND_WORDS[it.kind]}, {it.place}" for it in parts if it.kind in ABOUT}
+
+
+def asked_of(part: CanvasPart, abouts: Mapping[int, str] | None = None) -> PartAsked:
+    """The questions of a part as its form asks them; `abouts`: what an option may be about."""
     kind = Kind(part.kind)
     new = tuple(_asked(kind, question) for question in said.questions_of(kind))
+    if kind is Kind.OPTION:
+        options = (UNKNOWN, *((str(key), name) for key, name in (abouts or {}).items()))
+        new = tuple(replace(it, options=options) if it.key == "at" else it for it in new)
     old = tuple(_asked(kind, question, said.OLD) for question in ZIPPER) if kind is Kind.ZIPPER else ()
     return PartAsked(new, old)
 
@@ -99,15 +111,33 @@ class PartRow:
     asks: str
 
 
+def part_rows(order: OrderRead) -> list[PartRow]:
+    """The parts of an order as its list shows them."""
+    abouts = abouts_of(order.parts)
+    return [_row(part, known_of(order.row, part), abouts) for part in order.parts]
+
+
 def part_row(part: CanvasPart) -> PartRow:
-    """A part as the order's list shows it."""
+    """One part as the order's list shows it; an option is shown with the others of its order alone."""
+    return _row(part, part.known, {})
+
+
+def _row(part: CanvasPart, answered: Mapping[str, str], abouts: Mapping[int, str]) -> PartRow:
     kind = Kind(part.kind)
-    left = open_questions(Part(kind, "it", part.place, part.known))
-    known = [f"{it.name}: {part.known[it.key]}" for it in said.questions_of(kind) if part.known.get(it.key)]
+    left = open_questions(Part(kind, "it", part.place, answered))
+    answers = _in_words(answered, abouts) if kind is Kind.OPTION else answered
+    known = [f"{it.name}: {answers[it.key]}" for it in said.questions_of(kind) if answers.get(it.key)]
     place = "" if kind in (Kind.ORDER, Kind.FRAME) else part.place
     return PartRow(
         part.key, KIND_WORDS[kind], place, "; ".join(known), len(left), left[0].says if left else ""
     )
+
+
+def _in_words(known: Mapping[str, str], abouts: Mapping[int, str]) -> Mapping[str, str]:
+    """An option's answers with the name of the part that it is about in place of its key."""
+    names = {str(key): name[0].lower() + name[1:] for key, name in abouts.items()}
+    at = known.get("at")
+    return {**known, "at": names.get(at, "taken off the order")} if at else known
 
 
 # What holds an order back
@@ -134,19 +164,35 @@ def _href(order: OrderRead, field: str) -> str:
     key, _, old = rest.partition("-")
     if kind == "part":
         return f"/canvas/parts/{key}#{said.OLD if old else ''}{name}"
-    if kind == "piece" and key:
-        return f"/canvas/pieces/{key}#{_piece_field(order, int(key), name)}"
+    if kind == "piece" and key and (piece := order.piece(int(key))):
+        return _piece_href(piece, order.piece(piece.row.mirror_of_id or 0) or piece, name)
     return f"/canvas/{order.key}#{PLACES.get(kind, 'seams')}"
 
 
-def _piece_field(order: OrderRead, key: int, name: str) -> str:
-    """The field of a piece's page: an edge's, a question's, a measure's."""
+def _piece_href(piece: PieceRead, measured: PieceRead, name: str) -> str:
+    """The field of a piece's page: an edge's, a question's; a measure's of the piece that was `measured`.
+
+    The shrinkage is its cloth's.
+    """
     edge, _, question = name.partition(".")
+    if name == "shrink" and piece.row.cloth_id:
+        return f"/canvas/parts/{piece.row.cloth_id}#shrink"
+    page = f"/canvas/pieces/{piece.key}"
     if question:
-        return f"held-{edge}"
-    piece = order.piece(key)
-    unsaid = piece is not None and any(problem.field == name for problem in piece.edge_problems)
-    return f"kind-{name}" if unsaid else name
+        return f"{page}#held-{edge}"
+    if any(problem.field == name for problem in piece.edge_problems):
+        return f"{page}#kind-{name}"
+    if any(problem.field == name for problem in (*piece.draft.problems, *piece.mate_problems)):
+        return f"/canvas/pieces/{measured.key}#{_measure_field(measured, name)}"
+    return f"{page}#{name}"
+
+
+def _measure_field(piece: PieceRead, name: str) -> str:
+    """The field of the measure that a problem names: itself, else that of its first corner."""
+    if name in said.fields_of(measured_of(piece.row)):
+        return name
+    corner = name.partition("-")[0]
+    return f"{corner}-x" if How(piece.row.how) is How.COORDINATES and len(corner) == 1 else corner
 
 
 # Pieces
@@ -168,6 +214,8 @@ class Card:
     area: str
     cloth: str
     copies: int
+    across: str
+    note: str
     closures: tuple[Worked[Decimal], ...]
     misread: tuple[str, ...]
     problems: tuple[Problem, ...]
@@ -189,10 +237,20 @@ def piece_card(piece: PieceRead, paper: Paper = SMALL) -> Card:
         area=_area(cut),
         cloth=piece.cloth,
         copies=piece.copies,
-        closures=tuple(map(closure_figure, piece.draft.closures)),
+        across=_across(piece),
+        note=piece.row.note,
+        closures=_closures(piece),
         misread=may_be_misread(measured_of(piece.row), piece.draft),
         problems=piece.problems,
     )
+
+
+def _closures(piece: PieceRead) -> tuple[Worked[Decimal], ...]:
+    """How well its measures close: each check of a tape, or the walk round by sides and angles."""
+    measured = measured_of(piece.row)
+    if measured.how is How.ANGLES and piece.finished is not None:
+        return (walk_figure(walk_of(measured)),)
+    return tuple(map(closure_figure, piece.draft.closures))
 
 
 def _sketch(piece: PieceRead, cut: Outline | None, paper: Paper) -> Sketch | None:
@@ -208,6 +266,28 @@ def _size(outline: Outline | None) -> str:
 
 def _area(outline: Outline | None) -> str:
     return f"{plain(outline.area / 1_000_000, 2)} m²" if outline else ""
+
+
+def _across(piece: PieceRead) -> str:
+    """Its diagonals, by which a finished piece is checked for its shape, in the alphabet's order."""
+    outline = piece.finished if piece.draft.stands else None
+    if outline is None or len(outline.corners) > MOST_ACROSS:
+        return ""
+    pairs = (name.split("-") for name in said.diagonals_of(len(outline.corners)))
+    return "; ".join(f"{one} to {other} {length_said(outline.length(one, other))}" for one, other in pairs)
+
+
+def edges_said(piece: PieceRead) -> str:
+    """What each of its edges gets, as who sews it reads it: `A to B hem, turned twice, 38 mm, hooked`."""
+    outline, allowances = piece.finished, allowances_of(piece)
+    edges = outline.edges if outline else ()
+    return "; ".join(_edge_said(piece, it, allowances[it.name]) for it in edges if it.name in allowances)
+
+
+def _edge_said(piece: PieceRead, edge: Edge, allowance: Allowance) -> str:
+    held = piece.edges[edge.name].held
+    told = f"{edge.words} {allowance.kind.word}, {says(allowance.mm, 'mm')}"
+    return f"{told}, {held}" if held else told
 
 
 def _how(piece: PieceRead) -> str:

@@ -96,7 +96,11 @@ class Loft:
     def _part(self, order: int, told: Mapping[str, str], at: datetime) -> None:
         kind = Kind(told["kind"])
         key = steps.add_part(self.book, self.act("technician", at, 0), order, kind, told["place"])
-        steps.save_part(self.book, self.act("technician", at, 0), key, said.read_part(Texts(told), kind))
+        with reading(self.book) as session:
+            abouts = shown.abouts_of(facts.canvas_order(session, order).parts)
+        about = next((f"{key}" for key, name in abouts.items() if name == told.get("at")), "")
+        texts = Texts({**told, "at": about})
+        steps.save_part(self.book, self.act("technician", at, 0), key, said.read_part(texts, kind, abouts))
 
     def _piece(self, order: int, told: Mapping[str, Any], at: datetime) -> None:
         with reading(self.book) as session:

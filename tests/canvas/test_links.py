@@ -5,12 +5,15 @@ from collections.abc import Callable
 import pytest
 from sqlalchemy import Engine
 
-from app.canvas import facts, steps
+from app.canvas import facts, said, shown, steps
+from app.canvas.rules import How
 from app.ground.book import reading
 from app.inspection import steps as inspection
 from app.inspection.steps import Seen
+from app.trade.canvas.readiness import Kind
 from app.trade.figure import By, Grade
 from app.trade.problems import Refused
+from app.trade.typed import Texts
 from tests.canvas import loft
 from tests.conftest import Browser, act
 from tests.inspection.walks import TENT, TRAVEL, at, begun
@@ -72,3 +75,50 @@ def test_the_cautions_of_the_kit_stand_beside_the_measuring(book: Engine, signed
     page = signed("Toni").get(f"/canvas/pieces/{loft.piece(book, key)}").text
     assert "WARNING" in page
     assert "Block the roof or ramp before touching its lift" in page
+
+
+PLACES = (("A", 0, 0), ("B", 800, 600), ("C", 800, 0), ("D", 0, 600))
+COORDINATES = {f"{name}-{axis}": f"{at}" for name, *ats in PLACES for axis, at in zip("xy", ats, strict=True)}
+ANGLES = {"A-B": "800", "B-C": "600", "C-D": "800", "A-D": "640", "A": "90", "B": "90", "C": "97", "D": "90"}
+DRAFTS = [
+    (How.TAPE, {**loft.WALL, "A-C": "540"}),
+    (How.TAPE, {**loft.WALL, "A-C": "900"}),
+    (How.TAPE, {name: mm for name, mm in loft.WALL.items() if name != "B-D"}),  # no check
+    (How.TAPE, {"A-B": "400"}),
+    (How.TAPE, {**loft.WALL, "A-C": "", "B-D": ""}),
+    (How.COORDINATES, COORDINATES),  # its edges cross
+    (
+        How.COORDINATES,
+        {**COORDINATES, "B-y": "0", "C-x": "30", "C-y": "600", "D-y": "620"},
+    ),
+    (How.COORDINATES, {}),
+    (How.ANGLES, ANGLES),
+    (How.ANGLES, {**ANGLES, "C": "90", "A-D": "700"}),
+    (How.ANGLES, {"A-B": "800"}),
+]
+
+
+def test_whatever_holds_an_order_back_leads_to_a_field_that_is_there(book: Engine, signed: Signed) -> None:
+    """Drafts of every kind, their mirrors, a mate that differs, a cloth that shrinks much, and questions."""
+    key = loft.opened(book)
+    cloth, wall = loft.cloth(book, key), loft.piece(book, key)
+    loft.sewn(book, wall, cloth)
+    for turn, (how, typed) in enumerate(DRAFTS):
+        made = steps.add_piece(book, act(), key, said.NewPiece(f"Draft {turn}", how))
+        steps.save_measures(book, act(), made, said.PieceSaid(f"Draft {turn}", dict(typed), ["B"]))
+        steps.add_piece(book, act(), key, said.NewPiece(f"Mirror {turn}", How.MIRROR, mirror_of=made))
+    mate = steps.add_piece(book, act(), key, said.NewPiece("Mate", How.COORDINATES))
+    apart = {**COORDINATES, "B-y": "0", "C-y": "620"}
+    steps.save_measures(book, act(), mate, said.PieceSaid("Mate", apart, [], mate_of_id=wall, halves=True))
+    (part,) = loft.read(book, key).of_kind(Kind.CLOTH)
+    much = Texts({**shown.part_texts(part), "shrink": "9 and 12"})
+    steps.save_part(book, act(seen=part.revision), part.key, said.read_part(much, Kind.CLOTH))
+    for kind in (Kind.WINDOW, Kind.ZIPPER, Kind.FASTENER, Kind.OPTION):
+        steps.add_part(book, act(), key, kind, "front wall")
+    steps.add_seam(book, act(), key, said.SeamSaid("corner", [f"{wall}:A-B"], [f"{mate}:A-B"]))
+    it, toni = loft.read(book, key), signed("Toni")
+    links = {shown.block_of(it, problem).href for problem in it.holds_back}
+    pages = {address: toni.get(address).text for address in {link.partition("#")[0] for link in links}}
+    parts = [link.partition("#") for link in links]
+    assert [(page, field) for page, _, field in parts if f' id="{field}"' not in pages[page]] == []
+    assert len(links) > 60

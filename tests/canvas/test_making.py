@@ -1,5 +1,6 @@
 """Stages of making canvas: one after the other, cloth only when released, inspected by somebody else."""
 
+import re
 from collections.abc import Callable
 from decimal import Decimal
 
@@ -242,6 +243,27 @@ def test_what_is_wrong_stays_in_its_form(book: Engine, order: int, signed: Signe
     nothing = toni.post(f"{at}/back", sent(0, why=""))
     assert nothing.status_code == 422
     assert "Say why it is taken back" in nothing.text
+
+
+def anchors(page: str) -> tuple[set[str], set[str]]:
+    """What the links within a page lead to, and what is there."""
+    return set(re.findall(r'href="#([^"]+)"', page)), set(re.findall(r' id="([^"]+)"', page))
+
+
+def test_what_is_refused_leads_to_the_stage_that_comes_next(book: Engine, order: int, signed: Signed) -> None:
+    toni, at = signed("Toni"), f"/canvas/{order}/making"
+    refused = toni.post(at, sent(0, stage="pack"))
+    links, there = anchors(refused.text)
+    assert "stage" in links
+    assert links <= there
+    for stage in ORDER:
+        done(book, order, stage, LEE if stage is Stage.INSPECT else TONI)
+    packed = toni.post(at, sent(len(ORDER), stage="pack"))
+    assert packed.status_code == 422
+    assert "It is packed" in packed.text
+    links, there = anchors(packed.text)
+    assert "stage" in links
+    assert links <= there
 
 
 def test_a_late_page_says_so_and_keeps_what_was_typed(book: Engine, order: int, signed: Signed) -> None:

@@ -25,9 +25,12 @@ NAMED = "Option, front wall: more privacy by darker cloth"
 
 
 def chosen(book: Engine, key: int, way: str = Way.DARKER, costs: str = "extra") -> int:
+    """An option about the order's cloth."""
     part = steps.add_part(book, act(), key, Kind.OPTION, "front wall")
-    texts = Texts({"place": "front wall", "what": way, "costs": costs})
-    return steps.save_part(book, act(), part, said.read_part(texts, Kind.OPTION))
+    abouts = shown.abouts_of(loft.read(book, key).parts)
+    at = next(f"{it}" for it, name in abouts.items() if name.startswith("Cloth"))
+    texts = Texts({"place": "front wall", "what": way, "at": at, "costs": costs})
+    return steps.save_part(book, act(), part, said.read_part(texts, Kind.OPTION, abouts))
 
 
 def read(book: Engine, key: int, maker: str = "here", **typed: str) -> PriceSaid:
@@ -61,13 +64,44 @@ def test_its_form_offers_every_way_and_what_it_costs(book: Engine, signed: Signe
     assert 'value="extra"' in page
 
 
+def test_two_windows_of_one_place_are_told_apart(book: Engine, signed: Signed) -> None:
+    """Two windows of the same name: the option is about the one that was picked, and not about its name."""
+    key, toni = loft.ready(book), signed("Toni")
+    windows = [steps.add_part(book, act(), key, Kind.WINDOW, "bed end") for _ in range(2)]
+    for window, film in zip(windows, ("clear", "tinted"), strict=True):
+        read_so = said.read_part(Texts({"place": "bed end", "film": film}), Kind.WINDOW)
+        steps.save_part(book, act(), window, read_so)
+    option = steps.add_part(book, act(), key, Kind.OPTION, "bed end")
+    form = {"place": "bed end", "what": Way.TINTED, "costs": "extra"}
+    for turn, (window, wrong) in enumerate(zip(windows, (True, False), strict=True)):
+        sent = {"submission": new_key(), "revision": f"{turn}", "at": f"{window}", **form}
+        assert toni.post(f"/canvas/parts/{option}", sent).status_code == 303
+        assert f'<option value="{window}" selected>' in toni.get(f"/canvas/parts/{option}").text
+        told = [it.field for it in loft.read(book, key).holds_back if it.field.startswith(f"part-{option}.")]
+        assert told == ([f"part-{option}.what"] if wrong else [])
+
+
+def test_an_option_is_about_a_part_of_its_own_order(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    part = steps.add_part(book, act(), key, Kind.OPTION, "bed end")
+    (frame,) = loft.read(book, key).of_kind(Kind.FRAME)
+    for at in (f"{frame.key}", "99", "x"):
+        sent = {"submission": new_key(), "revision": "0", "place": "bed end", "what": Way.TINTED, "at": at}
+        answer = signed("Toni").post(f"/canvas/parts/{part}", sent)
+        assert answer.status_code == 422
+        assert 'id="at-fix"' in answer.text
+
+
 def test_the_order_shows_it_and_says_what_does_not_bear_it_out(book: Engine, signed: Signed) -> None:
     key = loft.ready(book)
     part = chosen(book, key, Way.TINTED)
     page = signed("Toni").get(f"/canvas/{key}").text
-    assert "what is wanted: more privacy by tinted film; its price: extra" in page
-    told = "Front wall: more privacy by tinted film is chosen, and no window is listed there"
-    assert f'<a href="/canvas/parts/{part}#what">{told}</a>' in page
+    known = (
+        "what is wanted: more privacy by tinted film; what it is about: cloth, wall cloth; its price: extra"
+    )
+    assert known in page
+    told = "Front wall: more privacy by tinted film is chosen, and wall cloth is no window"
+    assert f'<a href="/canvas/parts/{part}#at">{told}</a>' in page
     with pytest.raises(Refused):
         steps.release(book, act(seen=loft.read(book, key).version), key, [])
 
@@ -114,7 +148,8 @@ def test_another_way_afterwards_is_to_be_priced_anew(book: Engine, signed: Signe
     loft.priced(book, key, read(book, key, **{f"option-{row}": "45"}))
     (part,) = loft.read(book, key).of_kind(Kind.OPTION)
     texts = Texts({**shown.part_texts(part), "what": Way.PALER})
-    steps.save_part(book, act(seen=part.revision), row, said.read_part(texts, Kind.OPTION))
+    abouts = shown.abouts_of(loft.read(book, key).parts)
+    steps.save_part(book, act(seen=part.revision), row, said.read_part(texts, Kind.OPTION, abouts))
     page = signed("Lee").get(f"/canvas/{key}").text
     assert "To be priced, no line names it yet: Option, front wall: more light by paler cloth." in page
 
@@ -125,7 +160,10 @@ def test_the_papers_name_it(book: Engine, signed: Signed) -> None:
     it = loft.read(book, key)
     steps.release(book, act(seen=it.version), key, [problem.says for problem in it.holds_back])
     (order, *_) = printed(signed("Lee"), key, "order")
-    assert "Option, front wall what is wanted: more privacy by darker cloth; its price: extra" in order
+    told = (
+        "what is wanted: more privacy by darker cloth; what it is about: cloth, wall cloth; its price: extra"
+    )
+    assert f"Option, front wall {told}" in order
     (slip, *_) = printed(signed("Lee"), key, "packing")
     assert "Option front wall: more privacy by darker cloth" in slip
     assert "extra" not in slip

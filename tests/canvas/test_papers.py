@@ -82,10 +82,12 @@ def test_the_cut_list_tells_length_take_and_every_piece(book: Engine, signed: Si
     key = released(book)
     laid(book, key)
     text = " ".join(printed(signed("Toni"), key, "cut-list"))
-    assert "Wall cloth: 0.49 m of the roll" in text
-    assert "Take 0.7 m (0.7 yd)" in text
+    assert "All of it is cut from what is in stock" in text
+    assert "Roll end 31, 700 mm (27.6 in)" in text
     assert "P1 Front wall 488 by 376 mm 1" in text
-    assert "Roll end 31 holds the whole plan" in text
+    # 400 / 0.97 = 412.4 by 300 mm, hems of 38 mm all round; the end's own corner is 0.
+    assert "A 0, 0; B 488, 0; C 488, 376; D 0, 376" in text
+    assert "P1 Front wall: A to B hem, turned twice, 38 mm, sewn; B to C hem" in text
     assert "WARNING" in text
     assert "Round knives and hot knives. They cut and burn" in text
 
@@ -93,6 +95,7 @@ def test_the_cut_list_tells_length_take_and_every_piece(book: Engine, signed: Si
 def test_the_packing_slip_tells_how_it_is_fitted_and_its_danger(book: Engine, signed: Signed) -> None:
     text = " ".join(printed(signed("Toni"), released(book), "packing"))
     assert "P1 Front wall" in text
+    assert "Sent to the shop: " in text
     assert "Under a raised tent roof. It can fall on whoever is under it" in text
     assert "How it is fitted" in text
     assert "Common practice" in text  # nothing was written for this order

@@ -104,15 +104,17 @@ def test_what_is_read_back_can_be_cut_and_is_what_was_laid(book: Engine) -> None
     found = plan(book, laid(book, key, tool="hot_knife"))
     assert unsound(found.plan, found.pieces) == ()
     assert found.plan.strip == Strip(Decimal(1000), Decimal(6))
-    assert found.stitch.keys() == {"P1."}
-    assert len(found.bands) == 1
+    (length,) = found.lengths
+    assert length.stitch.keys() == {"P1."}
+    assert len(length.bands) == 1
 
 
 def test_waste_and_least_length_are_told_with_the_figure(book: Engine) -> None:
     # One piece of 488.37 by 376 on 1,000: 37.6 percent is in the piece, and no plan is shorter than it.
     found = plan(book, laid(book, loft.ready(book)))
-    told = {each.name: each.says for each in found.use.inputs}
-    assert found.use.value.quantize(Decimal("0.1")) == Decimal("37.6")
+    use = found.lengths[0].use
+    told = {each.name: each.says for each in use.inputs}
+    assert use.value.quantize(Decimal("0.1")) == Decimal("37.6")
     assert told["this plan is over it by"] == "0.0\N{NO-BREAK SPACE}% at most"
 
 
@@ -126,24 +128,57 @@ def test_roll_ends_are_used_first(book: Engine) -> None:
     key = loft.ready(book)
     copies(book, key, 3)
     found = plan(book, laid(book, key, ends="31: 500\n32: 300"))
-    ((end, part),) = found.from_ends.used
-    assert (end.mark, len(part.laid)) == ("31", 2)
-    assert [piece.copies for piece in found.from_ends.rest] == [1]
+    end, roll = found.lengths
+    assert (end.words.replace("\N{NO-BREAK SPACE}", " "), end.labels) == (
+        "Roll end 31, 500 mm (19.7 in)",
+        ("P1.1", "P1.2"),
+    )
+    assert (roll.end, roll.labels) == (None, ("P1.3",))
     # The third alone: 0.488 m and 0.15 m for the ends; without the roll end it would be 0.977 and 0.15.
     assert found.take[0].says == "1.2 m"
-    assert found.beside_ends
-    assert [it.says for it in found.beside_ends] == ["0.7 m", "0.7 yd"]
-    assert found.end_for_all is None
-    whole = plan(book, laid(book, key, ends="31: 500\n33: 1200\n34: 2000")).end_for_all
-    assert whole is not None
-    assert whole.mark == "33"
+    assert [it.says for it in roll.take] == ["0.7 m", "0.7 yd"]
+    assert (found.of_roll, found.of_ends) == (roll, (end,))
+    (whole,) = plan(book, laid(book, key, ends="31: 500\n33: 1200\n34: 2000")).lengths
+    assert whole.end is not None
+    assert whole.end.mark == "33"
 
 
-@pytest.mark.parametrize("ends", ["", "32: 300", "31: 1200"])
-def test_ends_that_spare_nothing_or_everything_leave_no_other_length(book: Engine, ends: str) -> None:
+@pytest.mark.parametrize(("ends", "of_roll"), [("", 1), ("32: 300", 1), ("31: 1200", 0)])
+def test_ends_that_spare_nothing_or_everything_leave_one_length(
+    book: Engine, ends: str, of_roll: int
+) -> None:
     key = loft.ready(book)
     copies(book, key, 3)
-    assert plan(book, laid(book, key, ends=ends)).beside_ends is None
+    found = plan(book, laid(book, key, ends=ends))
+    assert len(found.lengths) == 1
+    assert (found.of_roll is not None) == bool(of_roll)
+
+
+def test_what_a_roll_end_gives_is_drawn_on_it_and_not_on_the_roll(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    copies(book, key, 3)
+    laid(book, key, ends="31: 500")
+    _, cloth = order_of(book, key)
+    toni = signed("Toni")
+    page = unescape(toni.get(f"/canvas/cloths/{cloth.key}/plan").text).replace("\N{NO-BREAK SPACE}", " ")
+    assert "<h1>Cut plan: 0.49 m of the roll</h1>" in page
+    drawn_as = re.findall(r'role="img" aria-label="([^"]+)"', page)
+    assert drawn_as == 2 * ["Roll end 31, 500 mm (19.7 in), from 0.00 to 0.49 m: P1.1, P1.2"] + 2 * [
+        "The roll, from 0.00 to 0.49 m: P1.3"
+    ]
+    found = plan(book, 1)
+    scales = {each.bands[0].width / each.plan.length for each in found.lengths}
+    assert max(scales) - min(scales) < Decimal("0.0001")  # what lies under each other is drawn to one scale
+    texts = [toni.get(f"/canvas/plans/1/plan.svg?nth={nth}").text for nth in (1, 2)]
+    assert [sorted(re.findall(r">(P1\.\d)<", text)) for text in texts] == [["P1.1", "P1.2"], ["P1.3"]]
+    inserts = [
+        len(drawn(toni.get(f"/canvas/plans/1/plan.dxf?nth={nth}").text).modelspace().query("INSERT"))
+        for nth in (0, 1, 2)
+    ]
+    assert inserts == [1, 2, 1]  # without a number: what is cut from the roll
+    assert toni.get("/canvas/plans/1/plan.svg?nth=3").status_code == 404
+    ids = re.findall(r' id="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
 
 
 def test_the_page_says_waste_and_bound_openly_and_what_is_still_to_order(
@@ -156,17 +191,19 @@ def test_the_page_says_waste_and_bound_openly_and_what_is_still_to_order(
     page = unescape(signed("Toni").get(f"/canvas/cloths/{cloth.key}/plan").text).replace(
         "\N{NO-BREAK SPACE}", " "
     )
-    # 3 x 0.4884 x 0.376 m of 1 x 0.9767 m are in pieces; two lie beside each other, the third needs a length.
-    assert "<p>Waste 43.6 %; no plan can be under 0.55 m; this plan is over it by 77.3 % at most.</p>" in page
-    assert "The rest from the roll: Front wall: <b>0.7 m</b> (0.7 yd) to take or to order." in page
+    # The end: both of 0.4884 x 0.376 m of 1 x 0.4884 m; the roll: one of them, no longer than it must be.
+    assert "<p>Waste 24.8 %; no plan can be under 0.49 m; this plan is over it by 0.0 % at most.</p>" in page
+    assert "<p>Waste 62.4 %; no plan can be under 0.49 m; this plan is over it by 0.0 % at most.</p>" in page
+    assert "0.7 yd" in page
 
 
 def test_a_page_held_upright_has_shorter_lengths_of_the_same_roll(book: Engine, signed: Signed) -> None:
     key = loft.ready(book)
     copies(book, key, 17)  # nine rows of 488.37 mm
     found = plan(book, laid(book, key))
-    assert (len(found.bands), len(found.upright)) == (1, 2)
-    assert found.upright[-1].end == found.bands[-1].end
+    (length,) = found.lengths
+    assert (len(length.bands), len(length.upright)) == (1, 2)
+    assert length.upright[-1].end == length.bands[-1].end
     _, cloth = order_of(book, key)
     page = signed("Toni").get(f"/canvas/cloths/{cloth.key}/plan").text
     assert (page.count('class="band band-wide"'), page.count('class="band band-upright"')) == (1, 2)
@@ -298,7 +335,7 @@ def test_a_plan_is_laid_and_shown_to_scale(book: Engine, address: str, signed: S
     assert (answer.status_code, answer.headers["location"]) == (303, f"{address}#plan")
     page = unescape(toni.get(address).text)
     assert "Cut plan: 0.98\N{NO-BREAK SPACE}m of the roll" in page
-    assert "Roll from 0.00 to 0.98 m: P1.1, P1.2, P1.3" in page
+    assert "The roll, from 0.00 to 0.98 m: P1.1, P1.2, P1.3" in page
     assert page.count('class="piece"') == 2 * 3  # in the wide drawing and in the upright one
 
 
@@ -349,7 +386,7 @@ def test_the_dxf_file_holds_every_piece_at_full_size(book: Engine, address: str,
     toni = signed("Toni")
     toni.post(address, sent(version(book), **form()))
     answer = toni.get("/canvas/plans/1/plan.dxf")
-    assert answer.headers["content-disposition"] == 'attachment; filename="plan-1.dxf"'
+    assert answer.headers["content-disposition"] == 'attachment; filename="plan-1-1.dxf"'
     drawing = drawn(answer.text)
     assert drawing.units == 4  # millimetres
     assert len(drawing.modelspace().query("INSERT")) == 3
@@ -373,6 +410,8 @@ def test_the_svg_file_is_at_full_size(book: Engine, address: str, signed: Signed
     assert width.quantize(Decimal("0.1")) == Decimal("1016.7")  # 976.74 and 20 mm at either end
     assert height == 1040
     assert answer.text.count('stroke-dasharray="6 3"') == 3
+    assert answer.text.count("v-3") == 11  # the ruler below the cloth: a tick each centimetre to 100 mm
+    assert "M0 1010h101.6" in answer.text.replace(".0 ", " ").replace(".0h", "h")
 
 
 @pytest.mark.parametrize(

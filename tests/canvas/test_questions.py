@@ -41,7 +41,9 @@ ALL_THERE = {
     Kind.FASTENER: {"what": "turn button", "first": "75 mm", "apart": "200 mm", "count": "9"},
     Kind.OPTION: {"what": "more privacy by darker cloth", "costs": "in the price"},
 }
-OWN = ((Kind.ORDER, ORDER), (Kind.FRAME, FRAME), (Kind.CLOTH, CLOTH))
+OF_FILE = "pattern"  # asked only where the shape comes from a pattern on file
+MEASURED = tuple(question for question in ORDER if question.key != OF_FILE)
+OWN = ((Kind.ORDER, MEASURED), (Kind.FRAME, FRAME), (Kind.CLOTH, CLOTH))
 ADDED = ((Kind.WINDOW, WINDOW), (Kind.ZIPPER, ZIPPER), (Kind.FASTENER, FASTENER), (Kind.OPTION, OPTION))
 
 
@@ -54,10 +56,13 @@ def hard(book: Engine, key: int) -> list[str]:
 
 
 def answered(book: Engine, part: int, kind: Kind, without: str = "") -> None:
-    (row,) = [it for it in loft.read(book, 1).parts if it.key == part]
-    known = {**ALL_THERE.get(kind, row.known), without: ""}
+    parts = loft.read(book, 1).parts
+    (row,) = [it for it in parts if it.key == part]
+    (cloth,) = [f"{it.key}" for it in parts if it.kind == Kind.CLOTH]
+    known = {**ALL_THERE.get(kind, row.known), "at": cloth, without: ""}
     texts = Texts({**shown.part_texts(row), **known})
-    steps.save_part(book, act(seen=row.revision), part, said.read_part(texts, kind))
+    read = said.read_part(texts, kind, shown.abouts_of(parts))
+    steps.save_part(book, act(seen=row.revision), part, read)
 
 
 @pytest.mark.parametrize(("kind", "question"), each(OWN))

@@ -90,6 +90,71 @@ def test_a_seam_to_a_piece_without_an_outline_cannot_be_compared(book: Engine) -
     assert "cannot be compared" in problem.says
 
 
+@pytest.mark.parametrize("drawn", [{"A-C": "540"}, {"A-C": "900"}, {"B-D": "530"}])
+def test_a_seam_to_a_draft_is_not_compared_by_its_stretched_edges(
+    book: Engine, drawn: dict[str, str]
+) -> None:
+    """A side wall whose tapes do not close is drawn as well as it goes: its edges are no lengths."""
+    key, one, two = two_walls(book)
+    sewn(book, key, f"{one}:B-C", f"{two}:A-D")
+    assert seam_of(book, key).problems == ()
+    draft = said.PieceSaid("Side wall", {**loft.WALL, **drawn}, [])
+    steps.save_measures(book, act(seen=1), two, draft)
+    (problem,) = seam_of(book, key).problems
+    assert problem.says == "Seam corner cannot be compared: Side wall is a draft"
+    assert not problem.ask
+
+
+def test_what_is_drawn_stretched_is_no_mate_to_be_held_against(book: Engine) -> None:
+    key, one, two = two_walls(book, other="312")
+    pair = {"mate_of_id": one}
+    good = {**loft.WALL, "B-C": "312", "A-D": "312", "A-C": "507.3", "B-D": "507.3"}
+    steps.save_measures(book, act(seen=1), two, said.PieceSaid("Side wall", good, [], **pair))
+    found = loft.read(book, key).piece(two)
+    assert found is not None
+    assert found.mate_problems
+    steps.save_measures(
+        book, act(seen=2), two, said.PieceSaid("Side wall", {**good, "A-C": "900"}, [], **pair)
+    )
+    draft = loft.read(book, key).piece(two)
+    assert draft is not None
+    assert (draft.mate_problems, draft.draft.stands) == ((), False)
+
+
+def edged(book: Engine, key: int, piece: int, kinds: dict[str, str], seen: int = 1) -> None:
+    edges = {side: {"kind": kinds.get(side, "hem")} for side in ("A-B", "B-C", "C-D", "A-D")}
+    steps.save_edges(book, act(seen=seen), piece, said.EdgesSaid(edges, {}, None, "0", 1))
+
+
+def test_a_felled_seam_has_a_smaller_and_a_larger_side(book: Engine) -> None:
+    key, one, two = two_walls(book)
+    sewn(book, key, f"{one}:B-C", f"{two}:A-D")
+    edged(book, key, one, {"B-C": "felled_large"})
+    edged(book, key, two, {"A-D": "felled_large"})
+    (problem,) = seam_of(book, key).problems
+    assert problem.ask
+    assert problem.says.startswith(
+        "B to C of Front wall is cut for a felled seam, larger side, A to D of Side"
+    )
+    edged(book, key, two, {"A-D": "felled_small"}, seen=2)
+    assert seam_of(book, key).problems == ()
+
+
+def test_a_mirror_is_made_as_the_piece_that_it_mirrors(book: Engine) -> None:
+    key, one, _ = two_walls(book)
+    edged(book, key, one, {})
+    mate = steps.add_piece(book, act(), key, said.NewPiece("Mate", How.MIRROR, mirror_of=one))
+    found = loft.read(book, key).piece(mate)
+    assert found is not None
+    assert found.edge_problems == ()
+    edged(book, key, one, {"B-C": "zipper"}, seen=2)  # the piece is changed, and its mirror is not
+    found = loft.read(book, key).piece(mate)
+    assert found is not None
+    (asked,) = found.edge_problems
+    assert (asked.field, asked.ask) == ("B-C", True)
+    assert asked.says == "Edge B to C is not made as that of Front wall, which it mirrors"
+
+
 def test_walls_together_are_as_long_as_the_roof(book: Engine) -> None:
     key, one, two = two_walls(book)
     roof = loft.piece(book, key, "Roof")

@@ -12,7 +12,7 @@ from functools import cached_property
 import shapely
 
 from app.trade.canvas.faults import crossings
-from app.trade.canvas.outline import Outline, length_said
+from app.trade.canvas.outline import Corner, Edge, Outline, length_said
 from app.trade.problems import Impossible, Problem, Refused
 
 Turns = tuple[Decimal, ...]
@@ -107,10 +107,24 @@ class Laid:
 
     def carry(self, marks: Outline) -> Outline:
         """What is drawn on the piece (its stitch line), carried to where the piece lies on the cloth."""
+        turn, right, up = self._way
+        return marks.turned(turn).moved(right, up)
+
+    def carry_edges(self, edges: Iterable[Edge]) -> tuple[Edge, ...]:
+        """Single lines of the piece (its notches), carried likewise."""
+        return tuple(Edge(self._carried(it.start), self._carried(it.end)) for it in edges)
+
+    def _carried(self, corner: Corner) -> Corner:
+        turn, right, up = self._way
+        turned = corner.turned(turn)
+        return Corner(corner.name, turned.x + right, turned.y + up)
+
+    @cached_property
+    def _way(self) -> tuple[Decimal, Decimal, Decimal]:
+        """How the piece comes onto the cloth: turned, then moved to the right and up."""
         turn = self.turn - self.piece.warp_angle
         box = self.piece.outline.turned(turn).corners
-        right, up = self.right - min(it.x for it in box), self.up - min(it.y for it in box)
-        return marks.turned(turn).moved(right, up)
+        return turn, self.right - min(it.x for it in box), self.up - min(it.y for it in box)
 
     @property
     def label(self) -> str:

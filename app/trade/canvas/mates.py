@@ -9,6 +9,7 @@ from decimal import Decimal
 from itertools import combinations
 
 from app.trade.bounds import says
+from app.trade.canvas.allowances import EdgeKind
 from app.trade.canvas.outline import Outline, edge_name, length_said
 from app.trade.problems import Problem
 
@@ -63,6 +64,29 @@ def _both(one: SeamSide, other: SeamSide) -> str:
 def _inches(one: Decimal, other: Decimal) -> str:
     ratio = max(one, other) / min(one, other)
     return "; were inches typed for millimetres" if INCH_FOR_MM[0] < ratio < INCH_FOR_MM[1] else ""
+
+
+PARTNERS = {
+    EdgeKind.FELLED_SMALL: EdgeKind.FELLED_LARGE,
+    EdgeKind.FELLED_LARGE: EdgeKind.FELLED_SMALL,
+    EdgeKind.PLAIN: EdgeKind.PLAIN,
+    EdgeKind.ZIPPER: EdgeKind.ZIPPER,
+}
+
+
+def sewn_problems(
+    one: SeamSide, other: SeamSide, kind: EdgeKind | None, to: EdgeKind | None
+) -> tuple[Problem, ...]:
+    """What is asked of two edges of a seam that are cut for different seams; None is not said yet.
+
+    A felled seam has a smaller and a larger side, a plain seam and a zipper two like ones: else an edge has
+    too little cloth, or too much. Source: common practice.
+    """
+    if not kind or not to or (PARTNERS.get(kind, to), PARTNERS.get(to, kind)) == (to, kind):
+        return ()
+    told = f"{one.words} is cut for a {kind.word}, {other.words} for a {to.word}"
+    wanted = PARTNERS.get(kind) or PARTNERS[to]
+    return (Problem(one.edges[0], told, f"a {wanted.word} to the other", ask=True),)
 
 
 def mate_problems(piece: Outline, mate: Outline) -> tuple[Problem, ...]:

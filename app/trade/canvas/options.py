@@ -1,10 +1,10 @@
 """What gives a tent more light or more privacy: the ways, and what the order must hold for each.
 
-An option is no part of its own: tinted film is the film of a window, a flap hangs over one. So where an
-option is chosen, the order's window or zipper at that place must say the same.
+An option is no part of its own: tinted film is the film of a window, a flap hangs over one. So an option
+names the window, zipper or cloth of the order that it is about, and that part must say the same.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -29,7 +29,7 @@ class Way(StrEnum):
 
 @dataclass(frozen=True)
 class Need:
-    """What an order holds where a way is chosen: a part of a kind, with one of these answers."""
+    """What the part is that an option of a way names: of a kind, with one of these answers."""
 
     kind: Kind
     answers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -41,43 +41,37 @@ NEEDS: Mapping[str, Need] = {
     Way.TINTED: Need(Kind.WINDOW, {"film": ("tinted",)}),
     Way.FLAP: Need(Kind.WINDOW, {"flap": ("inside", "outside")}),
     Way.COVER: Need(Kind.ZIPPER),
+    Way.PALER: Need(Kind.CLOTH),
+    Way.DARKER: Need(Kind.CLOTH),
 }
 
 
 def unlike_options(parts: Iterable[Part]) -> tuple[Problem, ...]:
-    """Options that the order's windows and zippers do not bear out; the field is `part key.what`.
+    """Options that the parts they name do not bear out; the field is `part key.at` or `part key.what`.
 
-    A window is at an option's place where one of the two names holds the other: `front bed end` and `front
-    bed end, left`. An answer that is not known yet is left to `open_questions`.
+    An option names a part by the number of its key: `4` is `part-4`. What is not known yet, of the option or
+    of that part, is left to `open_questions`.
     """
-    known = tuple(parts)
-    return tuple(
-        problem
-        for part in known
-        if part.kind is Kind.OPTION and part.said("what") in NEEDS
-        for problem in _unlike(part, NEEDS[part.said("what")], known)
-    )
+    known = {part.key: part for part in parts}
+    asked = (it for it in known.values() if it.kind is Kind.OPTION and it.said("what") and it.said("at"))
+    return tuple(problem for it in asked for problem in _unlike(it, known.get(f"part-{it.said('at')}")))
 
 
-def _unlike(option: Part, need: Need, parts: tuple[Part, ...]) -> tuple[Problem, ...]:
-    there = [part for part in parts if part.kind is need.kind and _at(option.place, part.place)]
-    there = [part for part in there if part.said("chain").casefold() != NONE]
+def _unlike(option: Part, there: Part | None) -> Iterator[Problem]:
+    need = NEEDS[option.said("what")]
     wanted = f"{option.place}: {option.said('what')} is chosen"
     wanted = wanted[0].upper() + wanted[1:]
-    if not there:
-        says = f"{wanted}, and no {need.kind.value} is listed there"
-        return (Problem(f"{option.key}.what", says, f"a {need.kind.value} named {option.place}"),)
-    if any(_bears_out(part, need) for part in there):
-        return ()
-    told = "; ".join(f"{name} {part.said(name)}" for part in there for name in need.answers)
-    says = f"{wanted}, and the {need.kind.value} there has {told}"
-    return (Problem(f"{option.key}.what", says, "the same there, or another option"),)
+    if there is None:
+        told = f"{wanted} for a part that is on the order no longer"
+        yield Problem(f"{option.key}.at", told, f"a {need.kind.value} of the order")
+    elif there.kind is not need.kind or there.said("chain").casefold() == NONE:
+        told = f"{wanted}, and {there.place} is no {need.kind.value}"
+        yield Problem(f"{option.key}.at", told, f"a {need.kind.value} of the order")
+    elif not _bears_out(there, need):
+        has = ", ".join(f"{name} {there.said(name)}" for name in need.answers)
+        told = f"{wanted}, and the {need.kind.value} {there.place} has {has}"
+        yield Problem(f"{option.key}.what", told, "the same there, or another option")
 
 
 def _bears_out(part: Part, need: Need) -> bool:
     return all(not part.said(name) or part.said(name) in taken for name, taken in need.answers.items())
-
-
-def _at(one: str, other: str) -> bool:
-    one, other = one.strip().casefold(), other.strip().casefold()
-    return one in other or other in one

@@ -82,7 +82,8 @@ def walked(walk: Walk) -> Draft:
     if wrong := _unlike(walk, names):
         return Draft(None, wrong)
     outline = outline_of(walk.places)
-    return Draft(outline, (*_angles_off(walk), *_gap(walk, names), *faults(outline)))
+    told = (*_angles_off(walk), *_gap(walk, names), *faults(outline))
+    return Draft(outline, told, stretched=walk.gap > MOST)
 
 
 def _unlike(walk: Walk, names: tuple[str, ...]) -> tuple[Problem, ...]:

@@ -4,12 +4,14 @@ Every answer is the text that was written down. `none` is an answer too ("no poc
 not. A new section is zipped to the old tent, so its zippers must be those of the old one to the tooth.
 """
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
 from app.trade.canvas.cloths import FILM_USUAL
+from app.trade.canvas.outline import INCH
 from app.trade.canvas.taped import Draft
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import read_number
@@ -117,6 +119,12 @@ FASTENER = (
 OPTION = (
     Question("what", "what is wanted", "More light or more privacy, and by what", "one of the list"),
     Question(
+        "at",
+        "what it is about",
+        "Which window, zipper or cloth of this order is it",
+        "one of the list; add it to the order first",
+    ),
+    Question(
         "costs", "its price", "Is it in the order's price, or does it cost extra", "in the price, or extra"
     ),
 )
@@ -132,6 +140,12 @@ FRAME = (
 ORDER = (
     Question("unit", "unit", "What does the plate say: year, model, VIN", "the plate's words and a photo"),
     Question("scope", "scope", "The whole tent, or which sections", "whole tent, or the sections by name"),
+    Question(
+        "pattern",
+        "pattern on file",
+        "Which pattern is it, and where does it lie",
+        "its number and place, such as 12, drawer 3; only where a pattern is on file",
+    ),
     Question(
         "rest", "the rest of the tent", "Is the rest of the tent staying", "staying, with a cut-off, or none"
     ),
@@ -157,8 +171,23 @@ QUESTIONS: Mapping[Kind, tuple[Question, ...]] = {
     Kind.OPTION: OPTION,
     Kind.FRAME: FRAME,
 }
+SHAPE, ON_FILE = "shape", "file"  # among what is known of an order: where its shape comes from
 MAY_BE_ABSENT = (Kind.ZIPPER, Kind.EDGE, Kind.FASTENER)
-MUST_MATCH = ("chain", "teeth", "teeth_an_inch", "separating")
+MUST_MATCH = ("chain", "teeth", "teeth_an_inch", "length", "separating")
+TEETH_OFF = Decimal("0.25")  # teeth an inch: half a tooth miscounted over 50 mm
+LENGTH_OFF = Decimal(6)  # mm between the stops of two halves that close; common practice
+_THOUSANDS = re.compile(r",(?=\d{3}(?!\d))")
+_COUNTED = re.compile(r"^(.+?)\s*(?:teeth\s*)?over\s*(.+)$", re.IGNORECASE)
+_LONG = re.compile(r"^(.*?[\d.])\s*(mm|cm|m|in|ft|inches|\")?$", re.IGNORECASE)
+_IN_MM = {
+    "mm": Decimal(1),
+    "cm": Decimal(10),
+    "m": Decimal(1000),
+    "in": INCH,
+    "inches": INCH,
+    '"': INCH,
+    "ft": 12 * INCH,
+}
 FIRE_PROOF = ("fireproof", "fire-proof", "fire proof")
 
 
@@ -174,6 +203,8 @@ def open_questions(part: Part) -> tuple[Problem, ...]:
 
 
 def _applies(part: Part, question: Question) -> bool:
+    if question.key == "pattern":
+        return part.said(SHAPE) in ("", ON_FILE)
     return not (question.key == "film_thou" and part.said("film").casefold() == NONE)
 
 
@@ -183,7 +214,7 @@ def _unknown(part: Part, question: Question) -> Problem:
 
 
 def unlike_old(new: Part, old: Part) -> tuple[Problem, ...]:
-    """Where a new zipper would not run with the old tent's: chain, tooth type, teeth an inch, separating end.
+    """Where a new zipper would not run with the old tent's: chain, tooth type, teeth an inch, length, end.
 
     The new half must also be on the other side: slider against pin. What is unknown of either is left to
     `open_questions`. Source: common practice.
@@ -202,7 +233,36 @@ def unlike_old(new: Part, old: Part) -> tuple[Problem, ...]:
 
 
 def _alike(new: Part, old: Part, key: str) -> bool:
-    return _number(new.said(key)) == _number(old.said(key))
+    texts = new.said(key), old.said(key)
+    read, off = _MEASURED.get(key, (None, Decimal(0)))
+    one, other = map(read, texts) if read else (None, None)
+    if one is None or other is None:
+        return _number(texts[0]) == _number(texts[1])
+    return abs(one - other) <= off
+
+
+def _mm(text: str) -> Decimal | None:
+    """Millimetres of a length as it was written, `1,820 mm` or `71 5/8 in`; None where it is none."""
+    found = _LONG.match(text.strip())
+    try:
+        number = read_number(_THOUSANDS.sub("", found.group(1))) if found else None
+    except Impossible:
+        return None
+    return number * _IN_MM[(found.group(2) or "mm").casefold()] if found and number is not None else None
+
+
+def _an_inch(text: str) -> Decimal | None:
+    """Teeth an inch as they were written: the number, or `20 over 50 mm`; None where it is neither."""
+    counted = _COUNTED.match(text.strip())
+    over = _mm(counted.group(2)) if counted else INCH
+    number = _number(counted.group(1) if counted else text)
+    return number * INCH / over if isinstance(number, Decimal) and over else None
+
+
+_MEASURED: Mapping[str, tuple[Callable[[str], Decimal | None], Decimal]] = {
+    "length": (_mm, LENGTH_OFF),
+    "teeth_an_inch": (_an_inch, TEETH_OFF),
+}
 
 
 def _number(text: str) -> Decimal | str:

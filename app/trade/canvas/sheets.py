@@ -1,11 +1,12 @@
 """Full size on paper: tiles of a sheet printer to be taped together, or one long page of a plotter.
 
 Every sheet carries a ruler of 100 mm and 4 in: cloth is cut only where both measure so after printing.
+Heading and ruler stand in strips outside the drawing: taped, a sheet covers the heading of the one below it.
 """
 
 import cmath
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from string import ascii_uppercase
@@ -13,31 +14,66 @@ from string import ascii_uppercase
 import shapely
 
 from app.trade.canvas.drawn import Frame, arrow, kept, widest
-from app.trade.canvas.outline import INCH, Outline
+from app.trade.canvas.drawn import lines as lines_of
+from app.trade.canvas.outline import INCH, Edge, Outline
 from app.trade.canvas.sketch import Letter, letter_of
 from app.trade.problems import Impossible
 
 RULER, INCHES = 100, 4  # mm, in
 MOST_TILES = 400
-RULER_IN, RULER_UP = Decimal(14), Decimal(5)  # mm from the sheet's left and lower edge
+RULER_IN, RULER_DOWN = (
+    Decimal(4),
+    Decimal("4.5"),
+)  # mm from the left and upper edge of its strip
+WORDS_ON = Decimal(4)  # mm from the end of the ruler to its words
+CLEAR = 10  # mm between a square code and the edge of its sheet's drawing, for the overlap and its crosses
 CODE = 20  # mm of a square code with the white round it
 ARROW, HEAD, LETTER_IN = 200.0, 12.0, 14.0  # mm of the warp arrow and its head; letter inside its corner
 
 
+def ruler(left: Decimal, at: Decimal) -> str:
+    """Path of a ruler from a place on: centimetres above its line to 100 mm, inches below it to 4 in."""
+    above = "".join(f"M{left + 10 * count} {at}v-3" for count in range(RULER // 10 + 1))
+    below = "".join(f"M{left + INCH * count} {at}v3" for count in range(INCHES + 1))
+    return f"M{left} {at}h{INCH * INCHES}{above}{below}"
+
+
+def words_beside(left: Decimal, at: Decimal) -> tuple[Decimal, Decimal]:
+    """Where the words beside such a ruler begin."""
+    return left + INCH * INCHES + WORDS_ON, at
+
+
 @dataclass(frozen=True)
 class Paperstock:
-    """A sheet of paper in millimetres, the margin that its printer leaves, and the overlap for taping."""
+    """A sheet of paper in millimetres, the margin that its printer leaves, and the overlap for taping.
+
+    `head` and `foot`: strips above and below the drawing for the heading and the ruler, so that no line of
+    the piece runs through them.
+    """
 
     name: str
     width: Decimal
     height: Decimal
     margin: Decimal = Decimal(10)
     overlap: Decimal = Decimal(10)
+    head: Decimal = Decimal(10)
+    foot: Decimal = Decimal(9)
 
     @property
     def inner(self) -> tuple[Decimal, Decimal]:
-        """What can be printed on, in millimetres."""
-        return self.width - 2 * self.margin, self.height - 2 * self.margin
+        """What of the piece a sheet shows, in millimetres: all that can be printed on, less both strips."""
+        height = self.height - 2 * self.margin - self.head - self.foot
+        return self.width - 2 * self.margin, height
+
+    @property
+    def ruler(self) -> str:
+        """Path of the ruler in the strip at the foot, from that strip's left upper corner."""
+        return ruler(RULER_IN, RULER_DOWN)
+
+    @property
+    def says_at(self) -> tuple[Decimal, Decimal]:
+        """Where in that strip the words beside the ruler begin."""
+        return words_beside(RULER_IN, RULER_DOWN)
 
     @property
     def step(self) -> tuple[Decimal, Decimal]:
@@ -70,19 +106,6 @@ class Tile:
         """The `viewBox` text of the sheet."""
         return f"{self.x} {self.y} {self.width} {self.height}"
 
-    @property
-    def ruler(self) -> str:
-        """Path of the ruler at the foot: centimetres above its line to 100 mm, inches below it to 4 in."""
-        left, at = self.x + RULER_IN, self.y + self.height - RULER_UP
-        above = "".join(f"M{left + 10 * count} {at}v-3" for count in range(RULER // 10 + 1))
-        below = "".join(f"M{left + INCH * count} {at}v3" for count in range(INCHES + 1))
-        return f"M{left} {at}h{INCH * INCHES}{above}{below}"
-
-    @property
-    def says_at(self) -> tuple[Decimal, Decimal]:
-        """Where the words beside the ruler begin."""
-        return self.x + RULER_IN + INCH * INCHES + 4, self.y + self.height - RULER_UP
-
     def marks(self, paper: Paperstock) -> str:
         """Path of its register crosses, which lie on those of its neighbours when they are taped right."""
         half = paper.overlap / 2
@@ -102,6 +125,7 @@ class FullSize:
     height: Decimal
     cut: str
     stitch: str
+    notches: str
     warp: str
     letters: tuple[Letter, ...]
     rows: int
@@ -115,11 +139,15 @@ class FullSize:
 
 
 def full_size(
-    cut: Outline, finished: Outline | None, paper: Paperstock = LETTER, warp_angle: Decimal = Decimal(0)
+    cut: Outline,
+    finished: Outline | None,
+    paper: Paperstock = LETTER,
+    warp_angle: Decimal = Decimal(0),
+    notches: Sequence[Edge] = (),
 ) -> FullSize:
-    """A piece's cut and stitch line at full size over as many sheets as it needs; empty sheets are left out.
+    """A piece's lines and notches at full size over as many sheets as it needs; empty sheets are left out.
 
-    Both outlines in the same coordinates; `warp_angle`: degrees against the clock from their x.
+    Outlines and notches in the same coordinates; `warp_angle`: degrees against the clock from their x.
     Impossible over 400 sheets: then a plotter is the way.
     """
     columns, rows = (_count(side, at, paper) for at, side in enumerate((cut.width, cut.height)))
@@ -133,6 +161,7 @@ def full_size(
         height=kept(float(cut.height)),
         cut=frame.outline(cut),
         stitch=frame.outline(finished) if finished else "",
+        notches=lines_of((frame.at(it.start.number), frame.at(it.end.number)) for it in notches),
         warp=_warp(cut, frame, warp_angle),
         letters=tuple(letter_of(bend, frame, (), LETTER_IN) for bend in (finished or cut).bends()),
         rows=rows,
@@ -177,9 +206,9 @@ def _polygon(outline: Outline, frame: Frame) -> shapely.Polygon:
 
 
 def _free(tile: Tile, lines: shapely.Geometry) -> tuple[int, int] | None:
-    """The first place between the words and the ruler that no line to cut or sew by crosses."""
-    right, down = int(tile.width) - CODE - 10, int(tile.height) - CODE - 14
-    places = ((x, y) for y in range(14, down, CODE) for x in range(right, 10, -CODE))
+    """The first place clear of the sheet's edges that no line to cut or sew by crosses."""
+    right, down = int(tile.width) - CODE - CLEAR, int(tile.height) - CODE - CLEAR
+    places = ((x, y) for y in range(CLEAR, down, CODE) for x in range(right, CLEAR, -CODE))
     return next((it for it in places if not lines.intersects(_code_at(tile, *it))), None)
 
 

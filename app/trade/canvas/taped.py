@@ -49,12 +49,14 @@ class Closure:
 class Draft:
     """A piece as far as its measures carry: the outline where they fix one, and all that is wrong.
 
-    `closures`: the checks, in order of the letters. A draft `stands` where nothing is refused.
+    `closures`: the checks, in order of the letters. A draft `stands` where nothing is refused. `stretched`:
+    its edges are drawn otherwise than they were measured, so that their lengths mean nothing.
     """
 
     outline: Outline | None
     problems: tuple[Problem, ...]
     closures: tuple[Closure, ...] = ()
+    stretched: bool = False
 
     @property
     def stands(self) -> bool:
@@ -81,7 +83,7 @@ def taped(corners: int, lengths: Mapping[str, Decimal], inward: frozenset[str] =
     closures = _closures(outline, tape, steps)
     triangles = _triangles(tape, steps)
     if refused := tuple(problem for problem in triangles if not problem.ask):
-        return Draft(outline, (*refused, *_told(closures, corners)), closures)
+        return Draft(outline, (*refused, *_told(closures, corners)), closures, stretched=True)
     told = (*triangles, *_marks(outline, inward), *_told(closures, corners))
     return Draft(outline, (*told, *faults(outline)), closures)
 

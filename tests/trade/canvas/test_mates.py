@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.trade.canvas.mates import SeamSide, mate_problems, ring_problems, seam_problems, symmetry_problems
+from app.trade.canvas.allowances import EdgeKind
+from app.trade.canvas.mates import (
+    SeamSide,
+    mate_problems,
+    ring_problems,
+    seam_problems,
+    sewn_problems,
+    symmetry_problems,
+)
 from app.trade.canvas.outline import Corner, Outline, outline_of
 from app.trade.problems import Problem
 from tests.trade.canvas.shapes import CONVEX, NOTCHED
@@ -46,6 +54,33 @@ def test_ease_named_in_the_order_is_no_misfit() -> None:
     assert not seam_problems(bottom("2420"), bottom("2400"), ease_mm=Decimal(20))
     assert told(seam_problems(bottom("2430"), bottom("2400"), ease_mm=Decimal(30)))[0][2] is True  # over 1 %
     assert told(seam_problems(bottom("2400"), bottom("2400"), ease_mm=Decimal(20)))[0][2] is False
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "wanted"),
+    [
+        # A felled seam of 1/2 in takes 5/8 in on one side and 1 1/8 in on the other (common practice).
+        ("felled_small", "felled_large", ""),
+        ("felled_large", "felled_small", ""),
+        ("plain", "plain", ""),
+        ("zipper", "zipper", ""),
+        ("hem", "bound", ""),
+        ("felled_large", "felled_large", "a felled seam, smaller side to the other"),
+        ("felled_small", "plain", "a felled seam, larger side to the other"),
+        ("hem", "zipper", "a zipper to the other"),
+        ("plain", "zipper", "a plain seam to the other"),
+    ],
+)
+def test_two_edges_of_a_seam_are_cut_for_one_another(one: str, other: str, wanted: str) -> None:
+    sides = bottom("2400"), bottom("2400", "skirt")
+    found = sewn_problems(*sides, EdgeKind(one), EdgeKind(other))
+    assert [it.accepts for it in found] == ([wanted] if wanted else [])
+    for it in found:
+        assert it.ask
+        assert it.says.startswith("A to B of wall is cut for a ")
+        assert ", A to B of skirt for a " in it.says
+    assert sewn_problems(*sides, None, EdgeKind(other)) == ()
+    assert sewn_problems(*sides, EdgeKind(one), None) == ()
 
 
 def test_a_seam_may_run_over_several_edges() -> None:

@@ -35,7 +35,7 @@ def test_a_short_plan_is_one_band_to_scale() -> None:
     assert (band.width, band.height) == (1200, 600)  # 3,000 by 1,500 mm at 0.4
     corners = places(band.shapes[1].cut)
     assert corners == [400 + 600j, 800 + 600j, 800 + 400j, 400 + 400j]
-    assert band.words == "Roll from 0.00 to 3.00 m: W1, W2, W3"
+    assert band.words == "from 0.00 to 3.00 m: W1, W2, W3"
 
 
 def test_a_long_plan_goes_on_in_bands_of_one_length() -> None:

@@ -124,6 +124,10 @@ def test_every_kind_of_part_has_its_questions(kind: Kind) -> None:
         ("chain", "8", "10"),
         ("teeth", "moulded", "coil"),
         ("teeth_an_inch", "9", "10.2"),
+        ("teeth_an_inch", "18 over 50 mm", "20 over 50 mm"),
+        ("length", "1,820 mm", "1,810 mm"),
+        ("length", "72 in", "1,820 mm"),  # 1,828.8 mm
+        ("length", "to the floor", "1,820 mm"),
         ("separating", "closed", "separating"),
     ],
 )
@@ -139,6 +143,30 @@ def test_a_new_zipper_must_be_the_old_tents(key: str, new: str, old: str) -> Non
 def test_one_size_written_in_two_ways_matches(new: str, old: str) -> None:
     key = "teeth" if old == "coil" else "chain"
     assert not unlike_old(zipper(DOOR | {key: new}), zipper(DOOR | {key: old, "slider_side": "right"}))
+
+
+@pytest.mark.parametrize(
+    ("key", "new", "old"),
+    [
+        # 20 teeth over 50 mm are 20 x 25.4 / 50 = 10.16 an inch; 1 in = 25.4 mm, 1 ft = 12 in.
+        ("teeth_an_inch", "20 over 50 mm", "10.2"),
+        ("teeth_an_inch", "20 teeth over 2 in", "10"),
+        ("length", "1,820 mm", "1820"),
+        ("length", "1.82 m", "1,820 mm"),
+        ("length", "71 5/8 in", "1,820 mm"),  # 1,819.3 mm
+        ("length", "6 ft", "72 in"),
+        ("length", "To the floor", "to the floor"),
+    ],
+)
+def test_one_reading_in_two_units_matches(key: str, new: str, old: str) -> None:
+    assert not unlike_old(zipper(DOOR | {key: new}), zipper(DOOR | {key: old, "slider_side": "right"}))
+
+
+def test_a_pattern_is_asked_for_only_where_the_shape_is_on_file() -> None:
+    measured = Part(Kind.ORDER, "order", "the order", {"shape": "measure"})
+    on_file = Part(Kind.ORDER, "order", "the order", {"shape": "file"})
+    asked = [{it.field for it in open_questions(part)} for part in (measured, on_file)]
+    assert asked[1] - asked[0] == {"order.pattern"}
 
 
 def test_the_two_halves_carry_slider_and_pin() -> None:

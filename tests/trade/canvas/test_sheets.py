@@ -8,7 +8,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.trade.canvas.outline import Outline, outline_of
+from app.trade.canvas.outline import Corner, Edge, Outline, outline_of
 from app.trade.canvas.sheets import A4, LETTER, TABLOID, Paperstock, Tile, full_size, plotter_page
 from app.trade.problems import Impossible
 from tests.trade.canvas.shapes import CONVEX, NOTCHED
@@ -33,17 +33,18 @@ def test_the_sheets_together_show_the_whole_piece(paper: Paperstock) -> None:
 
 
 def test_sheets_are_counted_with_their_overlap() -> None:
-    # By hand, letter: 195.9 by 259.4 can be printed, each further sheet shows 185.9 by 249.4 more.
-    # 1,100 wide: 1 + ceil(904.1 / 185.9) = 6; 560 high: 1 + ceil(300.6 / 249.4) = 3.
+    # By hand, letter: 195.9 by 259.4 can be printed, 19 of it are heading and ruler; each further sheet
+    # shows 185.9 by 230.4 more.
+    # 1,100 wide: 1 + ceil(904.1 / 185.9) = 6; 560 high: 1 + ceil(319.6 / 230.4) = 3.
     found = full_size(GUSSET, None, LETTER)
     assert (found.columns, found.rows) == (6, 3)
     assert len(found.tiles) < 18  # the sheets beyond the slope are empty
 
 
 def test_one_sheet_is_enough_for_a_small_piece() -> None:
-    flap = outline_of([0, 195, 195 + 259j, 259j])
+    flap = outline_of([0, 195, 195 + 240j, 240j])
     (tile,) = full_size(flap, None, LETTER).tiles
-    assert (tile.mark, tile.view_box) == ("A1", "0.0 0.0 195.9 259.4")
+    assert (tile.mark, tile.view_box) == ("A1", "0.0 0.0 195.9 240.4")
 
 
 def test_neighbours_overlap_by_ten_millimetres() -> None:
@@ -64,6 +65,14 @@ def test_rows_go_on_after_z() -> None:
     marks = [it.mark for it in full_size(tall, None, LETTER).tiles]
     assert marks[:2] == ["A1", "B1"]
     assert marks[25:28] == ["Z1", "AA1", "AB1"]
+
+
+def test_notches_are_drawn_at_full_size() -> None:
+    # A notch half way along the lower edge of a gusset 560 high, from its stitch line 13 mm out.
+    notch = Edge(Corner("n", Decimal(550), Decimal(0)), Corner("n*", Decimal(550), Decimal(-13)))
+    found = full_size(GUSSET, None, notches=(notch,))
+    assert found.notches == "M550.00 560.00L550.00 573.00"
+    assert full_size(GUSSET, None).notches == ""
 
 
 def test_a_piece_for_a_plotter_is_refused_on_sheets() -> None:
@@ -96,9 +105,7 @@ def test_nothing_of_any_piece_is_lost_between_the_sheets(outline: Outline, paper
 
 @settings(deadline=None)
 @given(CONVEX | NOTCHED, st.sampled_from([LETTER, A4]))
-def test_a_code_lies_on_no_line_within_its_sheet_clear_of_the_ruler(
-    outline: Outline, paper: Paperstock
-) -> None:
+def test_a_code_lies_on_no_line_within_its_sheet(outline: Outline, paper: Paperstock) -> None:
     line = on_paper(outline).boundary
     for tile in full_size(outline, None, paper).tiles:
         if tile.free is None:
@@ -106,7 +113,7 @@ def test_a_code_lies_on_no_line_within_its_sheet_clear_of_the_ruler(
         x, y = (float(start) + place for start, place in zip((tile.x, tile.y), tile.free, strict=True))
         assert not shapely.box(x, y, x + 20, y + 20).intersects(line)
         assert tile.free[0] + 20 <= tile.width
-        assert tile.free[1] + 20 <= tile.height - 9  # the ruler's ticks end 8 mm above the edge
+        assert tile.free[1] + 20 <= tile.height
 
 
 def _corners(tile: Tile) -> tuple[Decimal, Decimal, Decimal, Decimal]:
@@ -133,23 +140,24 @@ def drawn(path: str) -> list[complex]:
 
 @pytest.mark.parametrize("paper", [LETTER, A4])
 def test_the_ruler_is_100_mm_above_and_4_inches_below(paper: Paperstock) -> None:
-    tile = full_size(GUSSET, None, paper).tiles[-1]
-    ups = [it.real for it in drawn(tile.ruler.split("v3")[0].rsplit("v-3", 1)[0])[1:]]
+    ups = [it.real for it in drawn(paper.ruler.split("v3")[0].rsplit("v-3", 1)[0])[1:]]
     assert max(ups) - min(ups) == pytest.approx(100)
     assert len(ups) == 11
-    downs = [float(it) for it in re.findall(r"M(-?[\d.]+) -?[\d.]+v3", tile.ruler)]
+    downs = [float(it) for it in re.findall(r"M(-?[\d.]+) -?[\d.]+v3", paper.ruler)]
     assert max(downs) - min(downs) == pytest.approx(4 * 25.4)  # 1 in is 25.4 mm exactly
     assert len(downs) == 5
 
 
 @pytest.mark.parametrize("paper", [LETTER, TABLOID, A4])
-def test_ruler_and_its_words_lie_within_the_sheet(paper: Paperstock) -> None:
-    for tile in full_size(GUSSET, None, paper).tiles:
-        right, down = tile.says_at
-        assert tile.x + 115 < right < tile.x + tile.width - 50
-        assert tile.y < down < tile.y + tile.height - 3
-        for it in drawn(tile.ruler):
-            assert float(tile.x) < it.real < float(tile.x + tile.width)
+def test_ruler_and_its_words_lie_within_their_strip_below_the_drawing(paper: Paperstock) -> None:
+    right, down = paper.says_at
+    assert 105 < right < paper.inner[0] - 50
+    assert 3 < down < paper.foot - 3  # ticks of 3 mm above and below
+    for it in drawn(paper.ruler):
+        assert 0 < it.real < float(paper.inner[0])
+        assert 3 <= it.imag <= float(paper.foot) - 3
+    printed = paper.height - 2 * paper.margin
+    assert paper.head + paper.inner[1] + paper.foot == printed
 
 
 def test_register_crosses_of_neighbours_lie_on_each_other() -> None:
