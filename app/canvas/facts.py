@@ -1,6 +1,6 @@
 """What the canvas room knows of an order, as pages, papers and plans read it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
@@ -52,6 +52,7 @@ class PieceRead:
 
     `draft`: outline and what is wrong with the measures. `cut`: where every edge's allowance is known.
     `mark`: what stands on its label ("P7"). `problems`: what is wrong with draft, edges and mate together.
+    `seam_problems`: what is wrong with the seams at its edges, which are problems of the order.
     """
 
     key: int
@@ -64,6 +65,7 @@ class PieceRead:
     cut: CutPiece | None
     edge_problems: tuple[Problem, ...]
     mate_problems: tuple[Problem, ...] = ()
+    seam_problems: tuple[Problem, ...] = ()
 
     @property
     def finished(self) -> Outline | None:
@@ -188,6 +190,7 @@ def canvas_order(session: Session, key: int) -> OrderRead:
     row = session.get_one(CanvasOrder, key)
     parts = tuple(rows_of(session, CanvasPart, key))
     pieces = _pieces(session, key, {part.key: part for part in parts})
+    seams = _seams(session, key, pieces)
     version = version_of(session, row)
     return OrderRead(
         key=key,
@@ -196,8 +199,8 @@ def canvas_order(session: Session, key: int) -> OrderRead:
         row=row,
         opened_by=people.names(session)[row.opened_by],
         parts=parts,
-        pieces=pieces,
-        seams=_seams(session, key, pieces),
+        pieces=tuple(replace(piece, seam_problems=_at_edges(piece, seams)) for piece in pieces),
+        seams=seams,
         version=version,
         release=_release(session, key, version),
     )
@@ -344,6 +347,18 @@ def pieces_in(row: CanvasSeam) -> set[int]:
 def _seams(session: Session, key: int, pieces: tuple[PieceRead, ...]) -> tuple[SeamRead, ...]:
     known = {piece.key: piece for piece in pieces}
     return tuple(_seam(row, known) for row in rows_of(session, CanvasSeam, key))
+
+
+def _at_edges(piece: PieceRead, seams: Iterable[SeamRead]) -> tuple[Problem, ...]:
+    """What is wrong with the seams of a piece, at each edge; one that is not compared says nothing."""
+    return tuple(
+        replace(problem, field=name)
+        for seam in seams
+        for key, _, name in (edge.partition(":") for edge in (*seam.row.one, *seam.row.other))
+        if int(key) == piece.key
+        for problem in seam.problems
+        if problem.field
+    )
 
 
 def _seam(row: CanvasSeam, pieces: Mapping[int, PieceRead]) -> SeamRead:

@@ -20,14 +20,14 @@ from app.trade.canvas.laying import (
     usable_width,
 )
 from app.trade.canvas.outline import Corner, Edge, Outline
+from app.trade.canvas.written import mm_written
 from app.trade.canvas.yardage import RollEnd
 from app.trade.problems import Impossible
-from app.trade.quantity import read_number
 from app.trade.typed import Reader, Typed
 
 LEAST, MOST, USUAL = "200", "5200", ("900", "3200")  # mm of a roll's width; common practice
 MOST_ENDS = 20
-END_ACCEPTS = "a mark and millimetres on each line, such as 31: 4200"
+END_ACCEPTS = "a mark and a length on each line, such as 31: 4200 mm or 32: 4.6 yd"
 FIELDS = ("width", "width-unit", "selvage", "tool", "lies", "ends")
 
 
@@ -136,11 +136,8 @@ def _ends(read: Reader) -> tuple[RollEnd, ...]:
 
 def _end(read: Reader, line: str) -> RollEnd | None:
     mark, _, length = line.rpartition(":")
-    try:
-        found = read_number(length.strip())
-    except Impossible:
-        found = Decimal(0)
-    if not mark.strip() or not 0 < found <= 200_000:
+    found = mm_written(length)
+    if not mark.strip() or found is None or not 0 < found <= 200_000:
         read.wrong("ends", f"{line[:40]} is no roll end", END_ACCEPTS)
         return None
     return RollEnd(mark.strip()[:20], found)

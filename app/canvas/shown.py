@@ -241,7 +241,7 @@ def piece_card(piece: PieceRead, paper: Paper = SMALL) -> Card:
         note=piece.row.note,
         closures=_closures(piece),
         misread=may_be_misread(measured_of(piece.row), piece.draft),
-        problems=piece.problems,
+        problems=(*piece.problems, *piece.seam_problems),
     )
 
 
@@ -256,7 +256,8 @@ def _closures(piece: PieceRead) -> tuple[Worked[Decimal], ...]:
 def _sketch(piece: PieceRead, cut: Outline | None, paper: Paper) -> Sketch | None:
     if piece.finished is None:
         return None
-    shown = Shown(piece.finished, cut, piece.warp_angle, piece.faults)
+    wrong = (*piece.faults, *piece.seam_problems)
+    shown = Shown(piece.finished, cut, piece.warp_angle, wrong)
     return sketch(shown, Paper(paper.width, paper.height, piece.row.unit))
 
 

@@ -39,7 +39,8 @@ PARTS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("cloth", "wall cloth"): {
         "what": "cotton and polyester canvas",
         "mass": "10 oz/yd²",
-        "colour": "sand, sample 3, sent 1 May, agreed 2 May",
+        "colour": "sand, sample 3",
+        "agreed": "sent 1 May, agreed 2 May by the owner",
         "coating": "none",
         "flame": "none",
         "shrink": "2 and 1",

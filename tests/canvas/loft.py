@@ -36,6 +36,7 @@ ANSWERS = {
         "what": "cotton and polyester canvas",
         "mass": "10 oz/yd²",
         "colour": "sand, sample 3",
+        "agreed": "sent 1 May, agreed 2 May by Ines Varga",
         "coating": "none",
         "flame": "none",
         "shrink": "3 and 0",

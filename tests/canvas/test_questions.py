@@ -77,6 +77,21 @@ def test_a_question_without_its_answer_holds_the_order_back(book: Engine, kind: 
     assert told.accepts
 
 
+def test_a_pattern_on_file_is_named_before_it_is_cut_by(book: Engine) -> None:
+    """Which pattern, and where it lies: asked of an order by a pattern on file, and of no other."""
+    key = loft.ready(book)
+    own = said.OrderSaid("here", "file", "", "", "")
+    steps.save_order(book, act(), key, own)
+    (part,) = loft.read(book, key).of_kind(Kind.ORDER)
+    assert hard(book, key) == [f"part-{part.key}.pattern"]
+    assert [row.asks for row in shown.part_rows(loft.read(book, key)) if row.key == part.key] == [
+        "The order: pattern on file is not known. Which pattern is it, and where does it lie?"
+    ]
+    known = Texts({**shown.part_texts(part), "pattern": "12, drawer 3"})
+    steps.save_part(book, act(seen=part.revision), part.key, said.read_part(known, Kind.ORDER))
+    assert hard(book, key) == []
+
+
 @pytest.mark.parametrize(("kind", "question"), each(ADDED))
 def test_so_does_one_of_a_part_that_was_added(book: Engine, kind: Kind, question: str) -> None:
     key = loft.ready(book)

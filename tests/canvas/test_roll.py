@@ -65,6 +65,11 @@ def test_how_pieces_may_lie(lies: Lies, turns: tuple[int, ...]) -> None:
 
 
 def test_roll_ends_stand_one_on_a_line() -> None:
+    assert [end.length for end in roll(ends="31: 4.6 yd\n32: 4,200 mm\n33: 3.5 m").ends] == [
+        Decimal("4206.24"),  # 1 yd is 914.4 mm, NIST SP 811, B.8
+        4200,
+        3500,
+    ]
     ends = roll(ends="31: 4200\n\n  odd piece, green tag : 980.5 ").ends
     assert [(end.mark, end.length) for end in ends] == [
         ("31", Decimal(4200)),

@@ -7,7 +7,7 @@ from html import unescape
 import pytest
 from sqlalchemy import Engine
 
-from app.canvas import said, steps
+from app.canvas import said, shown, steps
 from app.canvas.facts import SeamRead
 from app.canvas.rules import How
 from app.ground.acting import new_key
@@ -65,6 +65,17 @@ def test_two_edges_of_a_seam_are_equal_within_six_millimetres(
     for problem in found.problems:
         assert "B to C of Front wall" in problem.says
         assert "A to D of Side wall" in problem.says
+
+
+def test_a_seam_that_differs_is_drawn_heavy_on_both_pieces(book: Engine) -> None:
+    key, one, two = two_walls(book, other="320")
+    sewn(book, key, f"{one}:B-C", f"{two}:A-D")
+    cards = [shown.piece_card(piece) for piece in loft.read(book, key).pieces]
+    heavy = [[it.name for it in card.sketch.dimensions if it.wrong] for card in cards if card.sketch]
+    assert heavy == [["B-C"], ["A-D"]]
+    for card in cards:
+        assert "A to D of Side wall is" in card.problems[-1].says
+        assert not card.wrong  # each piece by itself is none
 
 
 def test_an_ease_that_is_meant_is_no_fault(book: Engine) -> None:

@@ -13,6 +13,7 @@ from enum import StrEnum
 from app.trade.canvas.cloths import FILM_USUAL
 from app.trade.canvas.outline import INCH
 from app.trade.canvas.taped import Draft
+from app.trade.canvas.written import mm_written
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import read_number
 
@@ -83,11 +84,12 @@ WINDOW = (
 CLOTH = (
     Question("what", "cloth", "Cotton, polyester, acrylic or vinyl", "such as cotton and polyester canvas"),
     Question("mass", "weight", "How heavy is it", "such as 10 oz/yd² or 340 g/m²"),
+    Question("colour", "colour", "What colour is it, of which sample", "such as sand, sample 3"),
     Question(
-        "colour",
-        "colour",
-        "Which sample was sent, and who agreed to it when",
-        "a colour, the sample's number, sent and agreed on which days",
+        "agreed",
+        "colour agreed",
+        "When was the sample sent, and who agreed to it when",
+        "such as sent 1 May, agreed 3 May by Ines Varga; none where no sample was wanted",
     ),
     Question("coating", "coating", "Is it coated, and which side is out", "such as water-repellent, or none"),
     Question("flame", "flame label", "What does its flame label say, word for word", "a standard, or none"),
@@ -176,18 +178,7 @@ MAY_BE_ABSENT = (Kind.ZIPPER, Kind.EDGE, Kind.FASTENER)
 MUST_MATCH = ("chain", "teeth", "teeth_an_inch", "length", "separating")
 TEETH_OFF = Decimal("0.25")  # teeth an inch: half a tooth miscounted over 50 mm
 LENGTH_OFF = Decimal(6)  # mm between the stops of two halves that close; common practice
-_THOUSANDS = re.compile(r",(?=\d{3}(?!\d))")
 _COUNTED = re.compile(r"^(.+?)\s*(?:teeth\s*)?over\s*(.+)$", re.IGNORECASE)
-_LONG = re.compile(r"^(.*?[\d.])\s*(mm|cm|m|in|ft|inches|\")?$", re.IGNORECASE)
-_IN_MM = {
-    "mm": Decimal(1),
-    "cm": Decimal(10),
-    "m": Decimal(1000),
-    "in": INCH,
-    "inches": INCH,
-    '"': INCH,
-    "ft": 12 * INCH,
-}
 FIRE_PROOF = ("fireproof", "fire-proof", "fire proof")
 
 
@@ -241,26 +232,16 @@ def _alike(new: Part, old: Part, key: str) -> bool:
     return abs(one - other) <= off
 
 
-def _mm(text: str) -> Decimal | None:
-    """Millimetres of a length as it was written, `1,820 mm` or `71 5/8 in`; None where it is none."""
-    found = _LONG.match(text.strip())
-    try:
-        number = read_number(_THOUSANDS.sub("", found.group(1))) if found else None
-    except Impossible:
-        return None
-    return number * _IN_MM[(found.group(2) or "mm").casefold()] if found and number is not None else None
-
-
 def _an_inch(text: str) -> Decimal | None:
     """Teeth an inch as they were written: the number, or `20 over 50 mm`; None where it is neither."""
     counted = _COUNTED.match(text.strip())
-    over = _mm(counted.group(2)) if counted else INCH
+    over = mm_written(counted.group(2)) if counted else INCH
     number = _number(counted.group(1) if counted else text)
     return number * INCH / over if isinstance(number, Decimal) and over else None
 
 
 _MEASURED: Mapping[str, tuple[Callable[[str], Decimal | None], Decimal]] = {
-    "length": (_mm, LENGTH_OFF),
+    "length": (mm_written, LENGTH_OFF),
     "teeth_an_inch": (_an_inch, TEETH_OFF),
 }
 

@@ -231,6 +231,7 @@ def test_film_usually_sold_is_known_by_its_thousandths() -> None:
         (Kind.PIECE, "tight", "Was it set up and tight"),
         (Kind.PIECE, "outside", "Which face is out"),
         (Kind.CLOTH, "mass", "How heavy"),
+        (Kind.CLOTH, "agreed", "When was the sample sent, and who agreed"),
         (Kind.CLOTH, "flame", "What does its flame label say"),
         (Kind.CLOTH, "shrink", "How much does this roll shrink"),
         (Kind.WINDOW, "flap", "Is there a flap"),

@@ -1,0 +1,31 @@
+"""Lengths as they are written by hand, in millimetres: 1 in is 25.4 mm, 1 yd is 36 in (NIST SP 811, B.8)."""
+
+from decimal import Decimal
+
+import pytest
+
+from app.trade.canvas.written import mm_written
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("4200", "4200"),
+        ("4,200", "4200"),
+        (" 1,820 mm ", "1820"),
+        ("182 cm", "1820"),
+        ("1.82 m", "1820"),
+        ("72 in", "1828.8"),
+        ('72"', "1828.8"),
+        ("71 5/8 in", "1819.275"),
+        ("6 FT", "1828.8"),
+        ("4.6 yd", "4206.24"),
+    ],
+)
+def test_a_length_is_read_with_its_unit(text: str, mm: str) -> None:
+    assert mm_written(text) == Decimal(mm)
+
+
+@pytest.mark.parametrize("text", ["", "mm", "long", "to the floor", "5 miles", "3 ft 4"])
+def test_what_is_no_length_is_none(text: str) -> None:
+    assert mm_written(text) is None
