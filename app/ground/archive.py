@@ -1,5 +1,6 @@
 """What a paper's PDF claims: PDF/A-3a, which the renderer writes, and PDF/UA-1 beside it."""
 
+from collections.abc import Iterator
 from typing import Any
 
 # ISO 14289-1, 5: the mark of PDF/UA-1. ISO 19005-3, 6.6.2.3: PDF/A describes each schema that is not its own.
@@ -23,7 +24,9 @@ END = b"</rdf:RDF>"
 def finish(_document: object, pdf: Any) -> None:  # noqa: ANN401 - the renderer's PDF is untyped
     """What the renderer leaves out of a PDF that is both, added before it is written."""
     say_scopes(pdf)
+    say_margins(pdf)
     name_enclosed_once(pdf)
+    draw_as_it_is(pdf)
     claim_both(pdf)
 
 
@@ -43,10 +46,51 @@ def say_scopes(pdf: Any) -> None:  # noqa: ANN401
             each["A"]["Scope"] = _scope(pdf, each)
 
 
+def say_margins(pdf: Any) -> None:  # noqa: ANN401
+    """Say of head and foot of a page that they are no content: artifacts (ISO 14289-1, 7.8).
+
+    The renderer leaves them out of the structure, and yet marks them as if they stood in it.
+    """
+    root = _at(pdf, pdf.catalog["StructTreeRoot"])
+    told = set(_below(pdf, root["K"]))
+    nums = _at(pdf, root["ParentTree"])["Nums"]
+    for page, elements in enumerate(nums[1::2][: len(pdf.page_references)]):
+        outside = {mark for mark, element in enumerate(elements) if element not in told}
+        elements[:] = [b"null" if mark in outside else it for mark, it in enumerate(elements)]
+        _outside(_at(pdf, _at(pdf, pdf.page_references[page])["Contents"]).stream, outside)
+    for each in pdf.objects:
+        if isinstance(each, dict) and each.get("Type") == "/StructElem" and each.reference not in told:
+            each.clear()  # nothing refers to it any more
+
+
+def _below(pdf: Any, kids: Any) -> Iterator[bytes]:  # noqa: ANN401
+    """References of all structure elements below some."""
+    for kid in kids if isinstance(kids, list) else [kids]:
+        if isinstance(kid, bytes):
+            yield kid
+            yield from _below(pdf, _at(pdf, kid).get("K", []))
+
+
+def _outside(stream: list[Any], marks: set[int]) -> None:
+    """Turn marked content of a page into artifacts of its margins."""
+    for place, told in enumerate(stream):
+        if isinstance(told, dict) and told.get("MCID") in marks:
+            stream[place - 1] = "/Artifact"
+            del told["MCID"]
+            told["Type"] = "/Pagination"
+
+
 def name_enclosed_once(pdf: Any) -> None:  # noqa: ANN401
     """Name each enclosed file once as the document's (ISO 19005-3, 6.8); the renderer does so twice."""
     if "AF" in pdf.catalog:
         pdf.catalog["AF"][:] = dict.fromkeys(pdf.catalog["AF"])
+
+
+def draw_as_it_is(pdf: Any) -> None:  # noqa: ANN401
+    """Let no picture be smoothed as it is drawn (ISO 19005-3, 6.2.8); the renderer asks for that."""
+    for each in pdf.objects:
+        if getattr(each, "extra", {}).get("Interpolate"):
+            each.extra["Interpolate"] = "false"
 
 
 def _scope(pdf: Any, head: Any) -> str:  # noqa: ANN401
