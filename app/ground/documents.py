@@ -11,6 +11,12 @@ def newest(session: Session, kind: str, number: str) -> Document | None:
     return session.exec(select(Document).where(*same).order_by(col(Document.issue).desc())).first()
 
 
+def earlier(session: Session, kind: str, number: str, issue: int) -> Document | None:
+    """The issue of a document number whose place a further one takes, or None where it is the first."""
+    same = (Document.kind == kind, Document.number == number, Document.issue < issue)
+    return session.exec(select(Document).where(*same).order_by(col(Document.issue).desc())).first()
+
+
 def of_number(session: Session, kind: str, number: str, issue: int) -> Document | None:
     """One issue of a document number as last printed, or None."""
     same = (Document.kind == kind, Document.number == number, Document.issue == issue)

@@ -12,11 +12,12 @@ from app.ground import files, receipts
 from app.ground.acting import Act
 from app.ground.book import reading, writing
 from app.ground.codes import square_to
-from app.ground.documents import newest
+from app.ground.documents import earlier, newest
 from app.ground.pages import paper_templates
 from app.ground.photos import on_paper
 from app.ground.press import Enclosed, Press, Sheet
 from app.ground.shop import settings_of, shop_of
+from app.ground.signs import printable
 from app.ground.tables import Document
 
 TEXT = re.compile(r">[^<]{49,}")  # between two tags
@@ -31,8 +32,8 @@ class Paper:
     """A paper to be printed: which template, which number, whose work order, and its facts.
 
     `template`: name under `templates/paper/` without ending; it is given the facts and `number`, `issue`,
-    `title`, `code` (to its page; or none), `head` (hash of the newest receipt), `shop_row`, `zone`,
-    `law` (whose law decides), `printed_at`.
+    `replaces` (the issue whose place it takes, or 0), `title`, `code` (to its page; or none), `head` (hash of
+    the newest receipt), `shop_row`, `zone`, `law` (whose law decides), `printed_at`.
     `photos`: hashes by the name that the page uses as `asset:NAME`. Facts of the same names come before those
     given here, so that a paper can be printed from what was kept. `issue`: where a row of its own counts the
     issues; else 0.
@@ -101,10 +102,11 @@ class Printer:
 
 def page_of(session: Session, paper: Paper, act: Act, issue: int, address: str = "") -> tuple[str, str]:
     """The page of a paper as HTML, and the shop's paper size. `address`: where tablets reach the shop."""
-    shop = shop_of(session)
+    shop, replaced = shop_of(session), earlier(session, paper.kind, paper.number, issue)
     facts = {
         "number": paper.number,
         "issue": issue,
+        "replaces": replaced.issue if replaced else 0,
         "title": paper.title,
         "code": square_to(address, "papers", paper.kind, paper.number, issue),
         "head": receipts.head(session),
@@ -115,7 +117,7 @@ def page_of(session: Session, paper: Paper, act: Act, issue: int, address: str =
         **paper.facts,
     }
     template = paper_templates().get_template(f"paper/{paper.template}.html")
-    return breakable(template.render(facts)), shop.paper
+    return breakable(printable(template.render(facts))), shop.paper
 
 
 def breakable(html: str) -> str:

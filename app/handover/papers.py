@@ -90,7 +90,7 @@ class Page:
     @property
     def many(self) -> bool:
         """Whether there are so many black rows that they become a boxed list."""
-        return sum(line.state is Grade.DNT for line in self.record.lines) > REVERSED_ROWS
+        return many_black(self.record.lines)
 
     @property
     def front(self) -> Front:
@@ -115,6 +115,11 @@ class Page:
         return next((duty for duty in self.record.duties if duty.of_nuts), None)
 
 
+def many_black(lines: Sequence[Line]) -> bool:
+    """Whether there are so many black rows that they become a boxed list."""
+    return sum(line.state is Grade.DNT for line in lines) > REVERSED_ROWS
+
+
 def handover_paper(row: Handover) -> Paper:
     """The paper of a handover."""
     record = told(row)
@@ -131,6 +136,7 @@ def handover_paper(row: Handover) -> Paper:
             "zone": record.shop.zone,
             "head": record.handed.witness,
             "printed_at": record.handed.at,
+            "replaces": 0,  # said in its own words, of the issue that was handed over
         },
         photos={photo.name: photo.sha256 for photo in record.photos},
         enclosed=tuple(_enclosed(row, record)),
@@ -153,13 +159,14 @@ def page_of(record: Record) -> Page:
     """The record sorted for reading: by station of the walk, each measured record with its drawing."""
     return Page(
         record=record,
-        stations=tuple(_stations(record.lines)),
+        stations=tuple(stations_of(record.lines)),
         kept=tuple(_kept(record)),
         signed=tuple(_signed(record)),
     )
 
 
-def _stations(lines: Sequence[Line]) -> Iterator[Station]:
+def stations_of(lines: Sequence[Line]) -> Iterator[Station]:
+    """The lines by the station of the walk at which they were looked at."""
     in_order = sorted(lines, key=lambda line: line.station)
     for number, group in groupby(in_order, key=lambda line: line.station):
         name = STATIONS[number - 1] if 1 <= number <= len(STATIONS) else "Elsewhere"

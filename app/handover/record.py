@@ -284,4 +284,9 @@ class Record(Part):
 
 def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of the record."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **Record.model_json_schema()}
+    return schema_of(Record)
+
+
+def schema_of(told: type[BaseModel]) -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of what a paper tells."""
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **told.model_json_schema()}

@@ -13,11 +13,11 @@ from app.ground.pages import Pages
 from app.ground.press import NotPrinted
 from app.ground.printing import Coming
 from app.ground.receipts import Stale
-from app.handover import facts, rules, steps
+from app.handover import facts, inspected, rules, steps
 from app.handover.facts import HandoverPage
 from app.handover.known import NO_SUCH, found
 from app.handover.papers import handover_paper, paper_act, paper_key
-from app.handover.record import schema
+from app.handover.record import schema, schema_of
 from app.handover.road import road_ready
 from app.handover.rules import Stop
 from app.handover.tables import Handover
@@ -31,6 +31,12 @@ LEAVES = (("towed", "Under tow"), ("carried", "On a carrier, wheels off the road
 def record_schema() -> Response:
     """The published JSON schema of the record that is inside every handover paper."""
     return JSONResponse(schema(), media_type="application/schema+json")
+
+
+@router.get("/handover/inspection-schema.json", dependencies=[Depends(ANYONE)])
+def report_schema() -> Response:
+    """The published JSON schema of the record that is inside every inspection report."""
+    return JSONResponse(schema_of(inspected.Report), media_type="application/schema+json")
 
 
 @router.get("/handover/{order_id}", dependencies=[Depends(ANYONE)])
@@ -162,6 +168,20 @@ def print_again(order_id: int, issue: int, act: Acting, request: Request, book: 
     except NotPrinted as wrong:
         said = "Not printed. What the handover says is in the book; print it again."
         raise HTTPException(503, said) from wrong
+    return page.go(f"/papers/{document}.pdf")
+
+
+@router.post("/handover/{order_id}/inspection-report", dependencies=[Depends(ANYONE)])
+def print_report(order_id: int, act: Acting, request: Request, book: Book, page: Page) -> Response:
+    """Prints what the walk-round found."""
+    with found(book, order_id) as session:
+        report = inspected.report_of(session, order_id, act)
+    if report is None:
+        raise HTTPException(422, "The walk-round is not ended. End it, then print the report.")
+    try:
+        document = printer_of(request).issue(act, inspected.report_paper(report, order_id))
+    except NotPrinted as wrong:
+        raise HTTPException(503, f"Not printed: {wrong}. What it says is in the book.") from wrong
     return page.go(f"/papers/{document}.pdf")
 
 

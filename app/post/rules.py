@@ -15,7 +15,7 @@ _ADDRESS = re.compile(rf"[A-Za-z0-9.!#$%&'*+/=?^_`{{|}}~-]{{1,64}}@{_LABEL}(?:\.
 # Papers that are made for the owner; any other is handed over only to an address that somebody types.
 FOR_OWNER = {
     *("intake", "estimate", "consent_record", "declined", "handover", "retorque card", "retorque visit"),
-    *("invoice", "credit note", "receipt", "canvas order", "packing slip"),
+    *("invoice", "credit note", "receipt", "canvas order", "packing slip", "inspection report"),
 }
 
 

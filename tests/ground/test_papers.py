@@ -121,6 +121,11 @@ def test_the_address_of_the_shop_is_one_that_another_device_reaches(settings: Se
     assert settings.address == address
 
 
+def text_of(pdf: bytes) -> str:
+    """The words of a paper."""
+    return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
+
+
 def pictures_told(pdf: bytes) -> list[str]:
     """The alternative texts of a paper's pictures: ISO 14289-1, 7.3."""
     with pikepdf.open(io.BytesIO(pdf)) as opened:
@@ -141,6 +146,8 @@ def test_a_paper_carries_a_code_that_says_what_it_opens(
     with reading(book) as session:
         html, _ = page_of(session, paper, act(2), 1, SHOP)
     assert square(f"{SHOP}/papers/note/N-1/1").path in html
+    said = [text_of(files.read(printer.folder, document(book, key).sha256)) for key in keys]
+    assert ["In place of issue 1" in each for each in said] == [False, True]
     page = signed("Toni").get("/papers/note/N-1/1").text
     assert "Not the newest:" in page
     assert f'<a href="/papers/{keys[1]}">Issue 2</a>' in page

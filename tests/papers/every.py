@@ -1,7 +1,7 @@
 """Every paper of the shop, each printed by its own page on both paper sizes: what the tests here look at."""
 
 import subprocess
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from io import BytesIO
 from pathlib import Path
@@ -23,6 +23,7 @@ from app.ground.photos import on_paper
 from app.ground.press import Press, Sheet
 from app.ground.tables import Document
 from app.handover.after.papers import visit_paper
+from app.handover.inspected import report_of, report_paper
 from app.handover.papers import handover_paper
 from app.handover.tables import Handover
 from tests.conftest import NOON, act
@@ -58,11 +59,18 @@ def _put_off(session: Session) -> Paper:
     return record_paper(Record.DECLINED, estimate.agreement(session, 1, NOON.date()))
 
 
+def _walked(session: Session) -> Paper:
+    report = report_of(session, 1, act())
+    assert report is not None
+    return report_paper(report, 1)
+
+
 CASES = (
     Case("check-in", "intake", "/intake/orders/5", "/intake/orders/5/slip"),
     Case("tags", "tags", "/intake/orders/5", "/intake/orders/5/tags", card=True),
     Case("estimate", "estimate", "/estimate/4", "/estimate/4/print"),
     Case("consent", "consent_record", "/estimate/4/agreed", "/estimate/4/agreed/consent_record"),
+    Case("walk-round", "inspection_report", made=_walked, shop="stay"),
     Case("put off", "declined", made=_put_off, shop="stay"),
     Case("job sheet", "jobsheet", "/bench/jobs/5", "/bench/jobs/5/sheet"),
     Case("nut card", "retorque", "/bench/orders/1", "/bench/orders/1/retorque", card=True),
@@ -119,8 +127,8 @@ class Watched(Press):
         return super().print(sheet, seconds)
 
 
-def print_all(desk: Desk, folder: Path) -> list[Printed]:
-    """Every paper on both sizes. `desk`: the demo shop; `folder`: for the book of the one stay."""
+def print_all(desk: Desk, folder: Path, sizes: Sequence[str] = tuple(SIZES)) -> list[Printed]:
+    """Every paper on each size. `desk`: the demo shop; `folder`: for the book of the one stay."""
     press = Watched()
     desk.app.state.press.close()
     desk.app.state.press = press
@@ -128,7 +136,7 @@ def print_all(desk: Desk, folder: Path) -> list[Printed]:
     one_stay(other)
     books = {"demo": desk.app.state.book, "stay": other}
     try:
-        return [it for case in CASES for it in _both(case, desk, press, books)]
+        return [it for case in CASES for it in _printed(case, desk, press, books, sizes)]
     finally:
         other.dispose()
 
@@ -141,7 +149,9 @@ def one_stay(book: Engine) -> Stay:
     return made
 
 
-def _both(case: Case, desk: Desk, press: Watched, books: Mapping[str, Engine]) -> Iterator[Printed]:
+def _printed(
+    case: Case, desk: Desk, press: Watched, books: Mapping[str, Engine], sizes: Sequence[str]
+) -> Iterator[Printed]:
     if case.made is None:
         made = _by_its_form(case, desk, press)
         sheet = press.sheets[-1]
@@ -151,7 +161,7 @@ def _both(case: Case, desk: Desk, press: Watched, books: Mapping[str, Engine]) -
             sheet = sheet_of(session, paper, desk.settings.files)
             made = Document(kind=paper.kind, number=paper.number, issue=paper.issue or 1)
     address = "/".join(quote(str(it), safe="") for it in (made.kind, made.number, made.issue))
-    for size in SIZES:
+    for size in sizes:
         yield Printed(case.name, size, sheet.html, Press.print(press, replace(sheet, size=size)), address)
 
 

@@ -54,6 +54,7 @@ UNLINKED = {
     "/papers/coming/{key}",  # only while a paper takes longer than a moment
     "/handover/{order_id}/issues/{issue}/paper",  # a part that asks while the paper is made
     "/papers/{kind}/{number:path}/{issue}",  # the square code on a paper leads there
+    "/handover/inspection-schema.json",  # for who reads the record in a report by a program
     "/handover/schema.json",  # named inside the record that a handover's PDF carries
 }
 

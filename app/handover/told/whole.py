@@ -19,7 +19,7 @@ from app.handover.told.proof import figures, measured, photos
 from app.handover.told.teller import Teller
 from app.handover.told.warnings import cautions, defers, final_check_of
 from app.handover.told.work import cost_of, done_of, invoiced_of, works_done
-from app.intake.facts import unit_of
+from app.intake.facts import OrderHead, unit_of
 from app.trade.days import day
 from app.trade.figure import By, Grade, plain
 from app.trade.quantity import read_number, with_unit
@@ -36,8 +36,8 @@ def record_of(
     found = NotFit(stops) if stops else fitness(it.things, walked=True)
     shown, more = photos(it)
     return record.Record(
-        shop=_shop(shop),
-        tag=_tag(it),
+        shop=shop_told(shop),
+        tag=tag_told(stay.head, "handed over"),
         order_number=stay.head.order_number,
         vin=unit.vin,
         owner=stay.head.owner,
@@ -62,16 +62,17 @@ def record_of(
     )
 
 
-def _shop(row: Shop) -> record.Shop:
+def shop_told(row: Shop) -> record.Shop:
+    """The shop as it stands."""
     return record.Shop(
         name=row.name, address=row.address, phone=row.phone, zone=row.zone, currency=row.currency
     )
 
 
-def _tag(it: Teller) -> record.Tag:
-    head = it.stay.head
+def tag_told(head: OrderHead, stands: str) -> record.Tag:
+    """The unit's tag. `stands`: where it is, in words."""
     lines = tuple(filter(None, (f"VIN {head.vin}" if head.vin else "", head.made)))
-    return record.Tag(number=head.number, what=head.what, whose=head.owner, stands="handed over", lines=lines)
+    return record.Tag(number=head.number, what=head.what, whose=head.owner, stands=stands, lines=lines)
 
 
 def _handed(it: Teller, *, fit: bool) -> record.Handed:
