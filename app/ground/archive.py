@@ -59,8 +59,12 @@ def say_margins(pdf: Any) -> None:  # noqa: ANN401
         elements[:] = [b"null" if mark in outside else it for mark, it in enumerate(elements)]
         _outside(_at(pdf, _at(pdf, pdf.page_references[page])["Contents"]).stream, outside)
     for each in pdf.objects:
-        if isinstance(each, dict) and each.get("Type") == "/StructElem" and each.reference not in told:
+        if _is_element(each) and each.reference not in told:
             each.clear()  # nothing refers to it any more
+
+
+def _is_element(it: Any) -> bool:  # noqa: ANN401
+    return isinstance(it, dict) and it.get("Type") == "/StructElem"
 
 
 def _below(pdf: Any, kids: Any) -> Iterator[bytes]:  # noqa: ANN401
