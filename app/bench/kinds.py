@@ -84,6 +84,16 @@ class Tool:
             return f"calibration was due {said_day(self.due)}, used all the same"
         return f"calibration due {said_day(self.due)}"
 
+    def picked(self, on: date) -> str:
+        """Its name in a list to choose from, short enough for a tablet held upright.
+
+        As in `Torque wrench 2, due 12 Jan 2027`.
+        """
+        if self.due is None:
+            return f"{self.name}, {NO_CALIBRATION}"
+        was = "was due" if self.overdue(on) else "due"
+        return f"{self.name}, {was} {self.due.day} {self.due:%b %Y}"
+
     @property
     def pointer(self) -> bool:
         """Whether it shows a pressure by a pointer on a scale whose end is known."""

@@ -81,7 +81,8 @@ def test_the_page_of_hours_has_all_three_beside_each_other(
         session.exec(select(Job)).one().finished_at = now()  # the page goes 30 days back
     before = signed("Toni").get("/bench/hours").text
     (one,) = told(book)[0].uses
-    row = '<td class="amount">{}</td><td class="amount">1.40</td><td class="amount">{}</td>'
+    cells = (("Sold, h", "{}"), ("Clocked, h", "1.40"), ("Billed, h", "{}"))
+    row = "".join(f'<td data-label="{label}" class="amount">{it}</td>' for label, it in cells)
     assert row.format(one.sold, "-") in before
     billed(book, order_id)
     assert row.format(one.sold, one.sold) in signed("Toni").get("/bench/hours").text

@@ -280,7 +280,7 @@ def test_axe_finds_nothing_on_the_pages_beside_the_walk(shop: Shop, desk: Desks,
     it = desk(color_scheme=theme)
     it.sign_in("Lee")
     paths = ["/inspection/orders/1/acts", "/photos/1", "/inspection/catalogue", "/inspection/catalogue/add"]
-    paths.append("/inspection/catalogue/kits/k1")
+    paths += ["/inspection/catalogue/kits/k1", "/inspection/catalogue/add-kit"]
     faults, wide = [], []
     for path in (*paths, "/inspection/catalogue/checks/ti.tread", f"/inspection/findings/{latch.id}"):
         it.go(path)

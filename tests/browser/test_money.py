@@ -122,6 +122,24 @@ def test_the_pages_of_parts_and_money_fit_and_axe_finds_nothing(
     assert looked_at(it, paths, width) == ([], [])
 
 
+SIDEWAYS = """() => [document.documentElement, ...document.querySelectorAll('.scroll, .tag b, .tag span')]
+  .filter(it => it.scrollWidth > it.clientWidth + 1 && getComputedStyle(it).display !== 'none')
+  .map(it => it.ariaLabel || it.textContent.trim().slice(0, 60))"""
+
+
+def test_on_a_phone_money_and_hours_stand_as_lists_and_the_tag_says_the_type(shop: Shop, desk: Desks) -> None:
+    """Nothing scrolls sideways, and no word of the tag is cut, at 410 px."""
+    order_id = done_and_owed(shop.book)
+    it = desk(viewport={"width": 410, "height": 860})
+    it.sign_in("Lee")
+    for path in ("/accounts", "/accounts/kits", "/accounts/day", "/bench/hours", "/handover/due"):
+        it.go(path)
+        assert it.page.evaluate(SIDEWAYS) == [], path
+    it.go(f"/accounts/orders/{order_id}")
+    assert it.page.evaluate(SIDEWAYS) == []
+    assert it.page.eval_on_selector("footer a", "it => it.getBoundingClientRect().height") >= 44
+
+
 @pytest.mark.parametrize("how", list(How))
 def test_a_consent_is_kept_without_script_in_each_of_four_ways(shop: Shop, desk: Desks, how: How) -> None:
     order_id = shown(shop.book, (BREAKAWAY,), people_now() - timedelta(hours=1))

@@ -64,6 +64,7 @@ TOW = f"FROM towvehicle WHERE owner_id = {COMES} ORDER BY id DESC"
 BILLED = "SELECT sum(CASE kind WHEN 'invoice' THEN gross ELSE -gross END) FROM bill"
 PAID = "SELECT coalesce(sum(amount), 0) FROM payment"
 OF_STAY = "WHERE work_order_id = :order_id"
+LAST_LEFT = f"FROM handover {OF_STAY} ORDER BY id DESC"
 WHEELS = f"FROM benchrecord {OF_STAY} AND kind = 'wheel_torque'"
 TOLD_OF_BENCH = {
     "studs": of_bench("'wheel_torque'", "stud_count"),
@@ -99,7 +100,10 @@ FACTS: Mapping[str, Mapping[str, str]] = {
         "who": f"SELECT owner.name {STAY} AND :how IN ('phone', 'writing')",
         "said_on": "SELECT date()",
     },
-    "/handover/{order_id}": {"taken_by": f"SELECT owner.name {STAY}"},
+    "/handover/{order_id}": {
+        "taken_by": f"SELECT owner.name {STAY}",
+        "registered": f"SELECT json_extract(snapshot, '$.registered') {LAST_LEFT}",
+    },
     "/handover/{order_id}/retorque": {
         "torque": f"SELECT max(json_extract(payload, '$.low')) {WHEELS}",
         "instrument": f"SELECT max(json_extract(payload, '$.instrument.id')) {WHEELS}",
@@ -221,6 +225,9 @@ LEFT_BLANK: Mapping[str, Mapping[str, str]] = {
     },
     "Which way the money came, and the number on its slip": {
         "/accounts/orders/{order_id}/payments": "means note reference",
+    },
+    "What is done at this handover with the makers' forms, said by who does it": {
+        "/handover/{order_id}": "registered",
     },
     "Asked only where the unit leaves on a carrier": {"/handover/{order_id}": "carrier"},
     "Empty takes what stands beside it: the part's cost, or the price that the mark-up makes of it": {

@@ -61,8 +61,9 @@ def test_sold_and_clocked_hours_stand_side_by_side(job: int, signed: Signed, her
     floor.clock_on(here.book, act(TONI, at=early), job)
     page = signed("Lee").get("/bench/hours").text
     assert "Tighten the wheel nuts" in page
+    cells = (("Sold", "0.5"), ("Clocked", "1.50"), ("Billed", "-"), ("Longer", "1.00"))
     sold_clocked_billed_longer = "".join(
-        f'<td class="amount">{it}</td>' for it in ("0.5", "1.50", "-", "1.00")
+        f'<td data-label="{label}, h" class="amount">{it}</td>' for label, it in cells
     )
     assert sold_clocked_billed_longer in page
     assert "<b>0.5 h</b> sold" in signed("Wren").get(JOB).text
