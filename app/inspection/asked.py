@@ -161,7 +161,6 @@ ASKED: dict[str, Callable[[Case], Asked]] = {
     "nut_torque": _torque,
     "wheel_rating": _wheel,
     "tire_age": _ages,
-    "made_apart": lambda case: {"right": f"within {case.policy.tires_apart_years} years of the left"},
     "tire_load": _tires,
     "tire_pressure": _pressure,
     "valve_class": _valve,

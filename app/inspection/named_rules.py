@@ -323,9 +323,13 @@ def tire_age_rule(case: Case) -> list[Ruling]:
 
 
 def made_apart_rule(case: Case) -> list[Ruling]:
-    """Tires of an axle made within the shop's number of years."""
-    codes = tuple(code for code in (case.code("left"), case.code("right")) if code)
-    return ruling_of(made_apart(codes, case.policy.tires_apart_years)) if len(codes) == 2 else []
+    """Tires of an axle made within the shop's number of years.
+
+    Their codes are read at each tire; a walk that began with an older catalogue may have asked them here.
+    """
+    here = tuple(code for code in (case.code("left"), case.code("right")) if code)
+    codes = case.axle_codes or here
+    return ruling_of(made_apart(codes, case.policy.tires_apart_years)) if len(codes) > 1 else []
 
 
 def tire_load(case: Case) -> list[Ruling]:

@@ -28,7 +28,7 @@ class UnitFacts:
 
     `gawr_lb`, `axle_load_lb`: one an axle, front first. Torque as the wheel's or axle's maker gives it.
     `magnet_size`: drum size in inches, 7, 10 or 12. `brakes`: unknown, none, electric, surge,
-    hydraulic, air.
+    hydraulic, air. `date_codes`: of its tires as read on this stay, by place.
     """
 
     kind: str = "travel"
@@ -54,6 +54,7 @@ class UnitFacts:
     magnet_size: str = ""
     commercial: bool = False
     cylinder_specification: str = "4BA"
+    date_codes: Mapping[str, DateCode] = field(default_factory=dict)
 
     def gawr(self, axle: int | None) -> Decimal | None:
         """GAWR of an axle in lb, counted from 1; None where it is not known."""
@@ -140,6 +141,12 @@ class Case:
     def tires_on_axle(self) -> int:
         """Tires on one axle: two, or four on duals."""
         return 2 * self.facts.wheels_per_axle_side
+
+    @property
+    def axle_codes(self) -> tuple[DateCode, ...]:
+        """The date codes of the tires of its axle, as read at each tire."""
+        start = f"tire-{self.axle}-"
+        return tuple(code for place, code in sorted(self.facts.date_codes.items()) if place.startswith(start))
 
     @property
     def brakes_required(self) -> bool:

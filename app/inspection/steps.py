@@ -20,9 +20,10 @@ from app.inspection import rules
 from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Check
 from app.inspection.facts import catalogue_of, newest_version, photos_shown, unlisted, version
 from app.inspection.places import Place, station_of, walk_order
-from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled
+from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled, UnitFacts
 from app.inspection.tables import Finding, FindingPhoto, Walk
 from app.inspection.tables import Reading as KeptReading
+from app.inspection.tires_read import AGE, APART, axle_of, date_codes
 from app.inspection.together import weigh_together
 from app.inspection.unit import facts_of, policy_of, shape_of
 from app.intake.tables import Unit, WorkOrder
@@ -153,7 +154,39 @@ def look_at(
     looked = _look(session, act.at, finding, seen)
     photos = _photos(session, act, finding, seen, folder)
     _write(finding, act, looked, seen, _settled(session, act, looked, finding, seen))
-    return [*_put_readings(session, act, finding, looked.readings, seen), *photos]
+    kept = _put_readings(session, act, finding, looked.readings, seen)
+    session.add_all(kept)
+    return [*kept, *photos, *match_anew(session, act.at, finding)]
+
+
+def match_anew(session: Session, at: datetime, tire: Finding) -> list[Finding]:
+    """The match of a tire's axle, judged anew by the date codes as they stand now, where that changes it.
+
+    One that stood as it was proposed follows; one that a person graded otherwise only becomes heavier.
+    """
+    if tire.check != AGE:
+        return []
+    session.flush()
+    same = (Finding.walk_id == tire.walk_id, Finding.place == f"axle-{axle_of(tire.place)}")
+    found = session.exec(select(Finding).where(*same, col(Finding.looked_at).is_not(None)))
+    return [row for row in found if _matched(session, at, row)]
+
+
+def _matched(session: Session, at: datetime, row: Finding) -> bool:
+    check = catalogue_of(session, row.walk_id).check(row.check)
+    if check.rule != APART or check.measures or not row.fitted:
+        return False
+    judged = _look(session, at, row, Seen(seen=tuple(row.seen), grade=Grade.SOUND)).judgement
+    stands = rules.weight(Grade(row.grade), By(row.by) if row.by else None)
+    as_proposed = (row.grade, row.by) == (row.proposed, row.proposed_by) and judged.reason != row.reason
+    if not as_proposed and judged.weight >= stands:
+        return False
+    row.grade, row.by, row.until, row.until_miles = judged.grade, judged.by, judged.until, judged.until_miles
+    row.proposed, row.proposed_by, row.proposed_reason = judged.grade, judged.by, judged.reason
+    row.reason, row.source, row.dissent, row.alone = judged.reason, str(judged.source), "", {}
+    row.worked = [shown(each) for each in judged.worked]
+    row.revision += 1
+    return True
 
 
 @dataclass(frozen=True)
@@ -176,12 +209,20 @@ def _look(session: Session, at: datetime, finding: Finding, seen: Seen) -> Looke
     if unknown:
         raise Refused([Problem("seen", f"{unknown[0][:40]} is not in the list", "a choice of the list")])
     readings = rules.read_readings(check, typed, confirmed, day)
-    unit = _unit(session, finding)
+    facts = _facts(session, check, finding)
     sights = (ABSENT,) if not seen.fitted else seen.seen
     looked = sights if sights or seen.grade not in (None, Grade.UNSEEN) else None
     policy = policy_of(settings_of(session))
-    judgement = rules.judge(check, readings, looked, facts_of(unit), day, policy, finding.place)
+    judgement = rules.judge(check, readings, looked, facts, day, policy, finding.place)
     return Looked(check, readings, judgement, day)
+
+
+def _facts(session: Session, check: Check, finding: Finding) -> UnitFacts:
+    """What is known of the unit, with the date codes of its tires where the check holds them together."""
+    facts, walk = facts_of(_unit(session, finding)), session.get_one(Walk, finding.walk_id)
+    return (
+        replace(facts, date_codes=date_codes(session, walk.work_order_id)) if check.rule == APART else facts
+    )
 
 
 def _unit(session: Session, finding: Finding) -> Unit:

@@ -18,7 +18,7 @@ from app.ground.book import writing
 from app.ground.documents import has_left
 from app.ground.tables import Kept, Receipt
 from app.inspection.facts import catalogue_of
-from app.inspection.steps import END, RECORD, REST, SAME, SECOND
+from app.inspection.steps import END, RECORD, REST, SAME, SECOND, match_anew
 from app.inspection.tables import Finding, FindingPhoto, PhotoLeftOut, Reading, TakenBack, Walk
 from app.inspection.together import weigh_together
 from app.trade.figure import By, Grade
@@ -192,7 +192,7 @@ def take_back(book: Engine, act: Act, order_id: int, receipt_id: int, reason: st
         )
         session.add(taken)
         session.flush()
-        rows = [*_put_back(session, order_id, told), *_photos_of(session, act, told, taken)]
+        rows = [*_put_back(session, order_id, told, act.at), *_photos_of(session, act, told, taken)]
         receipts.sign(session, act, UNDO, taken, *rows, *_weighed(session, told, rows))
         return told.back_at
 
@@ -213,13 +213,16 @@ def _offer(session: Session, act: Act, order_id: int, receipt_id: int) -> LastAc
     return told
 
 
-def _put_back(session: Session, order_id: int, told: LastAct) -> list[SQLModel]:
+def _put_back(session: Session, order_id: int, told: LastAct, at: datetime) -> list[SQLModel]:
     if told.ends:
         return _opened_again(session, told)
     receipt, rows = session.get_one(Receipt, told.id), list[SQLModel]()
     for each in told.changed:
         before = _before(session, order_id, receipt, each.id)
-        rows += _restored(session, session.get_one(Finding, each.id), before)
+        finding = session.get_one(Finding, each.id)
+        rows += _restored(session, finding, before)
+        session.add_all(rows)
+        rows += match_anew(session, at, finding)
     return rows
 
 

@@ -29,6 +29,7 @@ from app.inspection.ruling import Case
 from app.inspection.scale import Scale, scale_of
 from app.inspection.steps import name_of, rest_of
 from app.inspection.tables import Finding, Walk
+from app.inspection.tires_read import APART, TireRead, axle_of, tires_read
 from app.inspection.together import worse_together
 from app.inspection.unit import facts_of, policy_of
 from app.intake.facts import OrderHead, order_head, unit_of
@@ -143,7 +144,11 @@ class MeasureRow:
 
 @dataclass(frozen=True)
 class CheckPage:
-    """One check at one place, with all that its page says beside the form."""
+    """One check at one place, with all that its page says beside the form.
+
+    `tires`: those of its axle with the date codes that it takes from them; none where it takes none. `apart`:
+    the years within which they were made.
+    """
 
     head: OrderHead
     walk: Walk
@@ -161,6 +166,8 @@ class CheckPage:
     targets: Mapping[str, str]
     seconds: tuple[tuple[int, str], ...]
     first: FindingLine | None
+    tires: tuple[TireRead, ...] = ()
+    apart: int = 0
 
     @property
     def second(self) -> bool:
@@ -221,7 +228,15 @@ def check_page(session: Session, finding_id: int) -> CheckPage | None:
         targets=asked_of(Case(check, row.place, {}, facts_of(unit), policy=policy_of(settings_of(session)))),
         seconds=tuple((each.key, each.name) for each in people.working(session)),
         first=_first_look(session, walk, row) if second and row.looked_at else None,
+        tires=_tires(session, walk, check, row),
+        apart=policy_of(settings_of(session)).tires_apart_years,
     )
+
+
+def _tires(session: Session, walk: Walk, check: Check, row: Finding) -> tuple[TireRead, ...]:
+    if check.rule != APART or check.measures:
+        return ()
+    return tires_read(session, walk.work_order_id, axle_of(row.place))
 
 
 def place_said(row: Finding, check: Check) -> str:

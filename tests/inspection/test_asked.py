@@ -44,7 +44,6 @@ SAID = [
     ("wh.match", "rating", "at least 1,750 lb, its share of the axle's rating"),
     ("ti.age", "code", "watch from 4 years, needs work from 6, do not tow from 10"),
     ("ti.load", "load", "at least 1,750 lb, its share of the axle's rating"),  # 49 CFR 571.110 S4.2.2
-    ("ti.match", "right", "within 2 years of the left"),
     ("ti.psi", "cold", "placard 50 psi"),
     ("ti.psi", "most", "at least 50 psi, the placard"),
     ("ti.valve", "class", "at least 50 psi, the placard"),

@@ -112,9 +112,6 @@ def code(judgement: Judgement) -> str:
         ("ti.wear", {"inner": "8", "outer": "5"}, S),
         ("ti.wear", {"inner": "8", "outer": "4.9"}, N),
         ("ti.wear", {"inner": "8"}, S),
-        # made over two years apart: common practice
-        ("ti.match", {"left": "2319", "right": "2321"}, S),
-        ("ti.match", {"left": "2319", "right": "2421"}, W),
         # 49 CFR 570.10(c): nuts and studs in place
         ("wh.studs", {"broken": "1"}, D),
         ("wh.studs", {"broken": "0"}, S),
@@ -682,7 +679,6 @@ WITH_FIGURE = [
     ("ti.psi", {"cold": "50"}, "unit"),
     ("ti.psi", {"cold": "50", "most": "65"}, "unit"),
     ("ti.load", {"load": "1820", "passenger": "no"}, "axle-1"),
-    ("ti.match", {"left": "2319", "right": "2421"}, "axle-1"),
     ("ti.wear", {"inner": "8", "middle": "7", "outer": "4"}, "unit"),
     ("wh.torque", {"least": "110", "most": "115"}, "unit"),
     ("hb.endplay", {"play": "0.004"}, "unit"),
