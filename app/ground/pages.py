@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from app.ground import sheets
 from app.ground.acting import new_key, now
+from app.ground.album_rows import album_rows
 from app.ground.people import Who
 from app.ground.settings import folder
 from app.ground.words import begun, local, moment, money
@@ -41,6 +42,7 @@ def templates() -> Environment:
         "money": money,
         "apart": apart,
         "begun": begun,
+        "album_rows": album_rows,
         "pieces": pieces,
         "with_unit": with_unit,
     }

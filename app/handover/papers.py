@@ -198,7 +198,7 @@ def _enclosed(row: Handover, record: Record) -> Iterator[Enclosed]:
     yield Enclosed(
         "record.json", as_json(row.snapshot), "Everything that this handover says", record.handed.at
     )
-    if any(duty.on for duty in record.duties):
+    if record.dated:
         yield Enclosed("due-dates.ics", calendar(record), "Calendar of what falls due", record.handed.at)
 
 

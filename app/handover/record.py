@@ -281,6 +281,11 @@ class Record(Part):
     final_check: FinalCheck | None = None
     registered: str = ""  # of tires fitted: given, mailed, online or later; empty where none were, or unasked
 
+    @property
+    def dated(self) -> bool:
+        """Whether anything falls due on a day: then there are a calendar and a slip for the wallet."""
+        return any(duty.on for duty in self.duties)
+
 
 def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of the record."""

@@ -140,6 +140,9 @@ def test_the_record_of_consent_is_printed_once_for_one_key(signed: Signed, book:
 
 def test_what_was_put_off_is_printed_with_its_finding_for_signing(signed: Signed, book: Engine) -> None:
     order_id, wren = called(book), signed("Wren")
+    [tire] = agreement(book, order_id).put_off
+    cautioned = [f"{it.word} {it.hazard.rstrip('.')}. {it.result} {it.avoid}" for it in tire.cautions]
+    assert cautioned
     answer = wren.post(f"/estimate/{order_id}/agreed/declined", seen(book, order_id))
     text = text_of(wren.get(answer.headers["location"]))
     for words in (
@@ -147,6 +150,7 @@ def test_what_was_put_off_is_printed_with_its_finding_for_signing(signed: Signed
         "Replace a tire, axle 1 left",
         "Do not tow",
         "1/32 in; 2/32 is the least",
+        *cautioned,
         "your initials then: R.A.",
         "Owner: Rosalind Achterberg",
     ):

@@ -233,6 +233,16 @@ def test_every_duty_record_figure_and_caution_reads_back(fit: Printed) -> None:
     assert [one for one in said if bare(one) not in text] == []
 
 
+def test_the_slip_for_the_wallet_has_each_thing_that_falls_due(fit: Printed) -> None:
+    slip = bare(fit.pages[-1])
+    duties = fit.record.duties
+    assert fit.record.dated and len(duties) == 8  # as many as have room
+    assert bare("Due dates, for the wallet") in slip
+    for duty in duties:
+        assert bare(duty.when + duty.what[:24]) in slip
+    assert bare("more: see the handover") not in slip
+
+
 def test_each_nut_of_each_wheel_reads_back(fit: Printed) -> None:
     torque = [it for it in fit.record.measured if it.kind == "wheel_torque"]
     assert fit.text.count("110 110 110 110 110 110") == len(torque)

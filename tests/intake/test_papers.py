@@ -138,17 +138,18 @@ def test_the_owner_is_told_that_nothing_is_repaired_without_a_written_price(
     assert "You may tow it on the road to test it, up to" in text
 
 
-@pytest.mark.parametrize("shots", [0, 1, 8])
+@pytest.mark.parametrize("shots", [0, 1, 7, 8])
 def test_each_photo_of_the_arrival_is_printed_with_what_it_shows_and_when(
     book: Engine, printer: Printer, settings: Settings, shots: int
 ) -> None:
     inks = ("black", "navy", "green", "maroon", "purple", "olive", "teal", "gray")[:shots]
     album = Album(settings.files, tuple(Shot(read_photo(drawn(320, 240, ink)), f"in {ink}") for ink in inks))
     order_id = steps.take_in(book, act(2), full(), album)
-    later = " ".join(pages(printer, slip_paper(slip(book, order_id)))[1:])  # photos begin a page of their own
-    for ink in inks:
-        assert f"in {ink}, 4 May 2026, 12:00" in later
-    assert ("Photos when it came" in later) is bool(shots)
+    _, *later = pages(printer, slip_paper(slip(book, order_id)))  # photos begin a page of their own
+    for nth, ink in enumerate(inks, 1):
+        assert f"{nth} In {ink}, 4 May 2026, 12:00" in " ".join(later)
+    assert len(later) == bool(shots)  # none left over stands on a page by itself
+    assert ("Photos when it came" in " ".join(later)) is bool(shots)
 
 
 def test_the_tags_carry_number_trailer_owner_place_and_keys(book: Engine, printer: Printer) -> None:

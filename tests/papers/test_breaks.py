@@ -16,10 +16,15 @@ import pytest
 from sqlalchemy import Engine
 
 from app.accounts.document import Bill, Undone
+from app.estimate import facts as estimate
+from app.estimate.saying import Said
+from app.estimate.screens import Record, record_paper
 from app.ground.book import open_book, reading
 from app.ground.press import Press
-from tests.papers.every import SIZES, Word, sheet_of, words_of
-from tests.papers.golden import CASES, sheet
+from tests.conftest import NOON
+from tests.handover.stays import NUTS, Found, stay
+from tests.papers.every import FRAME, SIZES, Word, sheet_of, words_of
+from tests.papers.golden import CASES, LONG, MUCH, sheet
 
 FOOT = 21 / 25.4 * 72  # points: what paper.css leaves for the foot
 BLANK = 1 / 4  # of a page that goes on: more is waste
@@ -138,3 +143,44 @@ def test_a_sum_stands_under_its_row_and_the_answer_by_telephone_under_the_signat
         assert not [page for page in pages if page[1].startswith("Sum")]  # the head of the table comes first
         assert not [page for page in pages if page[0].startswith("If you answered by telephone")]
         assert [it for it in going_on(pdf, size) if it > BLANK] == []
+
+
+STOPS = (
+    FRAME,
+    NUTS,
+    Found("cp.chains", "Safety chains", 2, "dnt", reason="none fitted; two are asked for"),
+    Found("ti.tread", "Tread depth, left tire, axle 1", 5, "dnt", "tire-1-left", reason="1/32 in"),
+    Found("bk.battery", "Breakaway battery", 2, "dnt", reason="held 6 min; 15 are asked for"),
+)
+
+
+@pytest.mark.parametrize(
+    ("record", "found", "said", "last"),
+    [
+        (Record.CONSENT, MUCH, Said.YES, "Agreed in this answer"),
+        (Record.DECLINED, STOPS, Said.LATER, "5 Replace a tire"),
+    ],
+)
+def test_a_record_of_many_answers_begins_on_its_front_and_is_signed_under_them(
+    furnished: Path,
+    tmp_path: Path,
+    press: Press,
+    record: Record,
+    found: tuple[Found, ...],
+    said: Said,
+    last: str,
+) -> None:
+    book = open_book(Path(shutil.copy(furnished, tmp_path / "castlenut.db")))
+    made = stay(book, found, owner=LONG)
+    made.price(say={"": said})
+    with reading(book) as session:
+        paper = record_paper(record, estimate.agreement(session, made.order, NOON.date()))
+        printed = sheet_of(session, paper, Path())
+    book.dispose()
+    for size in SIZES:
+        pdf = press.print(replace(printed, size=size))
+        pages = pages_of(pdf)
+        assert [it for it in going_on(pdf, size) if it > BLANK] == []
+        signed = [page for page in pages if any(it.startswith("Owner: ") for it in page)]
+        assert record is Record.CONSENT or all(any(last in it for it in page) for page in signed)
+        assert any(last in it for page in pages for it in page)

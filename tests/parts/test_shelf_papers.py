@@ -47,7 +47,8 @@ def test_a_label_opens_its_part(book: Engine) -> None:
 
 def test_a_label_is_printed_for_each_part_found(book: Engine, signed: Signed) -> None:
     part(book)
-    part(book, number="TIR-1", name="Trailer tire", bin="T-01")
+    tire = "Trailer tire on its rim, white spokes, ST205/75R14"
+    part(book, number="TIR-1", name=tire, bin="T-01")
     part(book, number="OLD-1", active=False)
     browser = signed("Toni")
     pages = printed(browser, "/parts/labels", {"submission": "all"})
@@ -55,6 +56,7 @@ def test_a_label_is_printed_for_each_part_found(book: Engine, signed: Signed) ->
     assert "BRG-L44649" in pages[0]
     assert "A-03-2" in pages[0]
     assert "TIR-1" in pages[1]
+    assert tire in pages[1]  # the size, which tells parts apart, stands last
     assert len(printed(browser, "/parts/labels", {"submission": "one", "find": "TIR"})) == 1
     none = browser.post("/parts/labels", {"submission": "none", "find": "nothing of that"})
     assert none.status_code == 422
