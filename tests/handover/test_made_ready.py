@@ -29,6 +29,7 @@ from tests.conftest import NOON, act
 from tests.handover.stays import WREN, Stay, ready, towed, with_photo
 from tests.papers import test_archive
 from tests.papers.every import CASES, Printed
+from tests.papers.machine import file_faults
 from tests.papers.structure import tree_of
 
 
@@ -154,6 +155,7 @@ def test_a_paper_that_was_set_in_keeps_the_rules_of_both_claims(
     case = next(it for it in CASES if it.template == "handover")
     for rule in RULES:
         rule({(case.name, size): Printed(case.name, size, html, pdf, "")}, case, size)
+    assert file_faults(pdf) == []
 
 
 def _keeps_a_place(part: Any) -> bool:  # noqa: ANN401

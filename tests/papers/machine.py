@@ -373,7 +373,8 @@ def _forms(pdf: Pdf) -> Found:
 
 
 def _has_marks(form: Any) -> bool:  # noqa: ANN401
-    return any(_tag(it).endswith("+") for it in _shown(form, Dictionary(), ()) if it.word == "BDC")
+    found = _shown(form, form.get("/Resources", Dictionary()), ())
+    return any(_tag(it).endswith("+") for it in found if it.word == "BDC")
 
 
 # PDF/UA-1 and PDF/A-3: letters

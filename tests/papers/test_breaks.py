@@ -111,10 +111,12 @@ def amount(printed: str) -> Decimal:
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("more", (0, 1, 2, 3))
+@pytest.mark.parametrize("more", (0, 1, 2, 3, 276))
 def test_a_work_longer_than_a_page_goes_on_with_two_rows(bill_of: Printing, size: str, more: int) -> None:
-    pdf = bill_of(size, 1, parts=24 + more)
+    pdf, one = bill_of(size, 1, parts=24 + more), bill_of(size, 1)
     assert len(rows(pages_of(pdf)[-1])) >= 2
+    lines, before = (sum(len(rows(page)) for page in pages_of(it)) for it in (pdf, one))
+    assert lines == before + 24 + more
     assert [it for it in going_on(pdf, size) if it > BLANK] == []
 
 
