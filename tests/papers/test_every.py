@@ -169,6 +169,13 @@ def test_no_page_is_left_empty(printings: Printings, case: Case, size: str) -> N
         assert len(words) > foot + 4  # "page 1 of 2" has four words; a blank back says that it is one
 
 
+@pytest.mark.parametrize("size", SIZES)
+def test_a_canvas_order_is_signed_under_something_that_is_signed(printings: Printings, size: str) -> None:
+    pages = texts(printings["canvas order", size])
+    [signed] = [page for page in pages if "The finished sizes and materials are as I want them." in page]
+    assert "After-care" in signed  # the signatures have no page of their own
+
+
 @every
 def test_no_row_is_split_over_pages(printings: Printings, case: Case, size: str) -> None:
     with of(printings, case, size).opened as pdf:
