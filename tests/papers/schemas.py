@@ -1,4 +1,4 @@
-"""The published schemas of what papers enclose for programs, in `schemas/` at the project's root.
+"""The published schemas of what papers enclose for programs, in `static/schemas/`.
 
 `python -m tests.papers.schemas` renews them after a change that is meant.
 """
@@ -15,7 +15,7 @@ from app.accounts.document import Bill
 from app.handover.inspected import Report
 from app.handover.record import Record, schema_of
 
-KEPT = Path(__file__).parents[2] / "schemas"
+KEPT = Path(__file__).parents[2] / "static" / "schemas"
 TOLD: tuple[type[BaseModel], ...] = (Record, Report, Bill)
 
 

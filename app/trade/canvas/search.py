@@ -1,8 +1,8 @@
 """A shorter plan by search: pieces may overlap for a while and are pushed apart, the strip is shortened.
 
-Two searches run beside each other, one thread each: our own, squeeze.py, and the open library spyrrow,
+Two searches run beside each other: our own, squeeze.py, and the open library spyrrow,
 which places pieces freely instead of on a grid. Neither is always the shorter; the shorter plan is taken.
-Few pieces come out shorter freely, where a thread more tells more than a grid: the library has both. All
+For few pieces the library has two threads: it does better by them with two than with one. All
 rectangles lie edge to edge in a search of their own, rectangles.py, which came out shorter than the library
 in each of six trials. A plan that fails the check of laying.py is dropped.
 """
@@ -73,13 +73,12 @@ def _plans(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: Clock) 
     ends = clock() + search.seconds
     if all_rectangles(strip, pieces):
         yield best_fitted(strip, pieces, search.seed, lambda: clock() > ends, _said(search))
-    elif _copies(pieces) <= FEW:
-        yield from _freely(strip, pieces, search, 2)
-    else:
-        with ThreadPoolExecutor(1) as beside:
-            freely = beside.submit(lambda: list(_freely(strip, pieces, search, 1)))
-            yield _on_a_grid(strip, pieces, search, lambda: clock() > ends)
-            yield from freely.result()
+        return
+    threads = 2 if _copies(pieces) <= FEW else 1
+    with ThreadPoolExecutor(1) as beside:
+        freely = beside.submit(lambda: list(_freely(strip, pieces, search, threads)))
+        yield _on_a_grid(strip, pieces, search, lambda: clock() > ends)
+        yield from freely.result()
 
 
 def _pressed(strip: Strip, pieces: Sequence[ToCut], plans: Sequence[CutPlan]) -> Iterator[CutPlan]:

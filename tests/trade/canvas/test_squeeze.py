@@ -74,7 +74,7 @@ def test_stuck_at_a_length_it_begins_anew_and_the_shortest_is_kept() -> None:
     kit = Kit(strip, squares)
     squeeze = _Squeeze(kit, kit.lying(first_plan(strip, squares)), seed=1)
     begun = []
-    for _ in range(PATIENCE + 20):
+    for _ in range(6 * PATIENCE + 20):
         before = squeeze._length
         squeeze.go_on(lambda: False)
         begun.append(np.isinf(squeeze._length) and not np.isinf(before))
