@@ -4,6 +4,7 @@ The renderer gets the page as text, its pictures by name and its attachments; th
 are `asset:` names of this paper, the fonts that ship with the program, and the marks inside our own sheet.
 """
 
+import gc
 import logging
 import os
 import resource
@@ -94,7 +95,7 @@ class Press(Child):
         html, late = made_ready.without(sheet.html)
         if not late or key in self._ready:
             return
-        made = self._made(seconds, to_pdf, replace(sheet, html=html, enclosed=()))
+        made = self._made(seconds, rendered_ready, replace(sheet, html=html, enclosed=()))
         with self._ready_lock:
             self._ready[key] = made
             while len(self._ready) > READY:
@@ -162,6 +163,18 @@ def to_pdf(sheet: Sheet) -> bytes:
         log.removeHandler(heard)
     if heard.missing:
         raise ValueError(heard.missing[0])
+    return made
+
+
+def rendered_ready(sheet: Sheet) -> bytes:
+    """The PDF of a sheet with places kept; raises ValueError as to_pdf does.
+
+    What the renderer leaves behind is swept up here, for sweeping takes a third of a second, and would else
+    fall to the one who waits after signing.
+    """
+    made = to_pdf(sheet)
+    gc.collect()
+    gc.freeze()  # what is kept for the next paper need not be looked through again
     return made
 
 

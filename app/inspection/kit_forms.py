@@ -81,7 +81,7 @@ def read_new_kit(typed: Typed, catalogue: Catalogue) -> KitAdded:
     empty = Kit.model_validate(
         {
             "key": key,
-            "name": name if len(name) > 1 else "kit",
+            "name": "kit",
             "per": per,
             "hours": 0,
             "outside": read.yes("outside"),
@@ -90,7 +90,7 @@ def read_new_kit(typed: Typed, catalogue: Catalogue) -> KitAdded:
     )
     done = _filled(read, empty)
     read.done()
-    return KitAdded(kit=done)
+    return KitAdded(kit=done.model_copy(update={"name": name}))  # sound, for nothing was refused
 
 
 def _own_key(name: str, catalogue: Catalogue) -> str:
