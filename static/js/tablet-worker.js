@@ -1,5 +1,6 @@
 // The service worker: with the network gone, pages of the walk-round load again from what this tablet keeps.
 // Pages: the network first, then the same page as last seen, then the last page seen, which shows what it kept.
+// Where nothing was seen yet, a slow answer is waited for.
 const FILES = "files";
 const PAGES = "pages";
 const LAST = "/inspection/last";
@@ -31,17 +32,15 @@ self.addEventListener("fetch", (event) => {
 });
 
 async function page(event, path) {
-  try {
-    const slow = new Promise((_, gone) => setTimeout(gone, SLOW, new Error("no answer")));
-    const answer = await Promise.race([fetch(event.request), slow]);
-    event.waitUntil(keepPage(path, answer.clone()));
-    return answer;
-  } catch (gone) {
-    const cache = await caches.open(PAGES);
-    const found = (await cache.match(path)) ?? (await cache.match(LAST));
-    if (found) return found;
-    throw gone;
-  }
+  const answer = fetch(event.request);
+  event.waitUntil(answer.then((it) => keepPage(path, it.clone())).catch(() => null));
+  const late = new Promise((_, gone) => setTimeout(gone, SLOW, new Error("no answer")));
+  return Promise.race([answer, late]).catch(async () => (await lastSeen(path)) ?? answer);
+}
+
+async function lastSeen(path) {
+  const cache = await caches.open(PAGES);
+  return (await cache.match(path)) ?? cache.match(LAST);
 }
 
 async function file(request) {

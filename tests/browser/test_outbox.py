@@ -15,15 +15,16 @@ import pytest
 from PIL import Image
 from playwright.sync_api import BrowserContext, Error, FilePayload, Page, Route
 from sqlalchemy import Engine
-from sqlmodel import col, select
+from sqlmodel import Session, col, select
 
 from app.ground import photo_marks
 from app.ground.book import open_book, reading
 from app.ground.photos import read_photo
 from app.ground.tables import PhotoMarks, Receipt
-from app.inspection import steps
+from app.inspection import steps, walking
 from app.inspection.steps import Seen
 from app.inspection.tables import Finding, FindingPhoto, Reading, Walk
+from app.inspection.walking import CheckPage
 from app.trade.figure import Grade
 from tests.browser.conftest import Desk, Shop, free_port
 from tests.conftest import act
@@ -221,6 +222,26 @@ def test_the_page_loads_again_without_the_network_with_what_waits(shop: Shop, de
     page.context.set_offline(False)
     sent(page)
     assert finding(shop.book, first.key).grade == "sound"
+
+
+def test_a_slow_answer_is_waited_for_where_nothing_is_kept(
+    shop: Shop, desk: Desks, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    walk = begun(shop.book)
+    it = desk()
+    it.sign_in("Toni")
+    assert it.page.evaluate("navigator.serviceWorker.ready.then(({ active }) => active !== null)")
+    until(it.page, "navigator.serviceWorker.controller !== null")
+    until(it.page, "caches.keys().then(all => !all.includes('pages'))")
+    shown = walking.check_page
+
+    def late(session: Session, key: int) -> CheckPage | None:
+        time.sleep(7)  # longer than the worker waits where it has a page to show instead
+        return shown(session, key)
+
+    monkeypatch.setattr(walking, "check_page", late)
+    it.go(f"/inspection/findings/{at(shop.book, walk, 'cp.latch').id}")
+    assert it.page.inner_text("h1") == "Latch and pin"
 
 
 def test_the_same_check_twice_without_the_network_ends_as_it_was_said_last(shop: Shop, desk: Desks) -> None:
