@@ -7,6 +7,9 @@ from app.canvas.plans import marks_of
 from app.canvas.tables import CanvasPart
 from app.ground.papers import Paper
 from app.ground.shop import shop_of
+from app.trade.canvas.dxf import Marks
+from app.trade.canvas.outline import length_said
+from app.trade.canvas.sheet_map import SheetMap, sheet_map
 from app.trade.canvas.sheets import A4, LETTER, FullSize, Paperstock, full_size
 from app.trade.problems import Impossible, Refused
 
@@ -22,9 +25,13 @@ def sheets_of(session: Session, piece: PieceRead) -> FullSize:
     """A piece on sheets of the shop's paper; Impossible without a cut size, and over 400 sheets."""
     if piece.cut is None:
         raise Impossible(f"{piece.mark} {piece.name} has no cut size yet", "its measures and edges first")
-    cloth = session.get(CanvasPart, piece.row.cloth_id) if piece.row.cloth_id else None
-    marks = marks_of(piece, cloth)
+    marks = _marks(session, piece)
     return full_size(piece.cut.cut, marks.stitch, stock_of(session), piece.warp_angle, marks.notches)
+
+
+def _marks(session: Session, piece: PieceRead) -> Marks:
+    cloth = session.get(CanvasPart, piece.row.cloth_id) if piece.row.cloth_id else None
+    return marks_of(piece, cloth)
 
 
 def told(session: Session, piece: PieceRead) -> tuple[str, bool]:
@@ -33,8 +40,21 @@ def told(session: Session, piece: PieceRead) -> tuple[str, bool]:
         found = sheets_of(session, piece)
     except Impossible as impossible:
         return f"{impossible.says}. Wanted: {impossible.accepts}", False
-    count = len(found.tiles)
-    return f"{count} sheet{'' if count == 1 else 's'} of {stock_of(session).name}, taped together", True
+    count, inner = len(found.tiles), len(found.left_out)
+    says = f"{count} sheet{'' if count == 1 else 's'} of {stock_of(session).name}, taped together"
+    if not inner:
+        return says, True
+    holds = (
+        "1 inner sheet holds no line and is" if inner == 1 else f"{inner} inner sheets hold no line and are"
+    )
+    return f"{says} to a frame by a map on one more; {holds} left out", True
+
+
+def _map(session: Session, piece: PieceRead, found: FullSize) -> SheetMap | None:
+    """The map of the sheets of a piece; None where every sheet of it is printed."""
+    if piece.cut is None or not found.left_out:
+        return None
+    return sheet_map(found, piece.cut.cut, _marks(session, piece).stitch, stock_of(session))
 
 
 def paper_of_piece(session: Session, order: OrderRead, piece: PieceRead) -> Paper:
@@ -49,5 +69,12 @@ def paper_of_piece(session: Session, order: OrderRead, piece: PieceRead) -> Pape
         number=f"{order.number} {piece.mark}",
         title="Full size",
         work_order_id=order.row.work_order_id,
-        facts={"it": order, "piece": piece, "found": found, "stock": stock_of(session)},
+        facts={
+            "it": order,
+            "piece": piece,
+            "found": found,
+            "stock": stock_of(session),
+            "map": _map(session, piece, found),
+            "across": [f"{way.words} {length_said(way.length)}" for way in found.across],
+        },
     )

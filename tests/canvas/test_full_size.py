@@ -20,7 +20,7 @@ from tests.conftest import Browser
 
 Signed = Callable[[str], Browser]
 POINT = 25.4 / 72  # mm: a point is 1/72 in (ISO 32000)
-TENT = {"A-B": "6000", "B-C": "4500", "C-D": "6000", "A-D": "4500", "A-C": "7500", "B-D": "7500"}
+WALL = {"A-B": "1200", "B-C": "900", "C-D": "1200", "A-D": "900", "A-C": "1500", "B-D": "1500"}
 
 
 def sheets(browser: Browser, piece: int) -> bytes:
@@ -174,21 +174,37 @@ def test_how_many_sheets_is_told_before_printing(book: Engine, signed: Signed) -
     assert "Print these sheets" in page
 
 
-def test_a_piece_of_too_many_sheets_is_not_printed_and_says_so(book: Engine, signed: Signed) -> None:
+def test_a_large_piece_is_a_frame_of_sheets_with_a_map(book: Engine, signed: Signed) -> None:
     key = loft.ready(book)
     (cloth,) = loft.read(book, key).of_kind(loft.Kind.CLOTH)
-    roof = loft.piece(book, key, "Roof", TENT)
-    loft.sewn(book, roof, cloth.key)
+    wall = loft.piece(book, key, "Rear wall", WALL)
+    loft.sewn(book, wall, cloth.key)
     toni = signed("Toni")
-    # letter: 6,000 / 0.97 + 76 by 4,576 are 1 + ceil(6,065.7 / 185.9) = 34 by 1 + ceil(4,335.6 / 230.4) = 20
-    assert (
-        "This takes 680 sheets. Wanted: up to 400 sheets, or a plotter"
-        in toni.get(f"/canvas/pieces/{roof}").text
+    # letter: 1,200 / 0.97 + 76 by 976 mm are 1 + ceil(1,117.2 / 185.9) = 8 by 1 + ceil(735.6 / 230.4) = 5;
+    # 22 of 40 lie round the rim. The finished line runs 38 mm inside the cut one: at the right, where the
+    # last column shows but 11.8 mm of the piece, on three more sheets
+    told_first = (
+        "25 sheets of letter, taped together to a frame by a map on one more; 15 inner sheets hold no line"
     )
-    assert "Print these sheets" not in toni.get(f"/canvas/pieces/{roof}").text
-    answer = toni.post(f"/canvas/pieces/{roof}/full-size", {"submission": new_key(), "revision": "0"})
-    assert answer.status_code == 422
-    assert "This takes 680 sheets" in answer.text
+    assert told_first in toni.get(f"/canvas/pieces/{wall}").text
+    pages = pypdf.PdfReader(io.BytesIO(sheets(toni, wall))).pages
+    texts = [" ".join(page.extract_text().split()) for page in pages]
+    assert len(texts) == 1 + 25
+    assert "Map Full size, 25 sheets: K-0001, P2 Rear wall, issue 1" in texts[0]
+    assert "15 inner sheets hold no line and are not printed" in texts[0]
+    # broken line: 1,237.1 by 900 mm, across sqrt(1,237.1² + 900²) = 1,529.8
+    assert "A to C 1,530 mm (60.2 in); B to D 1,530 mm (60.2 in)" in texts[0]
+    assert [text.split()[0] for text in texts[1:10]] == [*(f"A{at}" for at in range(1, 9)), "B1"]
+    assert "B2 Full size" not in " ".join(texts)
+
+
+def test_sheets_printed_again_say_which_issue_they_replace(book: Engine, signed: Signed) -> None:
+    loft.ready(book)
+    toni = signed("Toni")
+    first, second = (pypdf.PdfReader(io.BytesIO(sheets(toni, 1))).pages for _ in range(2))
+    assert "in place of" not in first[0].extract_text()
+    for page in second:
+        assert "issue 2, in place of issue 1; sheets A1" in " ".join(page.extract_text().split())
 
 
 def test_a_draft_has_no_sheets(book: Engine, signed: Signed) -> None:

@@ -83,7 +83,11 @@ def widest(outline: Outline) -> tuple[complex, float]:
     Its centroid where that has nearly as much room as any place, else the place with the most. A crossing
     outline gives the middle of its box and 0.
     """
-    shape = shapely.Polygon(outline.ring)
+    return widest_of(shapely.Polygon(outline.ring))
+
+
+def widest_of(shape: shapely.Polygon) -> tuple[complex, float]:
+    """The same of a shape, in its own unit."""
     if not shape.is_valid or not shape.area:
         x, y = (sum(side) / 2 for side in (shape.bounds[0::2], shape.bounds[1::2]))
         return complex(x, y), 0.0

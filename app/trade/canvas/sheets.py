@@ -1,6 +1,7 @@
 """Full size on paper: tiles of a sheet printer to be taped together, or one long page of a plotter.
 
-Every sheet carries a ruler of 100 mm and 4 in: cloth is cut only where both measure so after printing.
+Of a large piece only the sheets that a line runs over are printed: taped, they make a frame. Every sheet
+carries a ruler of 100 mm and 4 in: cloth is cut only where both measure so after printing.
 Heading and ruler stand in strips outside the drawing: taped, a sheet covers the heading of the one below it.
 """
 
@@ -9,18 +10,21 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
+from itertools import combinations, compress
 from string import ascii_uppercase
 
 import shapely
 
-from app.trade.canvas.drawn import Frame, arrow, kept, widest
+from app.trade.canvas.drawn import Frame, arrow, kept, widest_of
 from app.trade.canvas.drawn import lines as lines_of
 from app.trade.canvas.outline import INCH, Edge, Outline
 from app.trade.canvas.sketch import Letter, letter_of
 from app.trade.problems import Impossible
 
 RULER, INCHES = 100, 4  # mm, in
-MOST_TILES = 400
+MOST_TILES = 400  # that are printed
+MOST_LOOKED_AT = 20_000
+FEWEST_LEFT_OUT = 4  # fewer inner sheets are printed: they cost little and stiffen the pattern
 RULER_IN, RULER_DOWN = (
     Decimal(4),
     Decimal("4.5"),
@@ -29,6 +33,7 @@ WORDS_ON = Decimal(4)  # mm from the end of the ruler to its words
 CLEAR = 10  # mm between a square code and the edge of its sheet's drawing, for the overlap and its crosses
 CODE = 20  # mm of a square code with the white round it
 ARROW, HEAD, LETTER_IN = 200.0, 12.0, 14.0  # mm of the warp arrow and its head; letter inside its corner
+LETTER_ROOM = 6.0  # mm from the middle of a letter to its outer end
 
 
 def ruler(left: Decimal, at: Decimal) -> str:
@@ -119,7 +124,11 @@ class Tile:
 
 @dataclass(frozen=True)
 class FullSize:
-    """A piece at full size: its paths in millimetres, y downwards, and the sheets that show any of it."""
+    """A piece at full size: its paths in millimetres, y downwards, and the sheets that are printed.
+
+    `left_out`: inner sheets that lie wholly on the piece and show no line. `across`: the two longest ways
+    between its corners, by which the taped frame is checked.
+    """
 
     width: Decimal
     height: Decimal
@@ -131,6 +140,8 @@ class FullSize:
     rows: int
     columns: int
     tiles: tuple[Tile, ...]
+    left_out: tuple[Tile, ...]
+    across: tuple[Edge, ...]
 
     @property
     def last(self) -> str:
@@ -151,25 +162,66 @@ def full_size(
     Impossible over 400 sheets: then a plotter is the way.
     """
     columns, rows = (_count(side, at, paper) for at, side in enumerate((cut.width, cut.height)))
-    if rows * columns > MOST_TILES:
-        raise Impossible(f"This takes {rows * columns} sheets", f"up to {MOST_TILES} sheets, or a plotter")
-    frame = _frame(cut)
+    _refuse_many(rows * columns, MOST_LOOKED_AT)
+    frame, sewn = frame_of(cut), finished or cut
+    letters = tuple(letter_of(bend, frame, (), LETTER_IN) for bend in sewn.bends())
     shape = _polygon(cut, frame)
-    lines = shape.boundary.union(_polygon(finished, frame).boundary) if finished else shape.boundary
+    lines = shape.boundary.union(_polygon(sewn, frame).boundary)
+    marked = lines.union(shapely.MultiPoint([(it.place.x, it.place.y) for it in letters]).buffer(LETTER_ROOM))
+    printed, left_out = _sorted_out(tuple(_tiles(rows, columns, paper)), shape, marked)
+    _refuse_many(len(printed), MOST_TILES)
+    middle, long = _room_for_warp(_polygon(sewn, frame), printed, left_out)
+    way = long * cmath.rect(1, math.radians(-float(warp_angle)))
+    taken = marked.union(_stroke(middle, way))
     return FullSize(
         width=kept(float(cut.width)),
         height=kept(float(cut.height)),
         cut=frame.outline(cut),
         stitch=frame.outline(finished) if finished else "",
         notches=lines_of((frame.at(it.start.number), frame.at(it.end.number)) for it in notches),
-        warp=_warp(cut, frame, warp_angle),
-        letters=tuple(letter_of(bend, frame, (), LETTER_IN) for bend in (finished or cut).bends()),
+        warp=arrow(middle, way, long, HEAD),
+        letters=letters,
         rows=rows,
         columns=columns,
-        tiles=tuple(
-            replace(it, free=_free(it, lines)) for it in _tiles(rows, columns, paper) if _shows(it, shape)
-        ),
+        tiles=tuple(replace(it, free=_free(it, taken)) for it in printed),
+        left_out=left_out,
+        across=_across(sewn),
     )
+
+
+def _refuse_many(count: int, most: int) -> None:
+    if count > most:
+        raise Impossible(f"This takes {count} sheets", f"up to {MOST_TILES} sheets, or a plotter")
+
+
+def _sorted_out(
+    tiles: tuple[Tile, ...], shape: shapely.Polygon, marked: shapely.Geometry
+) -> tuple[tuple[Tile, ...], tuple[Tile, ...]]:
+    """The sheets that are printed, and those on the piece without a line or letter that are left out."""
+    shapely.prepare((shape, marked))
+    boxes = [_box(it) for it in tiles]
+    shown, on_it = shapely.intersects(marked, boxes), shapely.intersects(shape, boxes)
+    inner = tuple(compress(tiles, on_it & ~shown))
+    if len(inner) < FEWEST_LEFT_OUT:
+        return tuple(compress(tiles, on_it | shown)), ()
+    return tuple(compress(tiles, shown)), inner
+
+
+def _box(tile: Tile) -> shapely.Polygon:
+    x, y, width, height = (float(it) for it in (tile.x, tile.y, tile.width, tile.height))
+    return shapely.box(x, y, x + width, y + height)
+
+
+def _stroke(middle: complex, way: complex) -> shapely.Geometry:
+    """The place that the warp arrow takes, its head included."""
+    ends = (middle - way / 2, middle + way / 2)
+    return shapely.LineString([(it.real, it.imag) for it in ends]).buffer(HEAD / 2)
+
+
+def _across(outline: Outline) -> tuple[Edge, ...]:
+    """The two longest ways between its corners: diagonals, but of a triangle two sides."""
+    ways = [Edge(one, other) for one, other in combinations(outline.corners, 2)]
+    return tuple(sorted(ways, key=lambda way: way.length, reverse=True)[:2])
 
 
 def plotter_page(width: Decimal, length: Decimal, margin: Decimal = Decimal(20)) -> Tile:
@@ -177,14 +229,24 @@ def plotter_page(width: Decimal, length: Decimal, margin: Decimal = Decimal(20))
     return Tile("A1", -margin, -margin, length + 2 * margin, width + 2 * margin)
 
 
-def _frame(cut: Outline) -> Frame:
+def frame_of(cut: Outline) -> Frame:
+    """How a piece comes onto its sheets: its leftmost and its highest corner at 0, y downwards."""
     left, top = min(it.x for it in cut.corners), max(it.y for it in cut.corners)
     return Frame(1, complex(-float(left), float(top)))
 
 
-def _warp(cut: Outline, frame: Frame, angle: Decimal) -> str:
-    middle, room = widest(cut)
-    return arrow(frame.at(middle), cmath.rect(1, math.radians(-float(angle))), min(ARROW, room), HEAD)
+def _room_for_warp(
+    shape: shapely.Polygon, printed: Sequence[Tile], left_out: Sequence[Tile]
+) -> tuple[complex, float]:
+    """Where the warp arrow has its middle, and how long it is; of a frame on the sheet with the most room."""
+    middle, room = _roomiest(shape, printed) if left_out else widest_of(shape)
+    return middle, min(ARROW, room)
+
+
+def _roomiest(shape: shapely.Polygon, tiles: Sequence[Tile]) -> tuple[complex, float]:
+    shown = (shapely.get_parts(shape.intersection(_box(tile))) for tile in tiles)
+    pieces = [it for parts in shown for it in parts if it.geom_type == "Polygon"]
+    return max(map(widest_of, pieces), key=lambda found: found[1])
 
 
 def _count(side: Decimal, at: int, paper: Paperstock) -> int:
@@ -217,11 +279,11 @@ def _code_at(tile: Tile, x: int, y: int) -> shapely.Polygon:
     return shapely.box(left, top, left + CODE, top + CODE)
 
 
-def _mark(row: int, column: int) -> str:
+def row_letters(row: int) -> str:
+    """The letters of a row of sheets, from 0: A to Z, then AA."""
     ahead, letter = divmod(row, len(ascii_uppercase))
-    return f"{ascii_uppercase[ahead - 1] if ahead else ''}{ascii_uppercase[letter]}{column + 1}"
+    return f"{ascii_uppercase[ahead - 1] if ahead else ''}{ascii_uppercase[letter]}"
 
 
-def _shows(tile: Tile, shape: shapely.Polygon) -> bool:
-    x, y, width, height = (float(it) for it in (tile.x, tile.y, tile.width, tile.height))
-    return bool(shape.intersects(shapely.box(x, y, x + width, y + height)))
+def _mark(row: int, column: int) -> str:
+    return f"{row_letters(row)}{column + 1}"

@@ -23,13 +23,28 @@ def on_paper(outline: Outline) -> shapely.Polygon:
 
 
 @pytest.mark.parametrize("paper", [LETTER, TABLOID, A4])
-def test_the_sheets_together_show_the_whole_piece(paper: Paperstock) -> None:
+def test_printed_and_left_out_sheets_together_cover_the_whole_piece(paper: Paperstock) -> None:
     found = full_size(GUSSET, None, paper)
-    windows = [
-        shapely.box(float(it.x), float(it.y), float(it.x + it.width), float(it.y + it.height))
-        for it in found.tiles
-    ]
+    windows = [shapely.box(*map(float, _corners(it))) for it in (*found.tiles, *found.left_out)]
     assert shapely.union_all(windows).buffer(0.001).contains(on_paper(GUSSET))
+
+
+def test_inner_sheets_without_a_line_are_left_out() -> None:
+    # By hand, A4: 190 by 258 mm are shown, each further sheet 180 by 248 more. 1,000 by 1,000 are
+    # 1 + ceil(810 / 180) = 6 across by 1 + ceil(742 / 248) = 4 down; the 16 round the rim bear the line.
+    square = full_size(outline_of([0, 1000, 1000 + 1000j, 1000j]), None, A4)
+    assert [it.mark for it in square.left_out] == ["B2", "B3", "B4", "B5", "C2", "C3", "C4", "C5"]
+    assert len(square.tiles) == 16
+    assert [it.words for it in square.across] == ["A to C", "B to D"]
+    assert all(way.length == pytest.approx(Decimal("1414.21"), abs=Decimal("0.01")) for way in square.across)
+
+
+def test_the_warp_of_a_frame_lies_on_a_printed_sheet() -> None:
+    square = full_size(outline_of([0, 1000, 1000 + 1000j, 1000j]), None, A4, Decimal(90))
+    numbers = [float(it) for it in re.findall(r"-?\d+\.\d+", square.warp)]
+    stroke = shapely.LineString([numbers[0:2], numbers[2:4]])
+    assert any(shapely.box(*map(float, _corners(it))).contains(stroke) for it in square.tiles)
+    assert stroke.length > 80
 
 
 def test_sheets_are_counted_with_their_overlap() -> None:
@@ -76,9 +91,11 @@ def test_notches_are_drawn_at_full_size() -> None:
 
 
 def test_a_piece_for_a_plotter_is_refused_on_sheets() -> None:
-    roof = outline_of([0, 6000, 6000 + 4000j, 4000j])
-    with pytest.raises(Impossible, match="or a plotter"):
-        full_size(roof, None, LETTER)
+    # letter: 1 + ceil(29,804.1 / 185.9) = 162 across, 1 + ceil(24,759.6 / 230.4) = 109 down, 538 on the rim
+    with pytest.raises(Impossible, match="This takes 538 sheets"):
+        full_size(outline_of([0, 30000, 30000 + 25000j, 25000j]), None, LETTER)
+    with pytest.raises(Impossible, match="This takes 37584 sheets"):  # 216 by 174
+        full_size(outline_of([0, 40000, 40000 + 40000j, 40000j]), None, LETTER)
 
 
 def test_a_plotter_page_has_room_for_the_ruler() -> None:
@@ -94,12 +111,13 @@ def test_sheets_are_as_large_as_their_standard_says(paper: Paperstock, inches: t
 
 @settings(deadline=None)
 @given(CONVEX | NOTCHED, st.sampled_from([LETTER, TABLOID, A4]))
-def test_nothing_of_any_piece_is_lost_between_the_sheets(outline: Outline, paper: Paperstock) -> None:
+def test_no_line_of_any_piece_is_lost_between_the_sheets(outline: Outline, paper: Paperstock) -> None:
     found = full_size(outline, None, paper)
     shape = on_paper(outline)
     windows = [shapely.box(*(float(it) for it in _corners(tile))) for tile in found.tiles]
-    assert shapely.union_all(windows).buffer(0.02).contains(shape)
-    assert all(window.intersects(shape) for window in windows)
+    assert shapely.union_all(windows).buffer(0.02).contains(shape.boundary)
+    inner = [shapely.box(*(float(it) for it in _corners(tile))) for tile in found.left_out]
+    assert not any(window.buffer(-0.02).intersects(shape.boundary) for window in inner)
     assert len(found.tiles) <= found.rows * found.columns
 
 
