@@ -45,13 +45,13 @@ def bill_paper(row: Bill) -> Paper:
             "head": bill.witness,
             "printed_at": bill.made_at,
         },
-        enclosed=tuple(_enclosed(bill)),
+        enclosed=tuple(_enclosed(row, bill)),
         issue=1,
     )
 
 
-def _enclosed(bill: document.Bill) -> Iterator[Enclosed]:
-    yield Enclosed("bill.json", _json(bill.model_dump(mode="json")), "Everything on this bill", bill.made_at)
+def _enclosed(row: Bill, bill: document.Bill) -> Iterator[Enclosed]:
+    yield Enclosed("bill.json", _json(row.snapshot), "Everything on this bill", bill.made_at)
     content, wrong = e_invoice(bill)
     if not wrong:
         yield Enclosed(XML, content, "The bill as UBL 2.1, EN 16931", bill.made_at)

@@ -4,18 +4,15 @@ from collections.abc import Sequence
 from itertools import accumulate, pairwise
 from typing import TypeVar
 
-A_PAGE = 6  # photos, two in a row
 Photo = TypeVar("Photo")
 
 
 def album_rows(photos: Sequence[Photo]) -> list[list[tuple[int, Photo]]]:
-    """Photos in rows of two, each with its number from 1; the last rows of three if one or two are left over.
+    """Photos in rows of two, each with its number from 1; of an odd number the last three in one row.
 
-    Three rows fill a page, so one photo more would stand on a page by itself.
+    From five on, that is: three alone are worth more in two rows, where they are larger.
     """
-    full, over = divmod(len(photos), A_PAGE)
-    threes = over if full and over in (1, 2) else 0
-    twos = [2] * (-(-(len(photos) - 3 * threes) // 2))
     numbered = list(enumerate(photos, 1))
-    ends = accumulate([*twos, *[3] * threes], initial=0)
-    return [numbered[start:end] for start, end in pairwise(ends)]
+    three = len(photos) > 3 and len(photos) % 2 == 1
+    rows = [2] * (len(photos) // 2 - 1) + [3] if three else [2] * -(-len(photos) // 2)
+    return [numbered[start:end] for start, end in pairwise(accumulate(rows, initial=0))]

@@ -207,8 +207,7 @@ def print_order(
 ) -> Response:
     """Print an order for its supplier."""
     with found(book, NONE) as session:
-        shown = orders.order_page(session, order_id)
-    paper = Paper("purchase_order", "purchase order", shown.order.number, "Purchase order", 0, {"it": shown})
+        paper = order_paper(orders.order_page(session, order_id))
     try:
         key = printer_of(request).issue(act, paper)
     except Refused as refused:
@@ -217,3 +216,8 @@ def print_order(
         wrong = again(typed, [Problem("", str(failed), "the same key once more")])
         return _order(book, page, order_id, {"send": wrong}, 422)
     return page.go(f"/papers/{key}")
+
+
+def order_paper(shown: OrderPage) -> Paper:
+    """The paper of a purchase order, for its supplier."""
+    return Paper("purchase_order", "purchase order", shown.order.number, "Purchase order", 0, {"it": shown})

@@ -12,6 +12,7 @@ from sqlalchemy import Engine
 
 from app.accounts import papers, steps
 from app.accounts.en16931 import broken
+from app.accounts.papers import bill_paper
 from app.accounts.rules import Counted, CreditSaid, Means, TermsSaid
 from app.accounts.tables import Bill, DayClose, Payment
 from app.ground import files
@@ -85,6 +86,13 @@ def test_an_invoice_says_its_sums_and_encloses_itself_for_programs(book: Engine,
     assert json.loads(inside["bill.json"]) == row.snapshot
     assert broken(inside["bill.xml"]) == []
     assert shelf.bill(row) == pdf  # printed once, the same bytes for ever
+
+
+def test_a_bill_of_an_older_program_encloses_what_was_kept_then(book: Engine) -> None:
+    row = bill(book, billed(book, finished(book, TWO)))
+    kept = {name: each for name, each in row.snapshot.items() if name not in {"basis", "taxed_on"}}
+    inside, *_ = bill_paper(row.model_copy(update={"snapshot": kept})).enclosed
+    assert json.loads(inside.content) == kept  # it names its own version, by which it is read
 
 
 def test_without_its_numbers_the_shop_encloses_no_e_invoice(book: Engine, shelf: Shelf) -> None:

@@ -20,6 +20,8 @@ from app.accounts.papers import bill_paper
 from app.bench import steps as bench
 from app.bench.facts import jobs_of
 from app.bench.screens import job_paper
+from app.canvas.papers import Printed
+from app.canvas.papers import paper_of as canvas_paper
 from app.estimate import facts as estimate
 from app.estimate.saying import Said
 from app.estimate.screens import paper_of
@@ -27,12 +29,20 @@ from app.ground.book import open_book, reading
 from app.ground.migrating import migrate
 from app.ground.papers import Paper
 from app.ground.press import Press, Sheet
+from app.handover.inspected import report_of, report_paper
 from app.handover.papers import handover_paper
 from app.handover.tables import Handover
+from app.intake.facts import slip_of
+from app.intake.screens import tags_paper
+from app.parts import buying, orders
+from app.parts.order_screens import order_paper
+from app.parts.rules import BoughtSaid
 from tests.accounts import stays as accounts
-from tests.conftest import NOON, furnish
+from tests.canvas import loft
+from tests.conftest import NOON, act, furnish
 from tests.handover.stays import HUB, NUTS, SEAL, SOUND, USUAL, Found, Stay, carried, ready, stay
 from tests.papers.every import ADDRESS, FRAME, SIZES, sheet_of
+from tests.parts import shelf
 
 KEPT = Path(__file__).parent / "golden"
 DPI = 36
@@ -107,6 +117,40 @@ def _job(book: Engine, made: Stay) -> Paper:
         return job_paper(session, job, NOON.date(), ADDRESS)
 
 
+def reported(book: Engine) -> Paper:
+    """The inspection report on a unit that may not be towed."""
+    made = stay(book, (FRAME, *USUAL))
+    with reading(book) as session:
+        report = report_of(session, made.order, act(person=2))
+    assert report is not None
+    return report_paper(report, made.order)
+
+
+def tagged(book: Engine) -> Paper:
+    """The tags of a unit."""
+    made = stay(book, SOUND)
+    with reading(book) as session:
+        return tags_paper(slip_of(session, made.order), ADDRESS)
+
+
+def sewn(book: Engine) -> Paper:
+    """A canvas order with its sketch, as the owner agrees to it."""
+    key = loft.ready(book)
+    with reading(book) as session:
+        return canvas_paper(session, loft.read(book, key), Printed.ORDER, ADDRESS)
+
+
+def bought(book: Engine) -> Paper:
+    """A purchase order of two lines, one for a unit that waits."""
+    shelf.part(book, supplier_id=shelf.supplier(book))
+    _, number = shelf.order(book)
+    buying.open_order(book, act(), 1)
+    for seen, pieces, unit in ((1, 200, None), (2, 400, number)):
+        buying.add_line(book, act(seen=seen), 1, BoughtSaid(shelf.BEARING["number"], pieces, 1500, unit))
+    with reading(book) as session:
+        return order_paper(orders.order_page(session, 1))
+
+
 MUCH = (FRAME, *USUAL, *(replace(SEAL, name=f"Seams, wall {n}", place=f"side-{n}") for n in range(12)))
 CASES: dict[str, Callable[[Engine], Paper]] = {
     "handover-short": short,
@@ -121,6 +165,10 @@ CASES: dict[str, Callable[[Engine], Paper]] = {
     "job-sheet-short": lambda book: _job(book, _worked(book, (SEAL,))),
     "job-sheet-typical": lambda book: _job(book, _worked(book, (NUTS,))),
     "job-sheet-extreme": lambda book: _job(book, _worked(book, MUCH, LONG)),
+    "report": reported,
+    "tags": tagged,
+    "canvas-order": sewn,
+    "purchase-order": bought,
 }
 PAGES = 2  # of a paper: the front, and what comes behind it
 

@@ -18,16 +18,19 @@ from sqlalchemy import Engine
 from app.accounts.document import Bill, Undone
 from app.estimate import facts as estimate
 from app.estimate.saying import Said
-from app.estimate.screens import Record, record_paper
+from app.estimate.screens import Record, paper_of, record_paper
 from app.ground.book import open_book, reading
 from app.ground.press import Press
+from app.handover.record import Picture
 from tests.conftest import NOON
 from tests.handover.stays import NUTS, Found, stay
+from tests.intake.arrivals import drawn
 from tests.papers.every import FRAME, SIZES, Word, sheet_of, words_of
 from tests.papers.golden import CASES, LONG, MUCH, sheet
 
 FOOT = 21 / 25.4 * 72  # points: what paper.css leaves for the foot
 BLANK = 1 / 4  # of a page that goes on: more is waste
+A_ROW = 3 / 10  # of a page: a row of photos with its captions under a heading
 NOT_DONE = Undone(title="Reseal a side or the roof", amount=79500, said="later", on=date(2026, 5, 4))
 Printing = Callable[..., bytes]
 
@@ -144,7 +147,58 @@ def test_a_sum_stands_under_its_row_and_the_answer_by_telephone_under_the_signat
         pages = pages_of(pdf)
         assert not [page for page in pages if page[1].startswith("Sum")]  # the head of the table comes first
         assert not [page for page in pages if page[0].startswith("If you answered by telephone")]
-        assert [it for it in going_on(pdf, size) if it > BLANK] == []
+        whole = pages[-1][0] == "What it comes to, with tax"  # with the signatures: that block is not cut
+        assert [it for it in going_on(pdf, size)[: -1 if whole else None] if it > BLANK] == []
+
+
+@pytest.mark.parametrize("works", (9, 11))
+def test_an_estimate_is_signed_under_what_it_comes_to(
+    furnished: Path, tmp_path: Path, press: Press, works: int
+) -> None:
+    book = open_book(Path(shutil.copy(furnished, tmp_path / "castlenut.db")))
+    made = stay(book, MUCH[:1] + MUCH[-works + 1 :])
+    made.price(say={})
+    with reading(book) as session:
+        asked = sheet_of(session, paper_of(estimate.sheet(session, made.order, NOON.date())), Path())
+    book.dispose()
+    for size in SIZES:
+        pages = pages_of(press.print(replace(asked, size=size)))
+        [signed] = [page for page in pages if any(it.startswith("Owner: ") for it in page)]
+        assert "What it comes to, with tax" in signed
+
+
+@pytest.fixture(scope="module")
+def album(furnished: Path, press: Press, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Printing]:
+    """Prints a report of some lines with so many photos."""
+    folder = tmp_path_factory.mktemp("album")
+    book = open_book(Path(shutil.copy(furnished, folder / "castlenut.db")))
+    paper, photo = CASES["report"](book), folder / "photo.jpg"
+    photo.write_bytes(drawn())
+
+    def print_it(size: str, count: int) -> bytes:
+        names = [f"photo-{n}" for n in range(count)]
+        photos = [Picture(name=it, sha256="", alt=it, caption="Crack in the hanger weld") for it in names]
+        page = paper.facts["it"]
+        shown = replace(page, report=page.report.model_copy(update={"photos": tuple(photos)}))
+        with reading(book) as session:
+            made = sheet_of(session, replace(paper, facts={**paper.facts, "it": shown}), Path())
+        return press.print(replace(made, size=size, pictures=dict.fromkeys(names, photo)))
+
+    yield print_it
+    book.dispose()
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("count", (1, 2, 3, 4, 5, 6, 7, 9, 12))
+def test_photos_follow_what_stands_before_them_none_alone(album: Printing, size: str, count: int) -> None:
+    pdf = album(size, count)
+    pages = [" ".join(it.text for it in page) for page in words_of(pdf)]
+    shown = [each for page in pages if (each := page.count("Crack in the hanger weld"))]
+    assert sum(shown) == count
+    assert count == 1 or 1 not in shown
+    [headed] = [nth for nth, page in enumerate(pages) if " Photos " in f" {page}"]
+    assert "Crack in the hanger weld" in pages[headed]
+    assert count == 3 or going_on(pdf, size)[headed - 1] < A_ROW  # three stand together in two rows
 
 
 STOPS = (
