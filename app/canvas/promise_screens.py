@@ -104,6 +104,7 @@ def _promise(
 ) -> Response:
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         place = promised.place_of(session, canvas_id, page.today)
+        coming = promised.coming(session, place.queued.order)
     given = forms or {}
     order = place.queued.order
     return page.show(
@@ -112,6 +113,7 @@ def _promise(
         it=order,
         head=order.head,
         place=place,
+        coming=coming,
         hours_form=given.get("hours", Filled(_hours_texts(place), revision=place.queued.turns)),
         told_form=given.get("told", Filled(_told_texts(place), revision=len(place.queued.told))),
         wrong=bool(given),
@@ -179,9 +181,9 @@ def _hours_beside(first: First) -> Iterable[Beside]:
     labels = {
         "table_hours": "Hours at the cutting table",
         "machine_hours": "Hours at the machines",
-        "cloth_shortest": "Cloth: shortest",
-        "cloth_likely": "Cloth: likely",
-        "cloth_longest": "Cloth: longest",
+        "cloth_shortest": "Materials: shortest",
+        "cloth_likely": "Materials: likely",
+        "cloth_longest": "Materials: longest",
         "why": "Why it goes first",
     }
     for name, label in labels.items():

@@ -4,24 +4,28 @@ Nothing that is reckoned is kept: the queue and its days are made anew at each l
 since. Kept is what somebody said, and each day that an owner was told.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from functools import lru_cache
+from math import ceil
 from typing import TypeVar
 
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
+from app.canvas import doubts
 from app.canvas.facts import OrderRead, canvas_order
 from app.canvas.making import Making, Stage, making_of
+from app.canvas.priced import hung_here
 from app.canvas.tables import CanvasHours, CanvasOrder, CanvasTold, LoftDays
 from app.ground import people, receipts
 from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.shop import shop_of
 from app.ground.words import local
+from app.parts.orders import awaited_parts
 from app.trade.canvas import stages
 from app.trade.canvas.promise import (
     NO_WAIT,
@@ -34,7 +38,7 @@ from app.trade.canvas.promise import (
     still_kept,
 )
 from app.trade.days import day
-from app.trade.figure import Verdict, Worked
+from app.trade.figure import Grade, Verdict, Worked
 from app.trade.intervals import WEEKDAYS, Calendar
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import read_number
@@ -261,7 +265,8 @@ class PlaceRead:
     """An order of the queue with its day as it is reckoned now.
 
     `lacks`: why nothing can be promised, empty where `figure` is there. `kept`: what that means for the day
-    told. `before`: the numbers of the orders that it would overtake if it went first.
+    told. `before`: the numbers of the orders that it would overtake if it went first. `doubts`: what the day
+    does not hold for.
     """
 
     queued: Queued
@@ -269,15 +274,42 @@ class PlaceRead:
     figure: Worked[Promise] | None
     kept: Verdict | None
     before: tuple[str, ...]
+    doubts: tuple[str, ...] = ()
+
+    @property
+    def to_tell(self) -> bool:
+        """Whether the owner is to be told something else than was told: another day, or that it is open."""
+        told = self.queued.last_told
+        late = self.kept is not None and self.kept.grade is Grade.NEEDS
+        return told is not None and (late or (self.figure is None and self.queued.making.next is not None))
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """The queue before its days are reckoned: the loft's day, the orders in their order, today."""
+
+    loft: LoftRead
+    zone: str
+    orders: tuple[Queued, ...]
+    today: date
+
+    @classmethod
+    def of(cls, session: Session, today: date) -> "Waiting":
+        """Every order that is not packed and not called off."""
+        asked = select(CanvasOrder.id).where(col(CanvasOrder.called_off) == "").order_by(col(CanvasOrder.id))
+        known = [_queued(session, key) for key in session.exec(asked) if key]
+        orders = sorted((it for it in known if it.making.next is not None), key=lambda it: it.place)
+        return cls(loft_of(session), shop_of(session).zone, tuple(orders), today)
+
+    def place(self, at: int) -> PlaceRead:
+        """The order at a place from 0, reckoned."""
+        return _place(self, self.orders[at], self.orders[:at])
 
 
 def queue(session: Session, today: date) -> tuple[PlaceRead, ...]:
     """Every order that is not packed and not called off, in the order in which the loft takes them."""
-    asked = select(CanvasOrder.id).where(col(CanvasOrder.called_off) == "").order_by(col(CanvasOrder.id))
-    known = [_queued(session, key) for key in session.exec(asked) if key]
-    waiting = sorted((it for it in known if it.making.next is not None), key=lambda it: it.place)
-    loft, zone = loft_of(session), shop_of(session).zone
-    return tuple(_place(loft, zone, waiting, at, today) for at in range(len(waiting)))
+    waiting = Waiting.of(session, today)
+    return tuple(map(waiting.place, range(len(waiting.orders))))
 
 
 def place_of(session: Session, order_id: int, today: date) -> PlaceRead:
@@ -286,12 +318,37 @@ def place_of(session: Session, order_id: int, today: date) -> PlaceRead:
     NoResultFound where there is none of that key.
     """
     session.get_one(CanvasOrder, order_id)
-    found = next((it for it in queue(session, today) if it.queued.order.key == order_id), None)
-    if found is not None:
-        return found
-    done = _queued(session, order_id)
-    word = "It was called off" if done.order.row.called_off else "It is packed"
-    return PlaceRead(done, word, None, None, ())
+    (found,) = _places(session, [order_id], today)
+    return found
+
+
+def places_of_stay(session: Session, work_order_id: int, today: date) -> tuple[PlaceRead, ...]:
+    """The canvas orders of a unit's stay that were not called off, the oldest first."""
+    here = (CanvasOrder.work_order_id == work_order_id, col(CanvasOrder.called_off) == "")
+    keys = session.exec(select(CanvasOrder.id).where(*here).order_by(col(CanvasOrder.id)))
+    return _places(session, [key for key in keys if key], today)
+
+
+def to_tell(session: Session, today: date) -> int:
+    """How many owners are to be told another day than they were told; those told none are not reckoned."""
+    if session.exec(select(CanvasTold.id).limit(1)).first() is None:
+        return 0
+    waiting = Waiting.of(session, today)
+    told = (at for at, it in enumerate(waiting.orders) if it.told)
+    return sum(waiting.place(at).to_tell for at in told)
+
+
+def _places(session: Session, keys: Sequence[int], today: date) -> tuple[PlaceRead, ...]:
+    if not keys:
+        return ()
+    waiting = Waiting.of(session, today)
+    at = {it.order.key: nth for nth, it in enumerate(waiting.orders)}
+    return tuple(waiting.place(at[key]) if key in at else _done(_queued(session, key)) for key in keys)
+
+
+def _done(it: Queued) -> PlaceRead:
+    word = "It was called off" if it.order.row.called_off else "It is packed"
+    return PlaceRead(it, word, None, None, ())
 
 
 def _queued(session: Session, key: int) -> Queued:
@@ -326,17 +383,34 @@ def loft_of(session: Session) -> LoftRead:
     return LoftRead(rows[-1] if rows else None, len(rows))
 
 
-def _place(loft: LoftRead, zone: str, waiting: Sequence[Queued], at: int, today: date) -> PlaceRead:
-    it, ahead = waiting[at], waiting[:at]
+def _place(whole: Waiting, it: Queued, ahead: Sequence[Queued]) -> PlaceRead:
     before = tuple(other.order.number for other in ahead if not other.first)
-    lacks, figure = _lacks(it, loft), None
-    if not lacks and it.hours and loft.loft:
-        cloth = _cloth(it.making, it.hours, loft.calendar, zone, today)
+    lacks, figure = _lacks(it, whole.loft), None
+    if not lacks and it.hours and whole.loft.loft:
+        cloth = _cloth(it.making, it.hours, _gone(whole, it.hours))
         works = tuple(other.work for other in ahead if other.counts)
-        figure = _reckoned(Asked(today, it.work, works, loft.loft, loft.calendar, cloth))
+        figure = _reckoned(Asked(whole.today, it.work, works, whole.loft.loft, whole.loft.calendar, cloth))
     told = it.last_told
     kept = still_kept(told.promised, figure.value) if told and figure else None
-    return PlaceRead(it, lacks, figure, kept, before)
+    return PlaceRead(it, lacks, figure, kept, before, tuple(_doubts(whole, it, ahead, figure)))
+
+
+def _doubts(
+    whole: Waiting, it: Queued, ahead: Sequence[Queued], figure: Worked[Promise] | None
+) -> Iterator[str]:
+    told = it.last_told.promised if it.last_told else None
+    yield from doubts.told_in_vain(told, _lacks(it, whole.loft))
+    if figure and it.hours and it.making.of(Stage.CUT).at is None:
+        said, longest = local(it.hours.created_at, whole.zone).date(), read_number(it.hours.cloth_longest)
+        last = whole.loft.calendar.after(said, ceil(longest))
+        yield from doubts.overdue(ceil(longest), _gone(whole, it.hours), last)
+    if figure:
+        silent = [other.order.number for other in ahead if other.order.released and other.hours is None]
+        yield from doubts.unreckoned(silent)
+    if hung_here(it.order):
+        unit = it.order.head.promised_at
+        ready = told or (figure.value.promised if figure else None)
+        yield from doubts.unit_sooner(local(unit, whole.zone).date() if unit else None, ready)
 
 
 def _lacks(it: Queued, loft: LoftRead) -> str:
@@ -347,11 +421,15 @@ def _lacks(it: Queued, loft: LoftRead) -> str:
     return "" if loft.row else "Nobody has said yet what the loft does in a day"
 
 
-def _cloth(making: Making, hours: CanvasHours, calendar: Calendar, zone: str, today: date) -> stages.Stage:
-    """Working days that are left until the cloth is here; none once it is cut."""
+def _gone(whole: Waiting, hours: CanvasHours) -> int:
+    """Working days since it was said how long the materials take."""
+    return whole.loft.calendar.between(local(hours.created_at, whole.zone).date(), whole.today)
+
+
+def _cloth(making: Making, hours: CanvasHours, gone: int) -> stages.Stage:
+    """Working days that are left until the materials are here; none once they are cut."""
     if making.of(Stage.CUT).at:
         return NO_WAIT
-    gone = Decimal(calendar.between(local(hours.created_at, zone).date(), today))
     typed = (hours.cloth_shortest, hours.cloth_likely, hours.cloth_longest)
     left = (max(read_number(days) - gone, Decimal(0)) for days in typed)
     return stages.Stage("cloth", *left)
@@ -361,6 +439,13 @@ def _cloth(making: Making, hours: CanvasHours, calendar: Calendar, zone: str, to
 def _reckoned(asked: Asked) -> Worked[Promise]:
     """The promise of the same question is drawn once; see canvas_promise."""
     return canvas_promise(asked)
+
+
+def coming(session: Session, order: OrderRead) -> tuple[str, ...]:
+    """What is bought for the work of an order, or for its unit without a work, and is not here yet."""
+    stay = order.row.work_order_id
+    awaited = awaited_parts(session, [stay]).get(stay, [])
+    return tuple(it.says for it in awaited if it.work_id in (None, order.row.work_id))
 
 
 # What is done
