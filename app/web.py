@@ -17,6 +17,7 @@ from app.bench.floor import screens as floor
 from app.canvas import inspection_screens as canvas_inspections
 from app.canvas import making_screens as canvas_making
 from app.canvas import paper_screens as canvas_papers
+from app.canvas import pattern_screens as canvas_patterns
 from app.canvas import piece_screens as canvas_pieces
 from app.canvas import plan_screens as canvas_plans
 from app.canvas import price_screens as canvas_prices
@@ -77,6 +78,7 @@ ROOMS = (
         canvas_promises,
         canvas_prices,
         canvas_seams,
+        canvas_patterns,
         accounts,
         books,
         afterwards,

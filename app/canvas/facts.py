@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TypeVar
 
+from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from app.bench.facts import open_findings
@@ -38,12 +39,25 @@ from app.trade.canvas.mates import (
 )
 from app.trade.canvas.options import unlike_options
 from app.trade.canvas.outline import Outline
-from app.trade.canvas.readiness import SHAPE, Kind, Order, Part, holds_back
+from app.trade.canvas.pattern import unlike_frame
+from app.trade.canvas.readiness import CHECKED, SHAPE, TAKEN, Kind, Order, Part, holds_back
 from app.trade.canvas.taped import Draft
 from app.trade.problems import Impossible, Problem
 from app.trade.quantity import read_number
 
 Row = TypeVar("Row", bound=OfOrder)
+
+
+@dataclass(frozen=True)
+class Source:
+    """An earlier order from which pieces were taken over: its unit, its release then, its raised frame."""
+
+    key: int
+    number: str
+    unit: int
+    made: str
+    released_at: datetime | None
+    height: str
 
 
 @dataclass(frozen=True)
@@ -53,6 +67,7 @@ class PieceRead:
     `draft`: outline and what is wrong with the measures. `cut`: where every edge's allowance is known.
     `mark`: what stands on its label ("P7"). `problems`: what is wrong with draft, edges and mate together.
     `seam_problems`: what is wrong with the seams at its edges, which are problems of the order.
+    `source`: the earlier order that it was taken over from.
     """
 
     key: int
@@ -66,6 +81,7 @@ class PieceRead:
     edge_problems: tuple[Problem, ...]
     mate_problems: tuple[Problem, ...] = ()
     seam_problems: tuple[Problem, ...] = ()
+    source: Source | None = None
 
     @property
     def finished(self) -> Outline | None:
@@ -82,6 +98,16 @@ class PieceRead:
         """What is wrong or asked about its shape, to be marked on its drawing."""
         sewn = self.cut.problems if self.cut else ()
         return (*self.draft.problems, *self.mate_problems, *sewn)
+
+    @property
+    def source_mark(self) -> str:
+        """What stands on the label of the piece that it was taken over from."""
+        return piece_mark(self.row.taken_from_id or 0)
+
+    @property
+    def checked(self) -> str:
+        """What was found when it was held against this trailer's frame; empty where nobody said yet."""
+        return self.row.known.get(CHECKED, "")
 
     @property
     def warp_angle(self) -> Decimal:
@@ -162,6 +188,15 @@ class OrderRead:
         """Its parts of one kind."""
         return tuple(part for part in self.parts if part.kind == kind)
 
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The earlier orders from which its pieces were taken over."""
+        return tuple(dict.fromkeys(piece.source for piece in self.pieces if piece.source))
+
+    def taken_from(self, source: Source) -> tuple[PieceRead, ...]:
+        """Its pieces that were taken over from one earlier order."""
+        return tuple(piece for piece in self.pieces if piece.source == source)
+
     def piece(self, key: int) -> PieceRead | None:
         """Its piece of a key."""
         return next((piece for piece in self.pieces if piece.key == key), None)
@@ -183,6 +218,11 @@ def _held(problems: Sequence[Problem]) -> str:
 def canvas_number(key: int) -> str:
     """The number of a canvas order on pages and papers: K-0012."""
     return f"K-{key:04}"
+
+
+def piece_mark(key: int) -> str:
+    """What stands on the label of a piece: P7."""
+    return f"P{key}"
 
 
 def canvas_order(session: Session, key: int) -> OrderRead:
@@ -233,9 +273,17 @@ def rows_of(session: Session, kind: type[Row], order_id: int) -> list[Row]:
 
 def version_of(session: Session, order: CanvasOrder) -> int:
     """Rises by one with every change to the order, its parts, pieces and seams, and never falls."""
-    kinds: tuple[type[OfOrder], ...] = (CanvasPart, CanvasPiece, CanvasSeam)
-    asked = (select(kind.revision).where(kind.canvas_order_id == order.key) for kind in kinds)
-    return order.revision + sum(revision + 1 for each in asked for revision in session.exec(each))
+    return session.exec(select(version_now()).where(CanvasOrder.id == order.key)).one()
+
+
+def version_now() -> ColumnElement[int]:
+    """The version of an order as SQL counts it, for a query over CanvasOrder."""
+    return col(CanvasOrder.revision) + _changes(CanvasPart) + _changes(CanvasPiece) + _changes(CanvasSeam)
+
+
+def _changes(kind: type[OfOrder]) -> ColumnElement[int]:
+    changes = func.coalesce(func.sum(col(kind.revision) + 1), 0)
+    return select(changes).where(kind.canvas_order_id == CanvasOrder.id).scalar_subquery()
 
 
 def _release(session: Session, key: int, version: int) -> ReleaseRead | None:
@@ -258,14 +306,37 @@ def measured_of(row: CanvasPiece) -> Measured:
 def _pieces(session: Session, key: int, parts: Mapping[int, CanvasPart]) -> tuple[PieceRead, ...]:
     rows = {row.key: row for row in rows_of(session, CanvasPiece, key)}
     read = {row.key: _piece(row, _draft(row, rows), parts.get(row.cloth_id or 0)) for row in rows.values()}
+    sources = _sources(session, rows.values())
     return tuple(
         replace(
             piece,
+            source=sources.get(piece.key),
             edge_problems=(*piece.edge_problems, *_unlike_original(piece, read)),
             mate_problems=(*_unlike_mate(piece, read), *_unlike_halves(piece)),
         )
         for piece in read.values()
     )
+
+
+def _sources(session: Session, rows: Iterable[CanvasPiece]) -> Mapping[int, Source]:
+    """By the key of a piece, the earlier order that it was taken over from."""
+    taken = [row for row in rows if row.taken_from_id]
+    from_order = {
+        row.key: (session.get_one(CanvasPiece, row.taken_from_id).canvas_order_id, row.created_at)
+        for row in taken
+    }
+    found = {act: _source(session, *act) for act in set(from_order.values())}
+    return {key: found[act] for key, act in from_order.items()}
+
+
+def _source(session: Session, key: int, taken_at: datetime) -> Source:
+    head = order_head(session, session.get_one(CanvasOrder, key).work_order_id)
+    before = (CanvasRelease.canvas_order_id == key, CanvasRelease.created_at <= taken_at)
+    released = select(CanvasRelease.created_at).where(*before)
+    newest = session.exec(released.order_by(col(CanvasRelease.id).desc()).limit(1)).first()
+    frame = (CanvasPart.canvas_order_id == key, CanvasPart.kind == Kind.FRAME)
+    known = session.exec(select(CanvasPart.known).where(*frame)).one()
+    return Source(key, canvas_number(key), head.number, head.made, newest, known.get("height", ""))
 
 
 def _draft(row: CanvasPiece, rows: Mapping[int, CanvasPiece]) -> Draft:
@@ -285,7 +356,7 @@ def _piece(row: CanvasPiece, draft: Draft, cloth: CanvasPart | None) -> PieceRea
         sewn = to_sew(draft.outline, edges, shrink_of(cloth, read_number(row.warp_angle)))
         cut, wrong = sewn.cut, sewn.problems
     name = cloth.place if cloth else ""
-    return PieceRead(row.key, row.name, f"P{row.key}", row, draft, edges, name, cut, wrong)
+    return PieceRead(row.key, row.name, piece_mark(row.key), row, draft, edges, name, cut, wrong)
 
 
 def shrink_of(cloth: CanvasPart | None, warp_angle: Decimal) -> Shrink:
@@ -402,8 +473,22 @@ def readiness(order: OrderRead) -> Order:
     return Order(
         parts=(*parts, *(part for _, part in old), *of_pieces),
         drafts={f"piece-{piece.key}": Draft(piece.finished, piece.problems) for piece in order.pieces},
-        found=(*unlike_options(parts), *(problem for seam in order.seams for problem in seam.problems)),
+        found=(
+            *unlike_options(parts),
+            *_unlike_frames(order, parts),
+            *(problem for seam in order.seams for problem in seam.problems),
+        ),
         zipped=tuple((new[f"part-{row.key}"], part) for row, part in old),
+    )
+
+
+def _unlike_frames(order: OrderRead, parts: Iterable[Part]) -> tuple[Problem, ...]:
+    frames = [part for part in parts if part.kind is Kind.FRAME]
+    return tuple(
+        problem
+        for source in order.sources
+        for frame in frames
+        for problem in unlike_frame(frame, source.height, source.number)
     )
 
 
@@ -413,7 +498,7 @@ def known_of(order: CanvasOrder, part: CanvasPart) -> Mapping[str, str]:
 
 
 def _of_piece(piece: PieceRead) -> tuple[Part, ...]:
-    known = {**piece.row.known, "cloth": piece.cloth}
+    known = {**piece.row.known, "cloth": piece.cloth, TAKEN: piece.source.number if piece.source else ""}
     edges = piece.finished.edges if piece.finished else ()
     return (
         Part(Kind.PIECE, f"piece-{piece.key}", piece.name, known),

@@ -68,7 +68,7 @@ def _piece(
         others=shown.measured_pieces(order, piece.key),
         kinds=KINDS,
         cloths=[("", "Not known yet"), *((str(it.key), it.place) for it in order.of_kind(Kind.CLOTH))],
-        asked=said.piece_questions(),
+        asked=shown.asked_of_piece(piece),
         pictures=pictures,
         cautions=cautions,
         full_size=full_size,

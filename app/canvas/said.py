@@ -15,6 +15,7 @@ from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 from app.trade.typed import TEXT, Reader, Typed
 
+EARLIER = "earlier"  # the field of the form that takes pieces over
 OLD = "old-"  # before the fields of a zipper's half on the old tent
 ALL_DIAGONALS = 6  # corners up to which every diagonal is offered: 9 of them
 # By unit: the most that is added to an edge, the thinnest and the thickest pole.
@@ -267,6 +268,17 @@ def _check_measure(read: Reader, name: str, measured: Measured) -> None:
     most = Quantity(str(LONGEST), "mm").to(measured.unit).quantize(Decimal(1))
     least = f"-{most}" if measured.how is How.COORDINATES else "0.1"
     read.quantity(name, measured.unit, least=least, most=str(most))
+
+
+def read_earlier(typed: Typed, offered: Mapping[int, str]) -> int:
+    """The earlier order whose pieces are taken over; `offered`: those of the list. Raises Refused."""
+    read = Reader(typed)
+    earlier = one_of(read, EARLIER, offered)
+    if earlier is None and not read.problems:
+        read.wrong(EARLIER, "Say whose pieces are taken over", "one of the list")
+    read.done()
+    assert earlier is not None
+    return earlier
 
 
 # Edges and cloth

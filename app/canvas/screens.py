@@ -11,6 +11,7 @@ from app.canvas import facts, said, shown, steps
 from app.canvas.answers import answered
 from app.canvas.facts import OrderRead
 from app.canvas.papers import Printed
+from app.canvas.pattern import offers_for
 from app.canvas.priced import extras_of, price_form, priced_of, rows_to_price, short_of_cloth, unpriced
 from app.canvas.promised import told_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasSeam
@@ -92,6 +93,7 @@ def order_with(
         it = facts.canvas_order(session, canvas_id)
         told = told_of(session, canvas_id)
         price, to_price = priced_of(session, it), price_form(session, it)
+        offers = offers_for(session, it)
         without_price, short = unpriced(session, it), short_of_cloth(session, it)
     given = forms or {}
     return page.show(
@@ -107,6 +109,8 @@ def order_with(
         seam_form=given.get("seam", Filled()),
         ring_form=given.get("ring", Filled()),
         rows=shown.part_rows(it),
+        offers=shown.offered(offers, page.zone),
+        take_form=given.get("take", Filled(revision=it.version)),
         blocks=[shown.block_of(it, problem) for problem in it.holds_back],
         part_form=given.get("part", Filled()),
         piece_form=given.get("piece", Filled({"corners": "4", "unit": "mm", "how": "tape"})),

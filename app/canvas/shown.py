@@ -6,14 +6,16 @@ from decimal import Decimal
 
 from app.canvas import said
 from app.canvas.facts import OrderRead, PieceRead, SeamRead, allowances_of, known_of, measured_of
+from app.canvas.pattern import Offer
 from app.canvas.rules import HOW_WORDS, How, Measured, may_be_misread, walk_of
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece
+from app.ground.words import moment
 from app.trade.bounds import says
 from app.trade.canvas.allowances import Allowance
 from app.trade.canvas.mates import SeamSide
 from app.trade.canvas.outline import Edge, Outline, length_said
 from app.trade.canvas.plotted import walk_figure
-from app.trade.canvas.readiness import ZIPPER, Kind, Part, Question, open_questions
+from app.trade.canvas.readiness import CHECKED, ZIPPER, Kind, Part, Question, open_questions
 from app.trade.canvas.sketch import Paper, Shown, Sketch, sketch
 from app.trade.canvas.taped import closure_figure
 from app.trade.figure import Worked, plain
@@ -138,6 +140,19 @@ def _in_words(known: Mapping[str, str], abouts: Mapping[int, str]) -> Mapping[st
     names = {str(key): name[0].lower() + name[1:] for key, name in abouts.items()}
     at = known.get("at")
     return {**known, "at": names.get(at, "taken off the order")} if at else known
+
+
+# A pattern on file
+
+
+def offered(offers: Iterable[Offer], zone: str) -> list[tuple[str, str]]:
+    """The earlier orders whose pieces can be taken over, as the options of a list."""
+    return [("", "Choose an order"), *((f"{it.key}", _offered(it, zone)) for it in offers)]
+
+
+def _offered(it: Offer, zone: str) -> str:
+    unit = ", ".join(filter(None, (f"unit {it.unit}", it.made)))
+    return f"{it.number}, {unit}, released {moment(it.released_at, zone)}: {', '.join(it.pieces)}"
 
 
 # What holds an order back
@@ -301,7 +316,15 @@ def _stands(piece: PieceRead) -> str:
     if refused:
         return refused[0].says
     asked = f"; {len(piece.problems)} to be confirmed" if piece.problems else ""
-    return f"Measured, with its cut size{asked}"
+    return f"{_whence(piece)}, with its cut size{asked}"
+
+
+def _whence(piece: PieceRead) -> str:
+    """Whether its measures were taken here, or come from an earlier order."""
+    if piece.source is None:
+        return "Measured"
+    stands = "checked" if piece.checked else "not yet checked"
+    return f"Taken over from {piece.source_mark} of {piece.source.number}, {stands} on this trailer's frame"
 
 
 def measured_pieces(order: OrderRead, but: int = 0) -> list[tuple[str, str]]:
@@ -335,6 +358,11 @@ def edge_texts(piece: PieceRead) -> dict[str, str]:
     answers = {question.key: row.known.get(question.key, "") for question in said.piece_questions()}
     rest = {"cloth": str(row.cloth_id or ""), "warp_angle": row.warp_angle, "copies": str(row.copies)}
     return edges | answers | rest | {"edge-unit": edge_unit(row)}
+
+
+def asked_of_piece(piece: PieceRead) -> tuple[Question, ...]:
+    """The questions of a piece as its form asks them; the check on the frame only of one taken over."""
+    return tuple(it for it in said.piece_questions() if it.key != CHECKED or piece.source)
 
 
 def edge_unit(row: CanvasPiece) -> str:

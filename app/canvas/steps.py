@@ -16,6 +16,7 @@ from app.ground.acting import Act
 from app.ground.book import writing
 from app.inspection.tables import Finding
 from app.intake.facts import order_head
+from app.trade.canvas.pattern import piece_along
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import read_number
@@ -61,7 +62,8 @@ def _part(act: Act, order_id: int, kind: Kind, place: str, known: Mapping[str, s
     return CanvasPart(created_at=act.at, canvas_order_id=order_id, kind=kind, place=place, known=dict(known))
 
 
-def _open(session: Session, order_id: int) -> CanvasOrder:
+def still_open(session: Session, order_id: int) -> CanvasOrder:
+    """The row of an order that goes on; Refused where it was called off, NoResultFound."""
     order = session.get_one(CanvasOrder, order_id)
     if order.called_off:
         raise Refused([Problem("", "This canvas order was called off", "a new one")])
@@ -71,7 +73,7 @@ def _open(session: Session, order_id: int) -> CanvasOrder:
 def _there(session: Session, kind: type[Row], key: int) -> Row:
     """A row of an order that goes on; Refused where it was taken off meanwhile."""
     row = session.get_one(kind, key)
-    _open(session, row.canvas_order_id)
+    still_open(session, row.canvas_order_id)
     if row.taken_off:
         raise Refused([Problem("", "This was taken off the order", "a new one")])
     return row
@@ -82,7 +84,7 @@ def save_order(book: Engine, act: Act, order_id: int, said: OrderSaid) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        order = _open(session, order_id)
+        order = still_open(session, order_id)
         receipts.current(order.revision, act)
         return _saved(session, act, "save canvas order", order, asdict(said))
 
@@ -101,7 +103,7 @@ def call_off(book: Engine, act: Act, order_id: int, why: str) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        order = _open(session, order_id)
+        order = still_open(session, order_id)
         receipts.current(order.revision, act)
         return _saved(session, act, "call off canvas order", order, {"called_off": why})
 
@@ -117,7 +119,7 @@ def add_part(book: Engine, act: Act, order_id: int, kind: Kind, place: str) -> i
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        _open(session, order_id)
+        still_open(session, order_id)
         return receipts.sign(session, act, "add canvas part", _part(act, order_id, kind, place, {}))
 
 
@@ -167,7 +169,7 @@ def add_piece(book: Engine, act: Act, order_id: int, said: NewPiece) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        _open(session, order_id)
+        still_open(session, order_id)
         piece = CanvasPiece(
             created_at=act.at,
             canvas_order_id=order_id,
@@ -188,7 +190,8 @@ def _mirror(session: Session, piece: CanvasPiece, original_id: int | None) -> No
             [Problem("mirror_of", "That piece cannot be mirrored", "a measured piece of this order")]
         )
     piece.mirror_of_id, piece.corners, piece.unit = original.key, original.corners, original.unit
-    piece.edges, piece.known, piece.cloth_id = dict(original.edges), dict(original.known), original.cloth_id
+    piece.edges, piece.known = dict(original.edges), piece_along(original.known)
+    piece.cloth_id = original.cloth_id
     piece.warp_angle = f"{(180 - read_number(original.warp_angle)) % 180}"
     piece.copies = original.copies
 
@@ -256,7 +259,7 @@ def release(book: Engine, act: Act, order_id: int, confirmed: Sequence[str]) -> 
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        _open(session, order_id)
+        still_open(session, order_id)
         order = facts.canvas_order(session, order_id)
         receipts.current(order.version, act)
         asked = [problem.says for problem in order.holds_back if problem.ask]
@@ -285,7 +288,7 @@ def add_seam(book: Engine, act: Act, order_id: int, said: SeamSaid) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return session.get_one(CanvasSeam, made).canvas_order_id
-        _open(session, order_id)
+        still_open(session, order_id)
         seam = CanvasSeam(created_at=act.at, canvas_order_id=order_id, **asdict(said))
         receipts.sign(session, act, "add canvas seam", seam)
         return order_id

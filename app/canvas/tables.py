@@ -77,6 +77,7 @@ class CanvasPiece(OfOrder, table=True):
     copies: int = 1
     mirror_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # cut as its mirror
     mate_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # measured; must be its mirror
+    taken_from_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # of an earlier order
     halves: bool = False  # it has two like halves, so that they are held against each other
     note: str = ""
 

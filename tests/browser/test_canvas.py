@@ -12,6 +12,7 @@ from app.trade.canvas.readiness import Kind
 from app.trade.typed import Texts
 from tests.browser.conftest import Desk, Shop
 from tests.canvas import loft
+from tests.canvas.test_pattern import by_pattern, earlier, taken
 from tests.canvas.test_searching import until
 from tests.conftest import act
 
@@ -33,6 +34,24 @@ def test_a_piece_is_measured_without_script(shop: Shop, desk: Desks) -> None:
     assert drawn is not None
     assert "A to B 400" in drawn
     assert "wrong" not in drawn
+
+
+def test_pieces_are_taken_over_and_checked_without_script(shop: Shop, desk: Desks) -> None:
+    source, key = earlier(shop.book), by_pattern(shop.book)
+    it = desk(java_script_enabled=False)
+    it.sign_in("Wren")
+    it.go(f"/canvas/{key}")
+    it.page.select_option("#earlier", f"{source}")
+    it.page.click("text=Take its pieces over")
+    told = it.page.inner_text("main")
+    assert "3 pieces taken over" in told
+    assert "Each is still to be checked on this trailer's frame" in told
+    it.page.click("text=to be known or put right")
+    it.page.click("a:has-text('Front wall: check on this trailer')")
+    assert it.page.url.endswith("#checked")
+    it.page.fill("#checked", "fits, Wren, 6 May")
+    it.page.click("text=Save edges and cloth")
+    assert "Checked on this trailer's frame: fits, Wren, 6 May." in it.page.inner_text("main")
 
 
 def planned(shop: Shop) -> str:
@@ -92,6 +111,8 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
     sewn = loft.sewn_up(shop.book, loft.ready(shop.book))
     loft.inspect(shop.book, sewn, stitches="4", dry="no")
     paths += [f"/canvas/{sewn}/inspection", f"/canvas/{sewn}/making"]
+    patterned = taken(shop.book, by_pattern(shop.book), earlier(shop.book))
+    paths += [f"/canvas/{patterned.key}", f"/canvas/pieces/{patterned.pieces[0].key}"]
     paths += [plan, f"/canvas/{key}/making", "/canvas", f"/canvas/{key}/promise"]
     faults, wide = [], []
     for path in paths:

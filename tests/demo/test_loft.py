@@ -1,8 +1,8 @@
-"""The demo's canvas orders: one released, one that still asks, one to be confirmed."""
+"""The demo's canvas orders: one released, one that still asks, one to be confirmed, one by a pattern."""
 
 import pytest
 
-from app.canvas import facts
+from app.canvas import facts, pattern
 from app.ground.book import reading
 from app.intake.facts import unit_of
 from tests.demo.conftest import Demo
@@ -25,7 +25,7 @@ def test_they_belong_to_the_folding_tent_trailer_and_to_its_finding(shop: Demo) 
     with reading(shop.book) as session:
         assert unit_of(session, found.head.order_id).kind == "tent"
         (line,) = facts.findings_about_canvas(session, found.head.order_id)
-        assert len(facts.canvas_orders(session, found.head.order_id)) == 3
+        assert len(facts.canvas_orders(session, found.head.order_id)) == 4
     assert found.row.finding_id == line.id
 
 
@@ -48,3 +48,10 @@ def test_the_screen_door_is_a_draft_with_its_diagonal_named(shop: Demo) -> None:
 def test_its_zipper_would_not_run_with_the_old_half(shop: Demo) -> None:
     told = [problem.says for problem in read(shop, 2).holds_back]
     assert any("the old tent has 10" in says for says in told)
+
+
+def test_the_pieces_of_the_first_are_offered_to_the_one_by_a_pattern(shop: Demo) -> None:
+    with reading(shop.book) as session:
+        (offer,) = pattern.offers_for(session, read(shop, 4))
+    assert (offer.key, offer.alike) == (1, True)
+    assert offer.pieces == ("Front bed end", "Rear bed end", "Curb side wall")

@@ -46,6 +46,7 @@ KEYS = {
 ALIKE = {
     "/bench/jobs/{job_id}/found",
     "/canvas/parts/{part_id}",
+    "/canvas/{canvas_id}/pattern",
     "/canvas/pieces/{piece_id}",
     "/canvas/pieces/{piece_id}/edges",
 }

@@ -106,6 +106,12 @@ PIECE = (
     ),
     Question("by", "who measured it", "Who measured it, and when", "a name and a day"),
     Question("cloth", "its cloth", "Which cloth is it cut from", "one of the order's cloths"),
+    Question(
+        "checked",
+        "check on this trailer's frame",
+        "It was taken over: does it fit this trailer's frame, who held it there, and when",
+        "such as fits, Toni, 4 May; what differs is corrected first",
+    ),
 )
 EDGE = (
     Question("held", "hold", "What holds this edge", "sewn, zipped, hooked, in a rail, on a bar, or free"),
@@ -174,6 +180,7 @@ QUESTIONS: Mapping[Kind, tuple[Question, ...]] = {
     Kind.FRAME: FRAME,
 }
 SHAPE, ON_FILE = "shape", "file"  # among what is known of an order: where its shape comes from
+TAKEN, CHECKED = "taken", "checked"  # of a piece: from which order it was taken over; its check on the frame
 MAY_BE_ABSENT = (Kind.ZIPPER, Kind.EDGE, Kind.FASTENER)
 MUST_MATCH = ("chain", "teeth", "teeth_an_inch", "length", "separating")
 TEETH_OFF = Decimal("0.25")  # teeth an inch: half a tooth miscounted over 50 mm
@@ -196,6 +203,8 @@ def open_questions(part: Part) -> tuple[Problem, ...]:
 def _applies(part: Part, question: Question) -> bool:
     if question.key == "pattern":
         return part.said(SHAPE) in ("", ON_FILE)
+    if question.key == CHECKED:
+        return bool(part.said(TAKEN))
     return not (question.key == "film_thou" and part.said("film").casefold() == NONE)
 
 

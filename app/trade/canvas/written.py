@@ -9,6 +9,7 @@ from app.trade.quantity import read_number
 
 _THOUSANDS = re.compile(r",(?=\d{3}(?!\d))")
 _LONG = re.compile(r"^(.*?[\d.])\s*(mm|cm|m|in|inches|\"|ft|yd)?$", re.IGNORECASE)
+_SEVERAL = re.compile(r"\d[\d,./ ]*\s*(?:mm|cm|m|in|inches|ft|yd)\b", re.IGNORECASE)
 _IN_MM = {
     "mm": Decimal(1),
     "cm": Decimal(10),
@@ -32,3 +33,14 @@ def mm_written(text: str) -> Decimal | None:
     except Impossible:
         return None
     return number * _IN_MM[(found.group(2) or "mm").casefold()] if found and number is not None else None
+
+
+def lengths_written(text: str) -> tuple[Decimal, ...]:
+    """Millimetres of all lengths in an answer: the one that it is, else each that bears a unit.
+
+    `1,425 mm in front, 1,430 mm behind` holds two; `as high as the old one` none.
+    """
+    if (one := mm_written(text)) is not None:
+        return (one,)
+    found = (mm_written(each) for each in _SEVERAL.findall(text))
+    return tuple(mm for mm in found if mm is not None)

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from app.trade.canvas.written import mm_written
+from app.trade.canvas.written import lengths_written, mm_written
 
 
 @pytest.mark.parametrize(
@@ -29,3 +29,18 @@ def test_a_length_is_read_with_its_unit(text: str, mm: str) -> None:
 @pytest.mark.parametrize("text", ["", "mm", "long", "to the floor", "5 miles", "3 ft 4"])
 def test_what_is_no_length_is_none(text: str) -> None:
     assert mm_written(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("1,425", ["1425"]),
+        ("1,425 mm at all four", ["1425"]),
+        ("1,425 mm in front, 1,430 mm behind", ["1425", "1430"]),
+        ("4 corners, 56 1/8 in each", ["1425.575"]),
+        ("as high as the old one", []),
+        ("", []),
+    ],
+)
+def test_all_lengths_of_an_answer_are_found(text: str, mm: list[str]) -> None:
+    assert lengths_written(text) == tuple(map(Decimal, mm))
