@@ -28,7 +28,7 @@ from app.ground import people
 from app.ground.shop import settings_of
 from app.ground.tables import Instrument, Receipt
 from app.inspection.catalogue import Kit
-from app.inspection.facts import newest_catalogue
+from app.inspection.facts import catalogue_of, newest_catalogue
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.inspection.unit import shape_of
 from app.intake.facts import unit_of
@@ -199,12 +199,22 @@ def proof_of(session: Session, job_id: int | None) -> Proof | None:
     if job is None:
         return None
     answered = findings_answered(session, job.work_id)
+    kinds = set(session.get_one(Work, job.work_id).records)
+    beside = [each for each in answered if not _proved_by(session, each, kinds)]
     return Proof(
         finished_at=job.finished_at,
         answers=frozenset((each.check, each.place) for each in answered),
         lacks=lacks_of(session, job),
         measured=bool(records_of_job(session, job.key)),
+        beside=frozenset((each.check, each.place) for each in beside),
     )
+
+
+def _proved_by(session: Session, finding: Finding, kinds: set[str]) -> bool:
+    """Whether records of some kinds hold all that one of the kits of a finding's check asks for."""
+    catalogues = (catalogue_of(session, finding.walk_id), newest_catalogue(session))
+    asked = [kit.records for each in catalogues for kit in each.kits_of(finding.check)]
+    return any(records and kinds.issuperset(records) for records in asked)
 
 
 def look_of(session: Session, finding_id: int | None) -> Look | None:

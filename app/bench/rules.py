@@ -267,12 +267,16 @@ class Fault:
 
 @dataclass(frozen=True)
 class Proof:
-    """A job offered as evidence: when it was finished, which findings it answers, what its records lack."""
+    """A job offered as evidence: when it was finished, which findings it answers, what its records lack.
+
+    `beside`: findings that it answers though its records do not hold what any kit of their check asks for.
+    """
 
     finished_at: datetime | None
     answers: frozenset[tuple[str, str]]
     lacks: tuple[str, ...]
     measured: bool
+    beside: frozenset[tuple[str, str]] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -363,6 +367,9 @@ def _overruled(evidence: Evidence, who: Clearer) -> list[Problem]:
 def _by_record(fault: Fault, proof: Proof | None) -> list[Problem]:
     if proof is None or (fault.check, fault.place) not in proof.answers:
         return [Problem("job", "This job does not answer the finding", "a job that was sold for it")]
+    if proof.measured and (fault.check, fault.place) in proof.beside:
+        says = "What this job measures does not prove this finding put right"
+        return [Problem("job", says, "a job with a kit of its check, a second look, or a lead's reason")]
     if proof.finished_at is None:
         return [Problem("job", "This job is not finished", ON_THE_JOB)]
     if not proof.measured:
@@ -381,11 +388,11 @@ def _by_look(fault: Fault, look: Look | None, who: Clearer) -> list[Problem]:
         return [Problem("second_look", f"The second look says {look.grade.word.lower()}", "sound, or watch")]
     if look.looked_at is None or (fault.looked_at is not None and look.looked_at < fault.looked_at):
         return [Problem("second_look", "The finding is newer than this look", "a look after it")]
-    return _by_own_eyes(fault, look, who)
+    return _by_own_eyes(fault, look, alone=who.alone)
 
 
-def _by_own_eyes(fault: Fault, look: Look, who: Clearer) -> list[Problem]:
-    if fault.grade is not Grade.DNT or who.alone:
+def _by_own_eyes(fault: Fault, look: Look, *, alone: bool) -> list[Problem]:
+    if fault.grade is not Grade.DNT or alone:
         return []
     if look.looked_by in fault.workers:
         return [Problem("second_look", "The one who did the work looked again", "the look of another person")]
@@ -418,17 +425,25 @@ class Made:
 def stands(made: Made, fault: Fault, evidence: Evidence, proof: Proof | None, look: Look | None) -> bool:
     """Whether a clearance still holds: the finding was not graded anew, and its evidence is still good.
 
-    A do-not-tow finding is open again where the one who cleared it made the evidence anew afterwards.
+    A do-not-tow finding is open again where the one who cleared it made the evidence anew afterwards, or
+    where it only became do not tow later and the hands or eyes that cleared it were not enough for that.
     """
-    if fault.looked_at is not None and fault.looked_at > made.at:
+    if (fault.looked_at is not None and fault.looked_at > made.at) or _by_own_hands(made, fault, evidence):
         return False
     if evidence.how.by_job:
-        by_worker = fault.grade is Grade.DNT and made.by in fault.workers and not made.alone
-        by_worker = by_worker and evidence.how is How.RECORD
-        return proof is not None and not proof.lacks and proof.measured and not by_worker
+        return proof is not None and not proof.lacks and proof.measured
     if evidence.how is How.SECOND_LOOK:
-        return look is not None and look.grade in (Grade.SOUND, Grade.WATCH)
+        return look is not None and _still_seen(fault, look, alone=made.alone)
     return True
+
+
+def _by_own_hands(made: Made, fault: Fault, evidence: Evidence) -> bool:
+    by_worker = fault.grade is Grade.DNT and made.by in fault.workers and not made.alone
+    return by_worker and evidence.how is not How.OWN_WORK
+
+
+def _still_seen(fault: Fault, look: Look, *, alone: bool) -> bool:
+    return look.grade in (Grade.SOUND, Grade.WATCH) and not _by_own_eyes(fault, look, alone=alone)
 
 
 # Instruments

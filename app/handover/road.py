@@ -9,8 +9,9 @@ from sqlmodel import Session
 from app.bench.tables import Job
 from app.estimate.facts import LedgerWork, ledger
 from app.handover.least import Choice, least_works
+from app.handover.other_stays import Seen
 from app.handover.rules import NotFit, Stop, Towing
-from app.handover.stay import Seen, Stay, stay_of
+from app.handover.stay import Stay, stay_of
 from app.intake.facts import OrderHead
 from app.trade.figure import Grade
 

@@ -295,12 +295,24 @@ class Leaves(StrEnum):
 class Bench:
     """What the bench says of a stay: titles of agreed works not finished, and when anything last moved.
 
-    `checked_at`: when the newest final check was made, None where there is none.
+    `checked_at`: when the newest final check was made, None where there is none. `stopped`: titles of works
+    that were begun, then not wanted any more: something may lie open.
     """
 
     unfinished: tuple[str, ...] = ()
     moved_at: datetime | None = None
     checked_at: datetime | None = None
+    stopped: tuple[str, ...] = ()
+
+    @property
+    def not_ended(self) -> tuple[str, ...]:
+        """What is not ended on the bench, a sentence each without its full stop."""
+        agreed = (f"{apart(title)}: agreed and not finished" for title in self.unfinished)
+        stopped = (
+            f"{apart(title)}: begun, then not wanted: put together again and ended by a lead in writing"
+            for title in self.stopped
+        )
+        return (*agreed, *stopped)
 
     @property
     def checked(self) -> bool:
@@ -313,8 +325,7 @@ def in_the_way(leaves: Leaves, found: Fitness, bench: Bench) -> tuple[Stop, ...]
     if leaves is Leaves.CARRIED:
         return ()
     stops = found.stops if isinstance(found, NotFit) else ()
-    open_jobs = (f"{title}: agreed and not finished" for title in bench.unfinished)
-    jobs = [Stop(says, Grade.UNSEEN, None, "bench") for says in open_jobs]
+    jobs = [Stop(says, Grade.UNSEEN, None, "bench") for says in bench.not_ended]
     return (*stops, *jobs, *_unchecked(bench))
 
 

@@ -1,7 +1,7 @@
 """A stay as handover sees it, read from every earlier room; steps decide and facts show from the same."""
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TypeVar
 
@@ -12,29 +12,21 @@ from app.bench.facts import ClearanceLine, RecordLine, clearances, records_of
 from app.bench.tables import Job
 from app.estimate.facts import OwnersWord, owners_words
 from app.ground import people
+from app.handover.other_stays import Seen, Spot, left_open
+from app.handover.put_right import heavier_now, outgrown, put_right_at
 from app.handover.rules import Bench, Fitness, Look, Thing, Towing, fitness, standing, towing
 from app.handover.tables import FinalCheck, Handover
 from app.inspection.catalogue import Catalogue
 from app.inspection.facts import FindingLine, catalogue_of, findings_of, walks_of
-from app.inspection.rules import must_see
+from app.inspection.rules import Lifted, must_see, weight
 from app.inspection.tables import Finding, Walk
+from app.inspection.together import TOGETHER, worse_together
 from app.intake.facts import OrderHead, order_head
 from app.trade.figure import Grade
 
-Spot = tuple[str, str]  # check and place
 Row = TypeVar("Row", Job, FinalCheck, Handover)
 TIRES = "tires_fitted"
 SETTLED = (Grade.SOUND, Grade.UNSEEN)
-
-
-@dataclass(frozen=True)
-class Seen:
-    """All looks at one check and place, the one that rules, and what cleared the heavier ones."""
-
-    thing: Thing
-    line: FindingLine
-    looks: tuple[FindingLine, ...]
-    clearances: tuple[ClearanceLine, ...]
 
 
 @dataclass(frozen=True)
@@ -83,18 +75,22 @@ def stay_of(session: Session, order_id: int) -> Stay:
     words = owners_words(session, order_id)
     jobs = {job.work_id: job for job in _rows(session, Job, order_id)}
     records = tuple(records_of(session, order_id))
-    spots = _spots(session, lines, _initials(words), _clearances(session, order_id))
+    handovers = tuple(_rows(session, Handover, order_id))
+    changed = None if handovers else put_right_at(session, head.unit_id)
+    spots = _spots(session, lines, _initials(words, lines), _clearances(session, order_id))
+    spots = tuple(heavier_now(session, spot, changed) for spot in spots)
     check = next(iter(reversed(_rows(session, FinalCheck, order_id))), None)
+    moved = _moved(lines, jobs.values(), records, spots)
     return Stay(
         head=head,
-        spots=spots,
-        walked=_walked(walks),
-        bench=Bench(_unfinished(words, jobs), _moved(lines, jobs.values(), records, spots), _at(check)),
+        spots=tuple(sorted((*spots, *left_open(session, head, lines)), key=lambda spot: spot.line.station)),
+        walked=_walked(walks) and not outgrown(session, walks, changed),
+        bench=Bench(_unfinished(words, jobs), moved, _at(check), _stopped(words, jobs)),
         words=words,
         jobs=jobs,
         records=records,
         check=check,
-        handovers=tuple(_rows(session, Handover, order_id)),
+        handovers=handovers,
         workers=frozenset(job.finished_by for job in jobs.values() if job.finished_by),
         people=frozenset(person.key for person in people.working(session)),
         catalogue=catalogue_of(session, walks[0].key) if walks else None,
@@ -112,10 +108,24 @@ def _walked(walks: Iterable[Walk]) -> bool:
     return bool(rounds) and all(walk.ended_at for walk in rounds)
 
 
-def _initials(words: Mapping[int, OwnersWord]) -> dict[int, str]:
-    """The owner's initials beside works not wanted, by the findings behind them."""
+def _initials(words: Mapping[int, OwnersWord], lines: Iterable[FindingLine]) -> dict[int, str]:
+    """The owner's initials beside works not wanted, by the findings behind them.
+
+    Initials of before the newest look count no more: what was signed away may have been less.
+    """
+    looked = {line.id: line.looked_at for line in lines}
     refused = [word for word in words.values() if word.answer != "yes" and word.acknowledged]
-    return {key: word.acknowledged for word in refused for key in word.finding_ids}
+    return {
+        key: word.acknowledged
+        for word in refused
+        for key in word.finding_ids
+        if _shown(looked.get(key), word.said_at)
+    }
+
+
+def _shown(looked_at: datetime | None, said_at: datetime) -> bool:
+    """Whether the owner answered what the look found; answers are typed to the minute."""
+    return looked_at is None or looked_at.replace(second=0, microsecond=0) <= said_at
 
 
 def _unfinished(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[str, ...]:
@@ -127,6 +137,12 @@ def _to_finish(word: OwnersWord, job: Job | None) -> bool:
     if job is None or job.begun_at is None:
         return word.holds
     return word.answer == "yes" and job.finished_at is None
+
+
+def _stopped(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[str, ...]:
+    """Titles of works that were begun, then not wanted any more, and never ended."""
+    begun = {key for key, job in jobs.items() if job.begun_at and not job.finished_at}
+    return tuple(word.work.title for key, word in words.items() if key in begun and word.answer != "yes")
 
 
 def _moved(
@@ -159,10 +175,28 @@ def _spots(
 ) -> tuple[Seen, ...]:
     faults = [session.get_one(Finding, line.id) for line in lines if line.grade not in SETTLED]
     cleared = cleared_among(session, faults)
+    worse = _worse(session, lines, cleared)
     by_spot: dict[Spot, list[FindingLine]] = {}
     for line in sorted(lines, key=lambda line: (line.station, line.id)):
         by_spot.setdefault((line.check, line.place), []).append(line)
-    return tuple(_seen(session, looks, initials, cleared, cleared_by) for looks in by_spot.values())
+    found = [_seen(session, looks, initials, cleared, cleared_by) for looks in by_spot.values()]
+    return tuple(_lifted(it, worse.get(it.thing.finding_id)) for it in found)
+
+
+def _worse(session: Session, lines: Iterable[FindingLine], cleared: Collection[int]) -> dict[int, Lifted]:
+    """What those findings that were not put right make of each other, by finding."""
+    walks = {line.walk_id for line in lines}
+    ended = [key for key in sorted(walks) if session.get_one(Walk, key).ended_at]
+    return {row.key: made for key in ended for row, made in worse_together(session, key, cleared)}
+
+
+def _lifted(it: Seen, made: Lifted | None) -> Seen:
+    """A thing as heavy as what is still open beside it makes it."""
+    if made is None or weight(made.grade, made.by) >= weight(it.thing.grade, it.thing.by):
+        return it
+    reason = "; ".join(filter(None, (it.thing.reason, f"{TOGETHER}{made.reason}")))
+    thing = replace(it.thing, grade=made.grade, by=made.by, reason=reason)
+    return replace(it, thing=thing, line=replace(it.line, reason=reason))
 
 
 def _seen(

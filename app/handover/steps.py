@@ -56,9 +56,8 @@ def final_check(book: Engine, act: Act, order_id: int, checked: Checked) -> int:
 
 
 def _check_finished(stay: Stay) -> None:
-    if stay.bench.unfinished:
-        open_jobs = [f"{title}: agreed and not finished" for title in stay.bench.unfinished]
-        raise Refused([Problem("", says, "a finished job, or the owner's later") for says in open_jobs])
+    if left := stay.bench.not_ended:
+        raise Refused([Problem("", says, "a finished job, or the owner's later") for says in left])
 
 
 def hand_over(book: Engine, act: Act, order_id: int, leaving: Leaving) -> int:

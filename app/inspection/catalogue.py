@@ -354,6 +354,12 @@ class Catalogue(Entry):
         """The kit of that key; KeyError where there is none."""
         return _found(self.kits, key)
 
+    def kits_of(self, check: str) -> tuple[Kit, ...]:
+        """The kits that a check and its defects name; none for a check that is not there."""
+        found = next((each for each in self.checks if each.key == check), None)
+        named = {*found.kits, *(kit for defect in found.defects for kit in defect.kits)} if found else set()
+        return tuple(kit for kit in self.kits if kit.key in named)
+
     @property
     def kits_offered(self) -> tuple[Kit, ...]:
         """The kits by which work is priced; those put aside are left out."""

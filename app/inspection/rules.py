@@ -29,9 +29,11 @@ __all__ = [
     "Reading",
     "Ruling",
     "Settled",
+    "Stood",
     "UnitFacts",
     "combined",
     "confirmed_in",
+    "eased",
     "grade_of",
     "judge",
     "must_see",
@@ -296,6 +298,41 @@ def _evidence_problems(judgement: Judgement, choice: Choice) -> Iterator[Problem
         yield Problem("second", "A second person has to look too", "somebody else of the shop")
     if not choice.photo:
         yield Problem("photo", "A photo has to show it", "a photo of the place, with a scale where it helps")
+
+
+@dataclass(frozen=True)
+class Stood:
+    """What stands at a place before it is looked at again.
+
+    `by_itself`: how heavy it is without what others make of it. `dissent`: the reason that stands beside it.
+    `own`: whether the same person looked, or nobody else works here. `ended`: whether the walk-round has.
+    """
+
+    grade: Grade
+    by_itself: Weight
+    dissent: str = ""
+    own: bool = True
+    ended: bool = False
+
+
+ON_THE_ORDER = "a finished job with its records, a second look, or a lead's reason, on the work order's page"
+
+
+def eased(stood: Stood, settled: Settled, reason: str) -> str:
+    """What is said of a do-not-tow finding that a new look makes lighter; empty where it makes none so.
+
+    Raises Refused where the walk-round ended with it or somebody else found it: then evidence clears it, and
+    no new look. Before that, the one who found it says what was wrong with it.
+    """
+    if stood.grade is not Grade.DNT or weight(settled.grade, settled.by) <= stood.by_itself:
+        return ""
+    if stood.ended or not stood.own:
+        why = "The walk-round ended with do not tow here" if stood.ended else "Somebody else found do not tow"
+        raise Refused([Problem("grade", f"{why}: it is cleared, not graded anew", ON_THE_ORDER)])
+    if not reason.strip() or reason.strip() == stood.dissent:
+        says = "Do not tow stood here: say what was wrong with that"
+        raise Refused([Problem("reason", says, "a sentence, such as: gauge misread, read again")])
+    return f"do not tow stood here before: {reason.strip()}"
 
 
 def _grade_words(grade: Grade, by: By | None) -> str:

@@ -20,7 +20,7 @@ from app.inspection import rules
 from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Check
 from app.inspection.facts import catalogue_of, newest_version, photos_shown, unlisted, version
 from app.inspection.places import Place, station_of, walk_order
-from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled, UnitFacts
+from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled, Stood, UnitFacts
 from app.inspection.tables import Finding, FindingPhoto, Walk
 from app.inspection.tables import Reading as KeptReading
 from app.inspection.tires_read import AGE, APART, axle_of, date_codes
@@ -153,7 +153,10 @@ def look_at(
     """
     looked = _look(session, act.at, finding, seen)
     photos = _photos(session, act, finding, seen, folder)
-    _write(finding, act, looked, seen, _settled(session, act, looked, finding, seen))
+    settled = _settled(session, act, looked, finding, seen)
+    eased = rules.eased(_stood(session, act, finding), settled, seen.reason)
+    _write(finding, act, looked, seen, settled)
+    finding.reason = "; ".join(filter(None, (finding.reason, eased)))
     kept = _put_readings(session, act, finding, looked.readings, seen)
     session.add_all(kept)
     return [*kept, *photos, *match_anew(session, act.at, finding)]
@@ -217,6 +220,28 @@ def _look(session: Session, at: datetime, finding: Finding, seen: Seen) -> Looke
     return Looked(check, readings, judgement, day)
 
 
+def by_the_book_now(session: Session, row: Finding) -> Judgement | None:
+    """What a kept look comes to by what the book says of the unit now, on the day of the look.
+
+    None where nobody looked, or where what was read then is not taken any more.
+    """
+    if row.looked_at is None:
+        return None
+    kept = list(session.exec(select(KeptReading).where(KeptReading.finding_id == row.key)))
+    seen = Seen(
+        readings={each.measure: each.typed for each in kept},
+        units={each.measure: each.unit for each in kept if each.unit},
+        confirmed=frozenset(each.measure for each in kept),
+        seen=tuple(row.seen),
+        grade=Grade.SOUND,
+        fitted=row.fitted,
+    )
+    try:
+        return _look(session, row.looked_at, row, seen).judgement
+    except Refused:
+        return None
+
+
 def _facts(session: Session, check: Check, finding: Finding) -> UnitFacts:
     """What is known of the unit, with the date codes of its tires where the check holds them together."""
     facts, walk = facts_of(_unit(session, finding)), session.get_one(Walk, finding.walk_id)
@@ -235,7 +260,7 @@ def _settled(session: Session, act: Act, looked: Looked, finding: Finding, seen:
     judged = looked.judgement
     if seen.grade is None or (seen.grade is Grade.UNSEEN and not looked.readings and not seen.seen):
         return Settled(judged.grade, judged.by, judged.until, judged.until_miles, "")
-    second = seen.second if people.several(session) else act.person + 1
+    second = _second(session, seen) if people.several(session) else act.person + 1
     choice = Choice(
         grade=seen.grade,
         by=seen.by or (judged.by if seen.grade is judged.grade else None),
@@ -247,6 +272,29 @@ def _settled(session: Session, act: Act, looked: Looked, finding: Finding, seen:
         photo=bool(seen.photos or seen.held) or _has_photo(session, finding),
     )
     return rules.settle(judged, choice, looked.day)
+
+
+def _second(session: Session, seen: Seen) -> int | None:
+    """The second person who was named, where somebody of that key works here."""
+    return seen.second if seen.second in {each.key for each in people.working(session)} else None
+
+
+def _stood(session: Session, act: Act, finding: Finding) -> Stood:
+    """What stands at a place before it is looked at again."""
+    alone = finding.alone or {"grade": finding.grade, "by": finding.by}
+    own = finding.looked_by == act.person or not people.several(session)
+    ended = stood_at_the_end(session, finding) or session.get_one(Walk, finding.walk_id).ended_at is not None
+    by_itself = rules.weight(Grade(alone["grade"]), By(alone["by"]) if alone["by"] else None)
+    return Stood(Grade(finding.grade), by_itself, finding.dissent, own=own, ended=ended)
+
+
+def stood_at_the_end(session: Session, finding: Finding) -> bool:
+    """Whether the walk-round was ended, even if that was taken back, after a finding was looked at."""
+    if finding.looked_at is None:
+        return False
+    of_walk = (Receipt.act == END, Receipt.subject == "walk", Receipt.subject_id == finding.walk_id)
+    since = col(Receipt.created_at) >= finding.looked_at
+    return session.exec(select(Receipt.id).where(*of_walk, since).limit(1)).first() is not None
 
 
 def _usual_term(judged: Judgement, seen: Seen, day: date) -> date | None:

@@ -18,7 +18,8 @@ from app.ground.book import writing
 from app.ground.documents import has_left
 from app.ground.tables import Kept, Receipt
 from app.inspection.facts import catalogue_of
-from app.inspection.steps import END, RECORD, REST, SAME, SECOND, match_anew
+from app.inspection.rules import ON_THE_ORDER
+from app.inspection.steps import END, RECORD, REST, SAME, SECOND, match_anew, stood_at_the_end
 from app.inspection.tables import Finding, FindingPhoto, PhotoLeftOut, Reading, TakenBack, Walk
 from app.inspection.together import weigh_together
 from app.trade.figure import By, Grade
@@ -199,9 +200,18 @@ def take_back(book: Engine, act: Act, order_id: int, receipt_id: int, reason: st
 
 def _may_take_back(session: Session, act: Act, order_id: int, receipt_id: int, reason: str) -> LastAct:
     told = _offer(session, act, order_id, receipt_id)
+    _refuse_eased(session, told)
     if told.safety and reason not in REASONS:
         raise Refused([Problem("reason", "This is a safety check: say why", "a reason of the list")])
     return told
+
+
+def _refuse_eased(session: Session, told: LastAct) -> None:
+    """Refuse to take back a do-not-tow finding with which the walk-round ended: evidence clears it."""
+    rows = [session.get_one(Finding, each.id) for each in told.changed if each.before != Grade.DNT.word]
+    if any(row.grade == Grade.DNT and stood_at_the_end(session, row) for row in rows):
+        says = "The walk-round ended with do not tow here: it is cleared, not taken back"
+        raise Refused([Problem("", says, ON_THE_ORDER)])
 
 
 def _offer(session: Session, act: Act, order_id: int, receipt_id: int) -> LastAct:

@@ -3,6 +3,8 @@
 What a finding is alone stays beside what it has become, so that it goes back once the others are better.
 """
 
+from collections.abc import Collection
+
 from sqlmodel import Session, SQLModel, col, select
 
 from app.inspection.catalogue import Check
@@ -15,12 +17,16 @@ TOGETHER = "worse together: "  # stands in the reason of a finding that was lift
 Alone = dict[str, str | None]
 
 
-def worse_together(session: Session, walk_id: int) -> list[tuple[Finding, Lifted]]:
+def worse_together(
+    session: Session, walk_id: int, without: Collection[int] = ()
+) -> list[tuple[Finding, Lifted]]:
     """The findings of a walk that others make heavier than they stand, with what they become.
 
-    What nobody has looked at stays unseen, which is no lighter: it is named before handover.
+    What nobody has looked at stays unseen, which is no lighter: it is named before handover. `without`: keys
+    of findings that count no more, since they were put right.
     """
-    return [(row, made) for row, made in _weighed(session, walk_id) if made and not _stands(row, made)]
+    found = _weighed(session, walk_id, without)
+    return [(row, made) for row, made in found if made and not _stands(row, made)]
 
 
 def weigh_together(session: Session, walk_id: int) -> list[SQLModel]:
@@ -36,10 +42,13 @@ def weigh_together(session: Session, walk_id: int) -> list[SQLModel]:
     return [*(row for row, _ in changed), *readings]
 
 
-def _weighed(session: Session, walk_id: int) -> list[tuple[Finding, Lifted | None]]:
+def _weighed(
+    session: Session, walk_id: int, without: Collection[int] = ()
+) -> list[tuple[Finding, Lifted | None]]:
     """Every finding that was looked at, with what others make of it; None where it stands alone."""
     catalogue = catalogue_of(session, walk_id)
-    rows = list(session.exec(select(Finding).where(Finding.walk_id == walk_id).order_by(col(Finding.id))))
+    asked = (Finding.walk_id == walk_id, col(Finding.id).not_in(without))
+    rows = list(session.exec(select(Finding).where(*asked).order_by(col(Finding.id))))
     found = combined([_found(row, catalogue.check(row.check)) for row in rows])
     lifted = {(made.check, made.place): made for made in found}
     return [(row, lifted.get((row.check, row.place))) for row in rows if row.looked_at is not None]

@@ -272,3 +272,35 @@ def test_the_form_of_own_work_names_its_job() -> None:
     assert read == Evidence(How.OWN_WORK, job_id=3, reason=ALONE_TODAY)
     with pytest.raises(Refused, match="The job is missing"):
         rules.read_evidence(Texts({"how": "own work", "reason": ALONE_TODAY}))
+
+
+# What was enough for a milder finding, and what a job's records are about
+
+
+@pytest.mark.parametrize(
+    ("how", "by", "look_by", "holds"),
+    [
+        (How.SECOND_LOOK, WREN, WREN, True),
+        (How.SECOND_LOOK, WREN, TONI, False),  # who did the work looked again
+        (How.SECOND_LOOK, WREN, LEE, False),  # who found it looked again
+        (How.SECOND_LOOK, TONI, WREN, False),  # who did the work cleared it
+        (How.LEAD, TONI, WREN, False),
+        (How.LEAD, LEE, WREN, True),
+        (How.OWN_WORK, TONI, WREN, True),  # overruled in writing
+    ],
+)
+def test_what_cleared_it_has_to_be_enough_for_do_not_tow(
+    how: How, by: int, look_by: int, *, holds: bool
+) -> None:
+    look = replace(LOOK, looked_by=look_by)
+    made = Made(LATER, by, alone=False)
+    assert rules.stands(made, FAULT, Evidence(how), PROOF, look) is holds
+    # a milder finding asks for none of this, nor does a shop of one
+    assert rules.stands(made, replace(FAULT, grade=Grade.NEEDS), Evidence(how), PROOF, look)
+    assert rules.stands(replace(made, alone=True), FAULT, Evidence(how), PROOF, look)
+
+
+def test_records_about_something_else_clear_nothing() -> None:
+    beside = replace(PROOF, beside=PROOF.answers)
+    with pytest.raises(Refused, match="does not prove this finding"):
+        rules.check_clearance(FAULT, Evidence(How.RECORD, 1), OTHER, proof=beside, look=None)

@@ -371,6 +371,28 @@ def test_a_job_for_another_finding_clears_nothing(here: Stay) -> None:
         clear(here, by_job(job))
 
 
+@pytest.mark.parametrize(
+    ("check", "proves"),
+    [
+        ("wh.nuts", True),  # kit k14 asks for the torque alone
+        ("ti.cord", False),  # its kit also asks for the tire that was fitted
+        ("fr.rails", False),  # a cracked rail is not put right by tight nuts
+    ],
+)
+def test_a_job_whose_records_are_about_something_else_clears_nothing(
+    here: Stay, check: str, *, proves: bool
+) -> None:
+    here.work(answers=[here.finding("dnt", check=check)])
+    job = steps.begin(here.book, act(TONI), steps.open_jobs(here.book, act(TONI), here.order))
+    kept(here, job)
+    finish(here, job)
+    if proves:
+        clear(here, by_job(job))
+        return
+    with pytest.raises(Refused, match="does not prove this finding"):
+        clear(here, by_job(job))
+
+
 def test_work_done_before_the_finding_clears_nothing(here: Stay) -> None:
     job = done(here)
     with writing(here.book) as session:

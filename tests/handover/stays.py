@@ -29,7 +29,9 @@ from app.handover import facts, steps
 from app.handover.rules import Checked, Leaves, Leaving, items_of
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Reading, Walk
+from app.intake.arrival import Arrival, Known, StaySaid
 from app.intake.steps import take_in
+from app.intake.tables import Unit, WorkOrder
 from app.trade.cylinders import Mark, Method, requalification_due
 from app.trade.dates import Month
 from app.trade.figure import shown
@@ -165,6 +167,16 @@ class Stay:
         said = SaidAll(saying.How.TABLET, who, words, signature=SIGNATURE)
         estimate.consent(self.book, self.estimate_act(), self.order, frozen, said)
 
+    def say(self, answer: Said, initials: str = "RA") -> None:
+        """The owner's word on every work of the estimate as it was shown last."""
+        with reading(self.book) as session:
+            works = estimate_facts.ledger(session, self.order, NOON.date()).works
+            newest = estimate_facts.newest_revision(session, self.order)
+        assert newest is not None
+        words = tuple(WorkSaid(work.id, answer, "" if answer is Said.YES else initials) for work in works)
+        said = SaidAll(saying.How.TABLET, OWNER, words, signature=SIGNATURE)
+        estimate.consent(self.book, self.estimate_act(), self.order, newest.key, said)
+
     def _word(self, key: int, title: str, say: Mapping[str, Said], initials: str) -> WorkSaid:
         answer = next((said for start, said in say.items() if title.startswith(start)), Said.YES)
         return WorkSaid(key, answer, "" if answer is Said.YES else initials)
@@ -264,11 +276,23 @@ def stay(book: Engine, found: Iterable[Found] = USUAL, *, owner: str = "", depth
     arrival = rosalind()
     if owner and arrival.owner:
         arrival = replace(arrival, owner=replace(arrival.owner, name=owner))
-    order = take_in(book, act(person=WREN), arrival)
+    return _walked(book, take_in(book, act(person=WREN), arrival), found, depth, NOON)
+
+
+def another(made: Stay, found: Iterable[Found]) -> Stay:
+    """The same unit taken in once more, beside the stay that it has, and walked round with these findings."""
+    with reading(made.book) as session:
+        unit = session.get_one(Unit, session.get_one(WorkOrder, made.order).unit_id)
+    arrival = Arrival(StaySaid(), known_unit=Known(unit.key, unit.revision), beside=True)
+    order = take_in(made.book, made.act(WREN), arrival)
+    return _walked(made.book, order, found, "full", made.act(TONI).at)
+
+
+def _walked(book: Engine, order: int, found: Iterable[Found], depth: str, at: datetime) -> Stay:
     with writing(book) as session:
-        walk = _kept(session, _walk(order, _version(session), depth))
-        keys = {it.name: _keep(session, walk, it) for it in found}
-    return Stay(book, order, walk, keys)
+        walk = _kept(session, _walk(order, _version(session), depth, at))
+        keys = {it.name: _keep(session, walk, it, at) for it in found}
+    return Stay(book, order, walk, keys, at)
 
 
 def _version(session: Session) -> int:
@@ -276,13 +300,13 @@ def _version(session: Session) -> int:
     return (session.get(CatalogueVersion, 1) or row).id or _kept(session, row)
 
 
-def _walk(order: int, version: int, depth: str) -> Walk:
+def _walk(order: int, version: int, depth: str, at: datetime) -> Walk:
     return Walk(
-        created_at=NOON, work_order_id=order, catalogue_id=version, depth=depth, begun_by=TONI, ended_at=NOON
+        created_at=at, work_order_id=order, catalogue_id=version, depth=depth, begun_by=TONI, ended_at=at
     )
 
 
-def _keep(session: Session, walk: int, it: Found) -> int:
+def _keep(session: Session, walk: int, it: Found, at: datetime) -> int:
     key = _kept(
         session,
         Finding(
@@ -302,7 +326,7 @@ def _keep(session: Session, walk: int, it: Found) -> int:
             worked=list(it.worked),
             note=it.note,
             looked_by=None if it.grade == "unseen" else TONI,
-            looked_at=None if it.grade == "unseen" else NOON,
+            looked_at=None if it.grade == "unseen" else at,
         ),
     )
     for label, typed, unit in it.readings:

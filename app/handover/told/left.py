@@ -9,7 +9,7 @@ from app.estimate.facts import OwnersWord
 from app.estimate.rows import lines_of, newest_revision
 from app.estimate.tables import Answer, Consent
 from app.handover import record, sentences
-from app.handover.stay import Seen
+from app.handover.other_stays import Seen
 from app.handover.told.teller import Teller, keys_of
 from app.trade.days import day
 from app.trade.figure import HEAVIEST_FIRST

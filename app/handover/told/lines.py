@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from app.bench.facts import ClearanceLine
 from app.bench.rules import How
 from app.handover import record, sentences
-from app.handover.stay import SETTLED, Seen
+from app.handover.other_stays import Seen
+from app.handover.stay import SETTLED
 from app.handover.told.teller import Teller, keys_of
 from app.inspection.facts import FindingLine, catalogue_of
 from app.inspection.rules import NOTHING_SEEN, weight

@@ -10,8 +10,9 @@ from app.bench.tables import Job
 from app.estimate.rows import findings_by_work, works_of
 from app.estimate.tables import Work
 from app.ground.words import local
+from app.handover.other_stays import Seen
 from app.handover.rules import Leaves, Leaving, NotFit, Stop, Thing, fitness, in_the_way, with_initials
-from app.handover.stay import Seen, Stay
+from app.handover.stay import Stay
 from app.trade.figure import Grade
 
 

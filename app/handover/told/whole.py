@@ -11,8 +11,9 @@ from app.ground.shop import shop_of
 from app.ground.tables import Shop
 from app.handover import record, sentences
 from app.handover.duties import Duty, duties
+from app.handover.other_stays import Seen
 from app.handover.rules import Fitness, Leaving, NotFit, fitness
-from app.handover.stay import Seen, Stay
+from app.handover.stay import Stay
 from app.handover.told.left import left
 from app.handover.told.lines import line_of, threads
 from app.handover.told.proof import figures, measured, photos

@@ -1,0 +1,58 @@
+"""What a unit that was put right in the book after its walk-round makes of it: more to see, heavier looks."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy import ColumnElement, and_, or_
+from sqlmodel import Session, col, select
+
+from app.ground.tables import Receipt
+from app.handover.other_stays import Seen
+from app.inspection.facts import unlisted
+from app.inspection.rules import weight
+from app.inspection.steps import by_the_book_now
+from app.inspection.tables import Finding, Walk
+from app.intake.tables import WorkOrder
+from app.trade.figure import Grade
+
+SINCE = "by what the book says of the unit now; save the look again"
+
+
+def put_right_at(session: Session, unit_id: int) -> datetime | None:
+    """When what stands of a unit was kept last; None where no act kept it."""
+    asked = select(Receipt.created_at).where(_on_unit(unit_id)).order_by(col(Receipt.created_at).desc())
+    return session.exec(asked.limit(1)).first()
+
+
+def _on_unit(unit_id: int) -> ColumnElement[bool]:
+    """The receipts of acts that may change what stands of a unit."""
+    stays = select(WorkOrder.id).where(WorkOrder.unit_id == unit_id)
+    subject, key = col(Receipt.subject), col(Receipt.subject_id)
+    arrived = and_(subject == "workorder", key.in_(stays), col(Receipt.act) == "take in unit")
+    return or_(and_(subject == "unit", key == unit_id), arrived)
+
+
+def outgrown(session: Session, walks: Sequence[Walk], at: datetime | None) -> bool:
+    """Whether a unit put right at an instant asks for more than was walked round."""
+    rounds = [walk for walk in walks if walk.depth != "second"]
+    return at is not None and any(at > walk.created_at and unlisted(session, walk) for walk in rounds)
+
+
+def heavier_now(session: Session, it: Seen, at: datetime | None) -> Seen:
+    """A thing as heavy as its look comes to by what stands of the unit since it was put right at an instant.
+
+    What was cleared stays so. A person who graded lighter than proposed did so by what the book said then.
+    """
+    cleared = it.thing.grade is Grade.SOUND and it.line.grade is not Grade.SOUND
+    if at is None or it.line.looked_at is None or at <= it.line.looked_at or cleared:
+        return it
+    row = session.get_one(Finding, it.line.id)
+    judged = by_the_book_now(session, row) if row.proposed else None
+    if judged is None or judged.weight >= weight(it.thing.grade, it.thing.by):
+        return it
+    if (judged.grade, judged.by) == (row.proposed, row.proposed_by):
+        return it
+    reason = f"{judged.reason}, {SINCE}"
+    thing = replace(it.thing, grade=judged.grade, by=judged.by, reason=reason)
+    return replace(it, thing=thing, line=replace(it.line, reason=reason))
