@@ -1,6 +1,6 @@
 """What the book holds as evidence: jobs, standing records, proofs. Steps and facts read the same."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -139,7 +139,18 @@ def lacks_of(session: Session, job: Job) -> tuple[str, ...]:
     titles = {each.kind: title_of(each.kind) for each in asked}
     stood = [Stood(each.kind, each.place, each.inside, each.says) for each in found]
     waits = (f"Step {number}: {NO_SECOND}" for number in unsigned(session, job))
-    return (*lacking(asked, stood, titles), *waits)
+    return (*lacking(asked, stood, titles), *behind(session, job), *waits)
+
+
+# What a work still lacks in a later room, by the work's key and in words; rooms add theirs.
+BEHIND: list[Callable[[Session, int], Iterable[str]]] = []
+
+
+def behind(session: Session, job: Job) -> tuple[str, ...]:
+    """What later rooms say that the work of a job lacks; nothing is asked of a finished one any more."""
+    if job.finished_at is not None:
+        return ()
+    return tuple(says for lacks in BEHIND for says in lacks(session, job.work_id))
 
 
 def signed_holds(session: Session, job_id: int) -> dict[int, HoldSigned]:

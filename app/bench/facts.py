@@ -129,6 +129,7 @@ class JobLine:
     outside: bool
     asked: tuple[AskedLine, ...]
     lacks: tuple[str, ...]
+    behind: tuple[str, ...]
     finding_ids: tuple[int, ...]
     revision: int
     waits_for: str = ""  # why it is paused, in words
@@ -225,6 +226,7 @@ def _job(session: Session, job: Job, number: int, names: Names) -> JobLine:
         outside=work.outside,
         asked=tuple(_asked_lines(session, job, names)),
         lacks=evidence.lacks_of(session, job),
+        behind=evidence.behind(session, job),
         finding_ids=tuple(each.key for each in evidence.findings_answered(session, work.key)),
         revision=job.revision,
         waits_for=pause_said(job.paused_for, job.paused_note) if job.paused_at else "",

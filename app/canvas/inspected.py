@@ -11,16 +11,17 @@ from sqlmodel import Session, col, select
 
 from app.canvas.facts import OrderRead, PieceRead
 from app.canvas.tables import CanvasInspection, CanvasStage
+from app.canvas.tried import SeamClass, Seams, Stitch, Water
 from app.ground import people
 from app.trade.bounds import says
 from app.trade.canvas.outline import length_said
 from app.trade.canvas.sewn import (
-    GRAB,
-    STRIP,
+    CUP,
     allowed_off,
     head_held,
     seam_strength,
     size_read,
+    spray_rated,
     stitches_read,
 )
 from app.trade.figure import By, Grade, Verdict, Worked
@@ -33,50 +34,6 @@ LENGTHS = {"mm": ("1", "20000"), "in": ("0.1", "787")}
 YES_NO = (("yes", "Yes"), ("no", "No"))
 MAY_LACK = (*YES_NO, ("none", "None"))
 MOST_FORCE, MOST_HEAD = "20000", "20000"  # N, mm of water
-
-
-class Seams(StrEnum):
-    """How the strength of the seams was looked at."""
-
-    HAND = "hand"
-    STRIP = "strip"
-    GRAB = "grab"
-
-    @property
-    def word(self) -> str:
-        """The way in words, with its standard."""
-        return {
-            "hand": "Pulled by hand (common practice)",
-            "strip": f"Strip test, {STRIP}",
-            "grab": f"Grab test, {GRAB}",
-        }[self]
-
-    @property
-    def standard(self) -> str:
-        """Its standard; empty by hand."""
-        return {"strip": STRIP, "grab": GRAB}.get(self, "")
-
-
-class Water(StrEnum):
-    """How water was put on it."""
-
-    SPRAY = "spray"
-    ISO = "iso811"
-    AATCC = "aatcc127"
-
-    @property
-    def word(self) -> str:
-        """The way in words, with its standard."""
-        return {
-            "spray": "Hung and sprayed (common practice)",
-            "iso811": "Hydrostatic head of a cutting, ISO 811",
-            "aatcc127": "Hydrostatic head of a cutting, AATCC 127",
-        }[self]
-
-    @property
-    def standard(self) -> str:
-        """Its standard; empty for a spray."""
-        return {"iso811": "ISO 811", "aatcc127": "AATCC 127"}.get(self, "")
 
 
 class Answer(StrEnum):
@@ -107,6 +64,8 @@ NEEDED = {
     Seams.STRIP: ("seam_force", "cloth_force"),
     Seams.GRAB: ("seam_force", "cloth_force"),
     Water.SPRAY: ("minutes", "dry", "wetted"),
+    Water.CUP: ("cup_holds",),
+    Water.RATING: ("rating", "rating_least"),
     Water.ISO: ("head", "head_least"),
     Water.AATCC: ("head", "head_least"),
 }
@@ -116,9 +75,12 @@ NUMBERS = {
     "cloth_force": ("1", MOST_FORCE),
     "head": ("1", MOST_HEAD),
     "head_least": ("1", MOST_HEAD),
+    "rating": ("0", "5"),
+    "rating_least": ("1", "5"),
 }
 FIELDS = (
-    *("seams", "seam_holds", "seam_force", "cloth_force", "water", "minutes", "dry", "wetted"),
+    *("seam_class", "stitch", "seams", "seam_holds", "seam_force", "cloth_force"),
+    *("water", "minutes", "dry", "wetted", "cup_holds", "rating", "rating_least"),
     *("head", "head_least", "stitches", *LOOKED, "words", "accepted"),
 )
 WORKED_ON = ("cut", "windows", "sew", "trim")  # stages after which it is inspected anew
@@ -182,6 +144,8 @@ def read_inspection(typed: Typed, drawn: Sequence[Drawn], *, lead: bool = False)
         least, most = LENGTHS[it.unit]
         read.quantity(it.key, it.unit, least=least, most=most, required=f"{it.label} is not measured")
     read.number("stitches", least="1", most="30", required="Count the stitches along an inch")
+    read.choice("seam_class", SeamClass, required="Say what the seams of walls and roof are")
+    read.choice("stitch", Stitch, required="Say which stitch they are sewn with")
     seams = read.choice("seams", Seams, required="Say how the seams were tried")
     water = read.choice("water", Water, required="Say how water was put on it")
     needed = {name for way in (seams, water) if way for name in NEEDED[way]}
@@ -203,7 +167,7 @@ def _numbers(read: Reader, needed: Iterable[str]) -> None:
 
 
 def _answers(read: Reader, needed: Iterable[str]) -> None:
-    for name in ("seam_holds", "dry"):
+    for name in ("seam_holds", "dry", "cup_holds"):
         if name in needed:
             read.choice(name, Answer, required="Say yes or no")
     for name in LOOKED:
@@ -245,13 +209,18 @@ def _tried(readings: Mapping[str, str]) -> Iterator[Worked[Decimal]]:
     if seams.standard:
         forces = (Quantity(readings[name], "N") for name in NEEDED[seams])
         yield seam_strength(seams.standard, *forces)
-    if water.standard:
-        yield head_held(water.standard, *(Quantity(readings[name], "mm") for name in NEEDED[water]))
-    else:
+    if water.head:
+        yield head_held(water.head, *(Quantity(readings[name], "mm") for name in NEEDED[water]))
+    elif water is Water.RATING:
+        yield spray_rated(*(read_number(readings[name]) for name in NEEDED[water]))
+    elif water is Water.SPRAY:
         yield sprayed(Quantity(readings["minutes"], "min"), LEAST_SPRAY)
 
 
 def _seen(readings: Mapping[str, str]) -> Iterator[Verdict]:
+    yield from _made(readings)
+    if readings.get("cup_holds"):
+        yield _either(readings["cup_holds"], f"no thread wicks in 5 min, {CUP}", "Thread wicks water through")
     if readings.get("seam_holds"):
         yield _either(readings["seam_holds"], "seams hold a pull by hand", "A seam gives under the hand")
     if readings.get("dry"):
@@ -262,6 +231,16 @@ def _seen(readings: Mapping[str, str]) -> Iterator[Verdict]:
     for name, (good, bad) in LOOKED.items():
         if readings[name] != "none":
             yield _either(readings[name], good, bad)
+
+
+def _made(readings: Mapping[str, str]) -> Iterator[Verdict]:
+    """What the seams are; older records do not say it."""
+    if made := readings.get("seam_class"):
+        plain = Verdict(Grade.NEEDS, "Plain seams let water in and carry little: fell them", By.USE)
+        yield plain if made == SeamClass.PLAIN else Verdict(Grade.SOUND, SeamClass(made).word)
+    if stitch := readings.get("stitch"):
+        runs = Verdict(Grade.NEEDS, "A one-thread chain runs open from one broken stitch", By.USE)
+        yield runs if stitch == Stitch.SINGLE else Verdict(Grade.SOUND, Stitch(stitch).word)
 
 
 def _either(answer: str, good: str, bad: str) -> Verdict:

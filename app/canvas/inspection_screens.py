@@ -7,11 +7,12 @@ from sqlalchemy import Engine
 
 from app.canvas import facts, inspected
 from app.canvas.answers import answered
-from app.canvas.inspected import LOOKED, MAY_BE_NONE, MAY_LACK, YES_NO, Seams, Water
+from app.canvas.inspected import LOOKED, MAY_BE_NONE, MAY_LACK, YES_NO
 from app.canvas.inspecting import keep_inspection
 from app.canvas.making import making_of
 from app.canvas.screens import NO_ORDER, Key
 from app.canvas.tables import CanvasInspection
+from app.canvas.tried import SeamClass, Seams, Stitch, Water
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled
 from app.ground.gate import ANYONE, Acting, Book, Page, Typed
@@ -26,6 +27,8 @@ LABELS = {
     "seam_force": "Seam gave way at",
     "cloth_force": "Cloth gave way at",
     "minutes": "Sprayed for",
+    "rating": "Spray rating read",
+    "rating_least": "Least rating ordered",
     "head": "Water held",
     "head_least": "Least ordered",
     "words": "Remarks",
@@ -53,6 +56,8 @@ def _inspection(
         made=made,
         kept=kept,
         drawn=inspected.drawn_of(order),
+        classes=[(it.value, it.word) for it in SeamClass],
+        stitches=[(it.value, it.word) for it in Stitch],
         seams=[(way.value, way.word) for way in Seams],
         water=[(way.value, way.word) for way in Water],
         looked=LOOKS,

@@ -1,6 +1,6 @@
 """How an order is made, stage after stage: what is done, by whom, in how many hours, and what comes next."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -9,14 +9,16 @@ from enum import StrEnum
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
-from app.canvas.facts import OrderRead, canvas_order
+from app.bench.evidence import BEHIND
+from app.canvas.facts import OrderRead, canvas_number, canvas_order
 from app.canvas.inspected import inspections_of
 from app.canvas.priced import refuse_unagreed
 from app.canvas.roll_ends import cut_off, put_back
-from app.canvas.tables import CanvasStage
+from app.canvas.tables import CanvasOrder, CanvasStage
 from app.ground import people, receipts
 from app.ground.acting import Act
 from app.ground.book import writing
+from app.trade.canvas.readiness import Kind
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import read_number
 from app.trade.typed import Reader, Typed
@@ -159,15 +161,17 @@ def _read(stage: Stage, row: CanvasStage | None, names: Mapping[int, str]) -> St
 def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
     """Keep that the next stage of an order is done; returns the order's key.
 
-    Raises Refused for a stage out of its turn, for cloth of an order that is not released as it stands, for
-    the cutting of what the owner has not agreed to, for an inspection without a record that passes, or by who
-    sewed it where the shop has two people; Stale, NoResultFound.
+    Raises Refused for a stage out of its turn, for measures that are drafts, for sizes that nobody signed,
+    for cloth of an order that is not released as it stands, for the cutting of what the owner has not agreed
+    to, for an inspection without a record that passes, or by who sewed it where the shop has
+    two people; Stale, NoResultFound.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         order, making = _going(session, act, order_id)
         _refuse_out_of_turn(order, making, said.stage)
+        _refuse_unready(order, said.stage)
         if said.stage is Stage.CUT:
             refuse_unagreed(session, order)
         ends = cut_off(session, act, order) if said.stage is Stage.CUT else []
@@ -224,12 +228,37 @@ def _refuse_out_of_turn(order: OrderRead, making: Making, stage: Stage) -> None:
         raise Refused([Problem("stage", "This order is not released as it stands now", "its release first")])
 
 
+def _refuse_unready(order: OrderRead, stage: Stage) -> None:
+    """Measuring ends with pieces that stand, agreeing with the owner's signature on their sizes."""
+    drafts = [it for it in order.pieces if it.finished is None or not it.draft.stands]
+    if stage is Stage.MEASURE and not order.pieces:
+        raise Refused([Problem("stage", "There is no piece on this order yet", "at least one, measured")])
+    if stage is Stage.MEASURE and drafts:
+        says = f"{drafts[0].mark} {drafts[0].name} is a draft: its measures do not close yet"
+        raise Refused([Problem("stage", says, "measures that close")])
+    if stage is Stage.AGREE and not any(it.known.get("signed") for it in order.of_kind(Kind.ORDER)):
+        says = "Nobody has written down that the owner signed the finished sizes"
+        raise Refused([Problem("stage", says, "who signed and when, among what is known of the order")])
+
+
 def _refuse_uninspected(session: Session, order: OrderRead) -> None:
     found = inspections_of(session, order)
     if not found.passes:
         raise Refused(
             [Problem("stage", found.says, "an inspection record without faults, or taken by a lead")]
         )
+
+
+def uninspected(session: Session, work_id: int) -> Iterator[str]:
+    """The canvas orders priced by a work that are not inspected yet: its job is not finished before."""
+    asked = select(CanvasOrder.id).where(CanvasOrder.work_id == work_id, col(CanvasOrder.called_off) == "")
+    for key in session.exec(asked.order_by(col(CanvasOrder.id))):
+        making = making_of(session, key or 0)
+        if making.of(Stage.INSPECT).at is None:
+            yield f"Canvas order {canvas_number(key or 0)} is not inspected. {making.words}"
+
+
+BEHIND.append(uninspected)
 
 
 def refuse_own_work(session: Session, act: Act, making: Making, stage: Stage) -> None:

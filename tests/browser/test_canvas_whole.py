@@ -68,6 +68,8 @@ PIECES: Mapping[str, tuple[str, str, str]] = {
 SIDES = ("A-B", "B-C", "C-D", "A-D")
 SEWN = {"B-C": "felled_large", "A-D": "felled_small"}
 SOUND = {
+    "seam_class": "felled",
+    "stitch": "301",
     "seams": "strip",
     "water": "spray",
     "wetted": "yes",

@@ -143,7 +143,8 @@ def sewn_up(book: Engine, key: int, person: int = 3) -> int:
 
 LOOKED = {"locked": "yes", "laps": "yes", "hardware": "none", "zips": "none", "film": "none"}
 SPRAYED = {"water": "spray", "minutes": "10", "dry": "yes", "wetted": "yes"}
-SOUND = {"stitches": "6", "seams": "hand", "seam_holds": "yes", **SPRAYED, **LOOKED}
+MADE = {"seam_class": "felled", "stitch": "301"}
+SOUND = {"stitches": "6", **MADE, "seams": "hand", "seam_holds": "yes", **SPRAYED, **LOOKED}
 
 
 def readings(book: Engine, key: int, /, **other: str) -> dict[str, str]:

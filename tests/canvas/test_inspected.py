@@ -87,6 +87,10 @@ def test_without_a_record_it_is_not_inspected(book: Engine, sewn: int) -> None:
         ({"dry": "no"}, "Water comes through"),
         ({"wetted": "no"}, "wetted and dried once first"),
         ({"water": "iso811", "head": "250", "head_least": "300"}, "Water came through at 250"),
+        ({"water": "cup", "cup_holds": "no"}, "Thread wicks water through"),
+        ({"water": "iso4920", "rating": "3", "rating_least": "4"}, "Spray rating 3.0, under the 4.0"),
+        ({"seam_class": "plain"}, "Plain seams let water in"),
+        ({"stitch": "101"}, "runs open from one broken stitch"),
         ({"zips": "no"}, "A zipper does not run"),
         ({"laps": "no"}, "A lap points up"),
     ],
@@ -102,6 +106,21 @@ def test_each_fault_keeps_it_from_being_packed(
     assert newest.says == "1 thing to put right"
     with pytest.raises(Refused, match="1 thing to put right"):
         done(book, sewn, Stage.INSPECT, LEE)
+
+
+@pytest.mark.parametrize(
+    "water", [{"water": "cup", "cup_holds": "yes"}, {"water": "iso4920", "rating": "4", "rating_least": "4"}]
+)
+def test_other_ways_of_water_let_it_be_packed(book: Engine, sewn: int, water: dict[str, str]) -> None:
+    loft.inspect(book, sewn, **water)
+    assert kept(book, sewn).passes
+
+
+def test_a_record_of_before_that_names_no_seam_class_is_read_as_it_is(book: Engine, sewn: int) -> None:
+    said = read_inspection(Texts(loft.readings(book, sewn)), drawn_of(loft.read(book, sewn)))
+    older = {name: text for name, text in said.items() if name not in ("seam_class", "stitch")}
+    inspecting.keep_inspection(book, act(LEE), sewn, older)
+    assert kept(book, sewn).passes
 
 
 def test_a_lead_takes_it_in_writing(book: Engine, sewn: int) -> None:
@@ -174,6 +193,9 @@ def test_the_same_form_twice_is_kept_once_and_a_late_one_is_told(book: Engine, s
         ({"seam_holds": ""}, ["seam_holds"]),
         ({"water": ""}, ["water"]),
         ({"water": "aatcc127", "head": "300"}, ["head_least"]),
+        ({"water": "cup"}, ["cup_holds"]),
+        ({"water": "iso4920", "rating": "6"}, ["rating", "rating_least"]),
+        ({"seam_class": "", "stitch": "999"}, ["seam_class", "stitch"]),
         ({"minutes": "0"}, ["minutes"]),
         ({"dry": "damp"}, ["dry"]),
         ({"wetted": ""}, ["wetted"]),

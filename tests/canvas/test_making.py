@@ -101,6 +101,27 @@ def test_no_cloth_is_cut_of_an_order_that_is_not_released(book: Engine) -> None:
         done(book, key, Stage.CUT)
 
 
+def test_measuring_ends_with_pieces_that_stand(book: Engine) -> None:
+    key = loft.opened(book)
+    with pytest.raises(Refused, match="There is no piece on this order yet"):
+        done(book, key, Stage.MEASURE)
+    loft.piece(book, key, typed={"A-B": "400"})
+    with pytest.raises(Refused, match="P1 Front wall is a draft: its measures do not close yet"):
+        done(book, key, Stage.MEASURE)
+    loft.steps.save_measures(book, act(seen=1), 1, loft.said.PieceSaid("Front wall", dict(loft.WALL), []))
+    assert done(book, key, Stage.MEASURE) == key
+
+
+def test_agreeing_needs_the_owners_signature_on_the_order(book: Engine) -> None:
+    key = loft.opened(book)
+    loft.piece(book, key)
+    done(book, key, Stage.MEASURE)
+    with pytest.raises(Refused, match="the owner signed the finished sizes"):
+        done(book, key, Stage.AGREE)
+    loft.answer(book, key, loft.Kind.ORDER)
+    assert done(book, key, Stage.AGREE) == key
+
+
 def test_a_change_after_cutting_stops_the_sewing(book: Engine, order: int) -> None:
     for stage in ORDER[:4]:
         done(book, order, stage)

@@ -101,7 +101,7 @@ def test_an_order_alone_takes_its_own_days(book: Engine, order: int) -> None:
     needs(book, order)
     now = reckoned(place(book, order))
     assert (now.likely, now.promised) == (date(2026, 5, 11), date(2026, 5, 12))
-    assert now.reasons == ("nothing is ahead in the queue and the cloth is here: its own work decides",)
+    assert now.reasons == ("nothing is ahead in the queue: its own work decides",)
 
 
 def test_the_worked_example_of_one_bench(book: Engine, order: int) -> None:

@@ -180,7 +180,7 @@ def _held_up(asked: Asked, stages: Sequence[Stage], rate: Season) -> str:
         return f"the cloth takes about {_days(cloth)} to come"
     if table:
         return f"the cutting table is busy with {_orders(asked)} for about {_days(table_free)}"
-    return "nothing is ahead in the queue and the cloth is here: its own work decides"
+    return "nothing is ahead in the queue: its own work decides"
 
 
 def _days(count: float) -> str:

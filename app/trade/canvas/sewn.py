@@ -17,6 +17,8 @@ SHARE = Decimal(90)  # percent of the cloth's strength that its seam keeps
 JOINTS = Source("ISO 5912", "6.1.1.1")
 STRIP, GRAB = "ISO 13935-1", "ISO 13935-2"
 CLOTH_TEST: Mapping[str, str] = {STRIP: "ISO 13934-1", GRAB: "ISO 13934-2"}  # the same test on cloth alone
+CUP = "MIL-DTL-44400A 4.4"  # a seam over a hoop of 6 in, 500 ml on it, watched for 5 min
+MOST_RATING = Decimal(5)
 HEADS: Mapping[str, str] = {
     "ISO 811": "pressure rising 10 or 60 cm of water a minute, read at the third drop",
     "AATCC 127": "pressure rising 60 mbar a minute, read at the third drop",
@@ -114,4 +116,26 @@ def head_held(standard: str, held: Quantity, least: Quantity) -> Worked[Decimal]
         verdict=holds if found >= wanted else Verdict(Grade.NEEDS, told, By.USE),
         source=Source(standard),
         caution="One figure of one cutting: the fit of the piece under a hose is looked at all the same.",
+    )
+
+
+def spray_rated(rating: Decimal, least: Decimal) -> Worked[Decimal]:
+    """The spray rating of a cutting over the least that was ordered.
+
+    Both 0 to 5: 5 nothing wetted, 0 the whole face wet. Impossible outside. Source: ISO 4920.
+    """
+    if not (0 <= rating <= MOST_RATING and 0 <= least <= MOST_RATING):
+        raise Impossible("A spray rating is from 0 to 5", "a number such as 4")
+    found, wanted = says(rating, "count", 1), says(least, "count", 1)
+    low = Verdict(Grade.NEEDS, f"Spray rating {found}, under the {wanted} that was ordered", By.USE)
+    return Worked(
+        name="spray rating",
+        value=rating - least,
+        says=found,
+        formula="rating read − least that was ordered",
+        inputs=(Input("read", found), Input("ordered", wanted)),
+        limit=f"at least {wanted}; 250 ml through a nozzle on cloth at 45 degrees, 5 is dry, 0 wet all over",
+        verdict=Verdict(Grade.SOUND, f"spray rating {found}, ISO 4920") if rating >= least else low,
+        source=Source("ISO 4920"),
+        caution="It tells how the face sheds water, not whether seams hold it: spray the fit all the same.",
     )

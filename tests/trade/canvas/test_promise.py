@@ -47,7 +47,7 @@ def test_an_order_with_nothing_ahead_takes_its_own_days() -> None:
     found = reckoned(asked())
     assert found.likely == date(2026, 5, 11)
     assert found.promised == date(2026, 5, 11)
-    assert found.reasons == ("nothing is ahead in the queue and the cloth is here: its own work decides",)
+    assert found.reasons == ("nothing is ahead in the queue: its own work decides",)
 
 
 def test_cloth_that_comes_late_decides() -> None:

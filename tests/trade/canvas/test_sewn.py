@@ -11,6 +11,7 @@ from app.trade.canvas.sewn import (
     head_held,
     seam_strength,
     size_read,
+    spray_rated,
     stitches_read,
 )
 from app.trade.figure import Grade, Worked
@@ -101,6 +102,21 @@ def test_water_is_held_as_high_as_ordered(standard: str, held: str, found: str) 
     figure = head_held(standard, Quantity(held, "mm"), Quantity("300", "mm"))
     assert (figure.value, grade(figure)) == (Decimal(held) - 300, found)
     assert "third drop" in figure.limit  # ISO 811, clause 6: read at the third drop
+
+
+@pytest.mark.parametrize(
+    ("read", "least", "found"),
+    # ISO 4920: 5, 4, 3, 2, 1 for 100, 90, 80, 70, 50 of AATCC 22, 0 for a face wet all over (from memory)
+    [("5", "4", "sound"), ("4", "4", "sound"), ("3.5", "4", "needs"), ("0", "1", "needs")],
+)
+def test_a_spray_rating_is_at_least_what_was_ordered(read: str, least: str, found: str) -> None:
+    assert grade(spray_rated(Decimal(read), Decimal(least))) == found
+
+
+@pytest.mark.parametrize(("read", "least"), [("6", "4"), ("-1", "4"), ("4", "6")])
+def test_there_is_no_spray_rating_beyond_five(read: str, least: str) -> None:
+    with pytest.raises(Impossible):
+        spray_rated(Decimal(read), Decimal(least))
 
 
 def test_what_cannot_be_read_is_impossible() -> None:
