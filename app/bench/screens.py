@@ -84,7 +84,9 @@ def _jobs(book: Engine, page: Pages, order_id: int, form: Filled, status: int = 
 
 
 def _torques(records: list[RecordLine]) -> list[RecordLine]:
-    return [each for each in records if each.kind == "wheel_torque"]
+    """The newest torque record of each wheel, the oldest first: one wheel may be asked for by two jobs."""
+    newest = {each.place: each for each in records if each.kind == "wheel_torque"}
+    return sorted(newest.values(), key=lambda each: each.id)
 
 
 def _found(found: Found | None, says: str) -> Found:

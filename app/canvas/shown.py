@@ -128,7 +128,8 @@ def _row(part: CanvasPart, answered: Mapping[str, str], abouts: Mapping[int, str
     kind = Kind(part.kind)
     left = open_questions(Part(kind, "it", part.place, answered))
     answers = _in_words(answered, abouts) if kind is Kind.OPTION else answered
-    known = [f"{it.name}: {answers[it.key]}" for it in said.questions_of(kind) if answers.get(it.key)]
+    asked = [it for it in said.questions_of(kind) if answers.get(it.key)]
+    known = [f"{it.name}: {it.answered(answers[it.key])}" for it in asked]
     place = "" if kind in (Kind.ORDER, Kind.FRAME) else part.place
     return PartRow(
         part.key, KIND_WORDS[kind], place, "; ".join(known), len(left), left[0].says if left else ""

@@ -73,19 +73,19 @@ def _dates(measure: Measure, day: date) -> Iterator[str]:
     }.get(measure.kind, "as on the papers")
 
 
-def _battery(facts: UnitFacts) -> dict[str, str]:
-    wheels = str(2 * (facts.axles or 1))
-    return {"rested": "12.7", "minutes": "15", "end": "12.1", "held": wheels, "braked": wheels}
-
-
 def _known(check: Check, facts: UnitFacts, day: date) -> dict[str, str] | None:
     """Texts for the few checks whose readings hang together, so that trying each by itself finds nothing."""
     month = day - timedelta(days=120)
+    wheels = str(2 * (facts.axles or 1))
     texts = {
+        "id.label": {"gvwr": f"{facts.gvwr_lb or 0:f}"},
+        "bk.works": {"held": wheels, "braked": wheels},
+        "lp.leak": {"start": "9.0", "end": "9.0", "time": "10", "change": "stands still"},
+        "rd.heat": {"hub": "118", "above": "6"},
         "id.vin": {"vin": facts.vin},
         "hb.service": {"last": f"{month.month:02}-{month.year % 100:02}", "miles": "900"},
         "cp.chains": {"count": "two", "strength": "11700", "meaning": "breaking strength"},
-        "bk.battery": _battery(facts),
+        "bk.battery": {"rested": "12.7", "minutes": "15", "end": "12.1", "held": wheels, "braked": wheels},
         "br.drum": {"first": "10.02", "second": "10.02", "maximum": "10.09"},
     }
     return texts.get(check.key)

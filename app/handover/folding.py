@@ -45,7 +45,7 @@ class Fold:
     def says(self) -> str:
         """What holds for all of them, where it is more than their state."""
         if self.state is Grade.UNSEEN:
-            return self.why.removesuffix(".")
+            return self.why
         return NOTHING_SEEN if self.fitted else ""
 
     @property

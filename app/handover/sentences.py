@@ -61,7 +61,7 @@ def readings(lines: Iterable[ReadingLine]) -> str:
     known = [(line.label, reading(line)) for line in lines if line.typed]
     if len(known) == 1:
         return known[0][1]
-    return "; ".join(f"{label} {says}" for label, says in known)
+    return "; ".join(f"{label}: {says}" for label, says in known)
 
 
 def reading(line: ReadingLine) -> str:
@@ -77,7 +77,8 @@ def got(line: FindingLine, *, cleared: bool, unseen_reason: str = "") -> str:
     apart, so only its readings are left out.
     """
     if line.grade is Grade.UNSEEN:
-        return f"Not looked at. {apart(line.note or unseen_reason or line.reason)}".strip()
+        why = apart(line.note or unseen_reason or line.reason)
+        return f"Not looked at ({why})" if why else "Not looked at"
     if cleared:
         return ""
     if not line.fitted:

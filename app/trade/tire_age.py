@@ -71,19 +71,24 @@ def _years(start: date, on: date) -> Decimal:
 def _in_words(code: DateCode, on: date) -> str:
     years, months = divmod(complete_months(code.latest.start, on), 12)
     least = "" if code.decade_known else "at least "
-    return f"{least}{years} years {months} months"
+    return f"{least}{_counted(years, 'year')} {_counted(months, 'month')}"
+
+
+def _counted(count: int, one: str) -> str:
+    return f"{count} {one}{'' if count == 1 else 's'}"
 
 
 def _verdict(code: DateCode, years: int, policy: AgePolicy) -> Verdict:
     if policy.three_digits and not code.decade_known:
         return Verdict(Grade.DNT, "a three-digit date code: made before July 2000")
+    old = f"{_counted(years, 'year')} old"
     if years >= policy.dnt:
-        return Verdict(Grade.DNT, f"{years} years old, {policy.dnt} or more")
+        return Verdict(Grade.DNT, f"{old}, {policy.dnt} or more")
     if years >= policy.needs:
-        return Verdict(Grade.NEEDS, f"{years} years old, {policy.needs} or more", By.SOON)
+        return Verdict(Grade.NEEDS, f"{old}, {policy.needs} or more", By.SOON)
     if years >= policy.watch:
-        return Verdict(Grade.WATCH, f"{years} years old, {policy.watch} or more")
-    return Verdict(Grade.SOUND, f"{years} years old, under {policy.watch}")
+        return Verdict(Grade.WATCH, f"{old}, {policy.watch} or more")
+    return Verdict(Grade.SOUND, f"{old}, under {policy.watch}")
 
 
 def without_date() -> Verdict:

@@ -441,6 +441,21 @@ def test_a_nut_card_needs_a_torque_record(signed: Signed, here: Stay, job: int) 
         assert words in " ".join(text.split())
 
 
+def test_a_wheel_that_two_jobs_measured_is_one_wheel_of_the_nut_card(
+    signed: Signed, here: Stay, job: int
+) -> None:
+    here.work()
+    steps.open_jobs(here.book, act(TONI), here.order)
+    toni = signed("Toni")
+    for nth in (1, 2):
+        kept = toni.post(AT.replace("jobs/1", f"jobs/{nth}"), {**FORM, "submission": f"round {nth}"})
+        assert kept.status_code == 303
+    assert "1 wheel with torque recorded" in toni.get("/bench/orders/1").text
+    answer = toni.post("/bench/orders/1/retorque", {})
+    text = PdfReader(io.BytesIO(toni.get(answer.headers["location"]).content)).pages[0].extract_text()
+    assert "6 nuts a wheel, 1 wheel," in " ".join(text.split())
+
+
 def test_a_nut_card_has_the_miles_of_the_shop(signed: Signed, here: Stay, job: int) -> None:
     with writing(here.book) as session:
         shop = session.exec(select(Shop)).one()

@@ -62,6 +62,18 @@ def test_a_row_counts_what_is_not_known_and_asks_the_next() -> None:
     assert shown.part_row(part(Kind.FASTENER, what="none")).open == 0
 
 
+@pytest.mark.parametrize(
+    ("kind", "answers", "says"),
+    [
+        (Kind.WINDOW, {"film_thou": "20"}, "film thickness: 20 thousandths of an inch"),
+        (Kind.CLOTH, {"shrink": "2 and 1"}, "shrinkage: 2 and 1 percent along and across"),
+        (Kind.CLOTH, {"shrink": "none"}, "shrinkage: none"),
+    ],
+)
+def test_a_bare_figure_is_said_with_what_it_counts(kind: Kind, answers: dict[str, str], says: str) -> None:
+    assert shown.part_row(part(kind, **answers)).said == says
+
+
 # What holds back
 
 

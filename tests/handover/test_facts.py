@@ -70,11 +70,11 @@ def test_the_head_says_whose_unit_which_number_and_who_took_it(said: Record) -> 
 def test_every_thing_is_told_with_its_state_and_readings(said: Record) -> None:
     by_name = {it.name: it for it in said.lines}
     assert len(by_name) == len(SOUND) + 6
-    assert by_name["Breakaway battery"].got == "Rested 12.7\u00a0V; Held 15\u00a0min"
+    assert by_name["Breakaway battery"].got == "Rested: 12.7\u00a0V; Held: 15\u00a0min"
     assert by_name["Tread depth, left tire, axle 1"].got == "7/32\u00a0in"
     assert by_name["VIN plate"].got == "same as the papers"
     assert by_name["Spring bars and head"].got == "not fitted"
-    assert by_name[ROOF.name].got == "Not looked at. wet all three days"
+    assert by_name[ROOF.name].got == "Not looked at (wet all three days)"
     assert by_name[SEAL.name].got == "2\u00a0ft; open for 2 ft: water gets in"
     assert (by_name[ALARM.name].state, by_name[ALARM.name].by) == (Grade.NEEDS, By.USE)
     assert (by_name[LINING.name].until, by_name[LINING.name].until_miles) == (date(2027, 5, 1), 5000)

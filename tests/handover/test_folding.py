@@ -9,7 +9,7 @@ from app.handover.folding import folded, together
 from app.handover.record import Line
 from app.trade.figure import Grade
 
-WET, STUCK = "Not looked at. wet roof", "Not looked at. drum stuck"
+WET, STUCK = "Not looked at (wet roof)", "Not looked at (drum stuck)"
 
 
 def line(name: str, where: str = "", **more: object) -> Line:

@@ -448,7 +448,7 @@ def test_what_was_read_keeps_its_row_and_what_is_plain_does_not(whole: Printed) 
     text = bare(whole.text)
     assert [n for n in range(80, 140) if bare(f"{NAMED.format(n=n)}{n}/32in") not in text] == []
     assert text.count(bare(NOTHING_SEEN)[1:]) == 8  # once a station
-    assert text.count("Notlookedat.wet") == 1
+    assert text.count("Notlookedat(wet)") == 1
 
 
 def test_a_whole_walk_round_takes_few_pages(whole: Printed) -> None:

@@ -98,7 +98,7 @@ def test_no_sentence_of_ours_has_more_than_twenty_words() -> None:
     [
         ([], ""),
         ([TREAD], "7/32\u00a0in"),
-        ([TREAD, VOLTS], "Least 7/32\u00a0in; Rested 12.7\u00a0V"),
+        ([TREAD, VOLTS], "Least: 7/32\u00a0in; Rested: 12.7\u00a0V"),
         ([replace(TREAD, typed=""), VOLTS], "12.7\u00a0V"),
         ([read("Turn", "yes", "")], "yes"),
         ([read("Torque", "950", "N_m", "Lee")], "950\u00a0N·m (kept by Lee)"),
@@ -126,9 +126,9 @@ def test_readings_are_told_as_typed_with_their_unit(given: list[ReadingLine], sa
             {"fitted": False, "grade": Grade.DNT, "reason": "two are asked for"},
             "not fitted; two are asked for",
         ),
-        ({"grade": Grade.UNSEEN}, "Not looked at."),
-        ({"grade": Grade.UNSEEN, "note": "wet"}, "Not looked at. wet"),
-        ({"grade": Grade.UNSEEN, "note": "wet", "reason": "not looked at yet"}, "Not looked at. wet"),
+        ({"grade": Grade.UNSEEN}, "Not looked at"),
+        ({"grade": Grade.UNSEEN, "note": "wet"}, "Not looked at (wet)"),
+        ({"grade": Grade.UNSEEN, "note": "wet", "reason": "not looked at yet"}, "Not looked at (wet)"),
     ],
 )
 def test_what_was_found_is_told(changed: dict[str, object], says: str) -> None:
@@ -137,7 +137,7 @@ def test_what_was_found_is_told(changed: dict[str, object], says: str) -> None:
 
 def test_unseen_takes_the_reason_given_at_the_handover() -> None:
     unseen = replace(LINE, grade=Grade.UNSEEN, reason="not looked at yet")
-    assert sentences.got(unseen, cleared=False, unseen_reason="drum stuck") == "Not looked at. drum stuck"
+    assert sentences.got(unseen, cleared=False, unseen_reason="drum stuck") == "Not looked at (drum stuck)"
 
 
 def test_a_cleared_fault_leaves_room_for_what_the_work_measured() -> None:

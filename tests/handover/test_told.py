@@ -271,4 +271,4 @@ def test_the_reason_for_what_was_not_seen_stands_in_the_record(book: Engine) -> 
     made.check()
     said = record(made, made.hand_over(towed(unseen_reason="drum stuck")))
     assert said.handed.unseen_reason == "drum stuck"
-    assert next(it for it in said.lines if it.name == "Hub").got == "Not looked at. drum stuck"
+    assert next(it for it in said.lines if it.name == "Hub").got == "Not looked at (drum stuck)"

@@ -176,6 +176,12 @@ def test_a_canvas_order_is_signed_under_something_that_is_signed(printings: Prin
     assert "After-care" in signed  # the signatures have no page of their own
 
 
+@pytest.mark.parametrize("size", SIZES)
+def test_a_cut_plan_is_drawn_under_its_words(printings: Printings, size: str) -> None:
+    [page] = [page for page in texts(printings["cut list", size]) if "Take 5.0 m" in page]
+    assert "P2" in page.partition("Take 5.0 m")[2]
+
+
 @every
 def test_no_row_is_split_over_pages(printings: Printings, case: Case, size: str) -> None:
     with of(printings, case, size).opened as pdf:

@@ -42,6 +42,11 @@ class Question:
     name: str
     ask: str
     accepts: str
+    unit: str = ""  # said after an answer that ends in a figure
+
+    def answered(self, said: str) -> str:
+        """An answer as others read it, with the unit that it was asked in."""
+        return f"{said} {self.unit}" if self.unit and said[-1:].isdigit() else said
 
 
 @dataclass(frozen=True)
@@ -61,6 +66,7 @@ class Part:
         return self.known.get(key, "").strip()
 
 
+THOU, SHRINKS = "thousandths of an inch", "percent along and across"
 ZIPPER = (
     Question("chain", "chain size", "Which size is on the slider's back", "5, 8 or 10; none for no zipper"),
     Question("teeth", "tooth type", "Are the teeth a coil, moulded or metal", "coil, moulded or metal"),
@@ -76,7 +82,7 @@ ZIPPER = (
 )
 WINDOW = (
     Question("film", "film", "Is the film clear or tinted, or is there none", "clear, tinted or none"),
-    Question("film_thou", "film thickness", "How thick is the film", "thousandths of an inch, such as 20"),
+    Question("film_thou", "film thickness", "How thick is the film", f"{THOU}, such as 20", THOU),
     Question("screen", "screen", "Is there a screen behind it", "mesh such as 18 by 16, or none"),
     Question("flap", "flap", "Is there a flap, and is it inside or outside", "inside, outside or none"),
     Question("size", "size", "How wide and high is the opening", "such as 700 by 480 mm"),
@@ -93,9 +99,7 @@ CLOTH = (
     ),
     Question("coating", "coating", "Is it coated, and which side is out", "such as water-repellent, or none"),
     Question("flame", "flame label", "What does its flame label say, word for word", "a standard, or none"),
-    Question(
-        "shrink", "shrinkage", "How much does this roll shrink", "percent along and across, such as 2 and 1"
-    ),
+    Question("shrink", "shrinkage", "How much does this roll shrink", f"{SHRINKS}, such as 2 and 1", SHRINKS),
 )
 PIECE = (
     Question(
