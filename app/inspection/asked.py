@@ -20,6 +20,7 @@ from app.inspection.scale import limits_said
 from app.trade.bearings import LIGHT
 from app.trade.brakes import HOLD_MIN, HOLD_VOLTS, LAW_LEAST, Lining
 from app.trade.figure import plain
+from app.trade.gas_tests import LEAK_CHECK
 from app.trade.problems import Impossible
 from app.trade.quantity import with_unit
 from app.trade.tongue import BALL_HITCH, BANDS
@@ -139,6 +140,14 @@ def _magnet(case: Case) -> Asked:
     return {"ohms": f"{magnet.least_ohm} to {with_unit(str(magnet.most_ohm), 'ohm')} cold"}
 
 
+def _gas(_: Case) -> Asked:
+    return {
+        "start": LEAK_CHECK.pressure,
+        "end": "as at the start, no fall and no rise",
+        "time": f"at least {with_unit(plain(LEAK_CHECK.least_minutes), 'min')}",
+    }
+
+
 def _on_the_hitch(case: Case) -> Asked:
     """The bands of its kind; a stricter limit of the catalogue, which is for all kinds, goes before them."""
     bands, limits = BANDS.get(case.facts.kind, BALL_HITCH), case.check.measure("share").limits
@@ -172,6 +181,7 @@ ASKED: dict[str, Callable[[Case], Asked]] = {
     "drum": lambda _: {"maximum": "as cast in it: neither diameter may be over it"},
     "rotor": lambda _: {"minimum": "as marked on it: the rotor may not be under it"},
     "magnet_ohms": _magnet,
+    "gas_hold": _gas,
     "tongue_share": _on_the_hitch,
 }
 

@@ -15,10 +15,11 @@ from app.trade.cylinders import Mark, Method, requalification_due
 from app.trade.dates import Month
 from app.trade.fasteners import FINE_DEVIATION, TorqueRange, torque_verdict
 from app.trade.figure import COMMON_PRACTICE, SHOP_SETTING, By, Grade, Input, Source, Worked, plain
+from app.trade.gas_tests import LEAK_CHECK, Timed, leak_test
 from app.trade.magnets import MAGNETS, Magnet, dead_brake, magnet_current, magnet_resistance
 from app.trade.magnets import Reading as Drawn
 from app.trade.problems import Impossible
-from app.trade.quantity import with_unit
+from app.trade.quantity import Quantity, with_unit
 from app.trade.tire_age import made_apart, tire_age
 from app.trade.tire_load import Fitted, capacity_against_gawr, capacity_against_weighed
 from app.trade.tire_pressure import cold_pressure, gauged
@@ -45,6 +46,8 @@ LAW = (Grade.DNT,)  # the lighter grades of these figures are common practice
 FEW_LEAVES = 4
 GUARD_FROM_LB, GUARD_HIGH_IN, GUARD_SHORT_IN = Decimal(3000), Decimal(30), Decimal(18)
 CORNERS_IN = Decimal(1)  # between left and right of one end, common practice
+MILD_F = Decimal(68)  # only the change of warmth is read
+SHORTEST_HOLD = Quantity(plain(LEAK_CHECK.least_minutes), "min")
 SPREAD_32NDS = Decimal(3)  # of the tread across a tire, common practice
 
 
@@ -496,6 +499,19 @@ def cylinder_date(case: Case) -> list[Ruling]:
     )
 
 
+def gas_hold(case: Case) -> list[Ruling]:
+    """What the two pressures of the leak test say, whatever is said of them; as long and as warm as was read.
+
+    Where nothing is said of the warmth it is taken as steady, and the time as just enough: a fall is a fall.
+    """
+    start, end = case.quantity("start"), case.quantity("end")
+    if start is None or end is None:
+        return []
+    minutes = case.quantity("time") or SHORTEST_HOLD
+    warmed = Quantity(plain(MILD_F + (case.number("warmer", "degF") or 0)), "degF")
+    return ruling_of(leak_test(Timed(start, end, minutes, Quantity(plain(MILD_F), "degF"), warmed)))
+
+
 def tongue_share_rule(case: Case) -> list[Ruling]:
     """Share of the trailer's weight on the ball, by the bands of its kind."""
     share = case.number("share")
@@ -538,6 +554,7 @@ RULES: dict[str, Rule] = {
     "magnet_ohms": magnet_ohms,
     "magnet_current": magnet_current_rule,
     "cylinder_date": cylinder_date,
+    "gas_hold": gas_hold,
     "tongue_share": tongue_share_rule,
     "if_brakes_required": lambda _: [],  # eases what is seen: see rules.judge
 }

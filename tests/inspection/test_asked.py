@@ -55,6 +55,9 @@ SAID = [
     ("br.need", "braked", "the law asks for all 4 wheels here"),  # 19VAC30-70, 80
     ("br.lining", "thinnest", "at least 2/32 in bonded, 1/32 in over the rivets"),  # 49 CFR 570.59(c)
     ("br.magnet", "ohms", "3.2 to 3.5 ohm cold"),
+    ("lp.leak", "start", "8.5 to 9.5 in wc"),  # NFPA 54 annex C, from memory
+    ("lp.leak", "end", "as at the start, no fall and no rise"),
+    ("lp.leak", "time", "at least 3 min"),
     ("ld.share", "share", "10 to 15 %, do not tow under 5"),
     ("id.label", "gvwr", "in the book 6,000 lb"),
     ("id.label", "gawr_2", "in the book 3,500 lb"),

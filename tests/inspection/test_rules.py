@@ -801,6 +801,38 @@ def test_brakes_on_one_axle_are_enough_where_the_state_says_so() -> None:
     assert code(judged("br.need", {"braked": "0"}, policy=lenient)) == D
 
 
+HELD = {"start": "9", "end": "9", "time": "3", "change": "stands still"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "grade"),
+    [
+        # NFPA 54 annex C (from memory): 9 in wc for 3 minutes, no fall and no rise
+        ({}, S),
+        ({"end": "6"}, U),  # a fall is a fall, whatever was tapped
+        ({"end": "9.5"}, U),  # and a rise comes from the cylinder
+        ({"end": "8.9"}, X),  # a tenth is what two readings of the gauge leave open
+        ({"time": "2.9"}, X),  # too short to prove anything
+        ({"start": "8", "end": "8"}, X),  # not the pressure of this test
+        ({"start": "2.24", "unit-start": "kPa", "end": "2.24", "unit-end": "kPa"}, S),  # 9.0 in wc
+        # ideal gas: 406.8 + 9 in wc at 68 °F (527.67 °R) move 0.79 in wc a degree
+        ({"end": "8.2", "warmer": "-1"}, X),  # so a degree colder explains 0.8: to be repeated
+        ({"end": "7", "warmer": "-1"}, U),  # but not 2
+        ({"end": "9", "warmer": "-2"}, X),  # steady while cooling: gas may be coming in
+        ({"end": "9", "warmer": "2"}, U),  # steady while warming: gas is lost
+        ({"change": "falls"}, U),
+    ],
+)
+def test_the_pressures_of_the_gas_test_speak_whatever_is_said_of_them(
+    typed: dict[str, str], grade: str
+) -> None:
+    assert code(judged("lp.leak", HELD | typed)) == grade
+
+
+def test_a_gas_test_of_one_pressure_proves_nothing() -> None:
+    assert code(judged("lp.leak", {"start": "9", "time": "3", "change": "stands still"})) == X
+
+
 def test_an_unknown_defect_is_a_slip_of_the_program() -> None:
     with pytest.raises(KeyError):
         judged("cp.body", {}, ("nonsense",))
