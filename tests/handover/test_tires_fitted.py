@@ -25,6 +25,7 @@ from app.handover.papers import page_of
 from app.handover.record import Measured
 from app.handover.rules import Leaving, Registered
 from app.handover.tables import Handover
+from app.handover.told.lines import TAKEN_OFF
 from app.trade.typed import Texts
 from tests.bench.contexts import context
 from tests.conftest import Browser
@@ -32,6 +33,7 @@ from tests.handover.stays import SOUND, WREN, Found, Stay, carried, stay
 from tests.handover.test_papers import Shop, flat, press  # noqa: F401 - a fixture
 
 TINS = {"tire-2-right": "4XK9 7MRT 1226", "tire-1-left": "1ABC2D3EF 3025"}
+ALL_FOUR = (*TINS, "tire-1-right", "tire-2-left")
 WORN = tuple(
     Found("ti.tread", f"Tread depth, {place}", 3, "needs", place, by="soon", reason="at the bars")
     for place in TINS
@@ -102,6 +104,20 @@ def test_the_owner_reads_numbers_and_what_to_do_with_them(
     ):
         assert said in after
     assert "can burst" in after
+
+
+def test_what_was_read_on_a_tire_that_came_off_is_told_as_such(book: Engine) -> None:
+    """The owner must not take the old tire's age for the new one's."""
+    old = (("Date code", "2619", ""),)
+    ages = tuple(Found("ti.age", f"Age, {place}", 3, "sound", place, readings=old) for place in ALL_FOUR)
+    made = stay(book, [*WORN, *ages])
+    made.price(say={})
+    bench.open_jobs(book, made.act(WREN), made.order)
+    for place, tin in TINS.items():
+        fitted(made, place, tin)
+    lines = {line.place: line.got for line in told(kept(made, carried())).lines if line.check == "ti.age"}
+    assert {place for place, got in lines.items() if got.endswith(f"; {TAKEN_OFF}")} == set(TINS)
+    assert all("2619" in got for got in lines.values())
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from app.bench.facts import ClearanceLine
 from app.bench.rules import How
 from app.handover import record, sentences
 from app.handover.other_stays import Seen
-from app.handover.stay import SETTLED
+from app.handover.stay import SETTLED, TIRES
 from app.handover.told.teller import Teller, keys_of
 from app.inspection.facts import FindingLine, catalogue_of
 from app.inspection.rules import NOTHING_SEEN, weight
@@ -14,6 +14,7 @@ from app.trade.days import day
 from app.trade.figure import By, Grade
 from app.trade.letters import apart
 
+TAKEN_OFF = "read on the tire that was taken off"
 NOTHING = ("", NOTHING_SEEN)
 
 
@@ -22,6 +23,8 @@ def line_of(it: Teller, spot: Seen) -> record.Line:
     line, thing = spot.line, spot.thing
     cleared = thing.grade is Grade.SOUND and line.grade not in (Grade.SOUND, Grade.UNSEEN)
     found = sentences.got(line, cleared=cleared, unseen_reason=it.leaving.unseen_reason)
+    if found and line.readings and _tire_changed(it, line):
+        found += f"; {TAKEN_OFF}"
     return record.Line(
         finding_id=line.id,
         check=line.check,
@@ -43,6 +46,14 @@ def line_of(it: Teller, spot: Seen) -> record.Line:
         where=_where(it, line),
         plain=_plain(spot),
     )
+
+
+def _tire_changed(it: Teller, line: FindingLine) -> bool:
+    """Whether what was read of a tire was read before another was fitted in its place."""
+    check = catalogue_of(it.session, line.walk_id).check(line.check)
+    fitted = [row.made_at for row in it.stay.records if (row.kind, row.place) == (TIRES, line.place)]
+    seen = check.system == "tires" and line.grade is not Grade.UNSEEN
+    return seen and any(line.looked_at and at > line.looked_at for at in fitted)
 
 
 def _where(it: Teller, line: FindingLine) -> str:
