@@ -19,7 +19,7 @@ from app.handover.tables import FinalCheck, Handover
 from app.inspection.catalogue import Catalogue
 from app.inspection.facts import FindingLine, catalogue_of, findings_of, walks_of
 from app.inspection.rules import Lifted, must_see, weight
-from app.inspection.tables import Finding, Walk
+from app.inspection.tables import Finding, TakenBack, Walk
 from app.inspection.together import TOGETHER, worse_together
 from app.intake.facts import OrderHead, order_head
 from app.trade.figure import Grade
@@ -80,7 +80,7 @@ def stay_of(session: Session, order_id: int) -> Stay:
     spots = _spots(session, lines, _initials(words, lines), _clearances(session, order_id))
     spots = tuple(heavier_now(session, spot, changed) for spot in spots)
     check = next(iter(reversed(_rows(session, FinalCheck, order_id))), None)
-    moved = _moved(lines, jobs.values(), records, spots)
+    moved = _moved(lines, jobs.values(), records, spots, _taken_back(session, walks))
     return Stay(
         head=head,
         spots=tuple(sorted((*spots, *left_open(session, head, lines)), key=lambda spot: spot.line.station)),
@@ -145,8 +145,18 @@ def _stopped(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[
     return tuple(word.work.title for key, word in words.items() if key in begun and word.answer != "yes")
 
 
+def _taken_back(session: Session, walks: Iterable[Walk]) -> list[datetime]:
+    """When looks of these walk-rounds were taken back: each stands as before then, with its time of then."""
+    of = col(TakenBack.walk_id).in_([walk.key for walk in walks])
+    return list(session.exec(select(TakenBack.created_at).where(of)))
+
+
 def _moved(
-    lines: Iterable[FindingLine], jobs: Iterable[Job], records: Iterable[RecordLine], spots: Iterable[Seen]
+    lines: Iterable[FindingLine],
+    jobs: Iterable[Job],
+    records: Iterable[RecordLine],
+    spots: Iterable[Seen],
+    taken_back: Iterable[datetime],
 ) -> datetime | None:
     """When anything last changed that the final check rests on."""
     moves = [
@@ -154,6 +164,7 @@ def _moved(
         *(at for job in jobs for at in (job.begun_at, job.finished_at)),
         *(record.made_at for record in records),
         *(each.at for spot in spots for each in spot.clearances),
+        *taken_back,
     ]
     return max((at for at in moves if at), default=None)
 

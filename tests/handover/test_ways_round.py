@@ -13,6 +13,7 @@ from app.estimate.saying import Said
 from app.ground.book import reading, writing
 from app.handover.tables import Handover
 from app.inspection import steps as inspection
+from app.inspection import taking_back
 from app.inspection.steps import Seen
 from app.inspection.tables import Finding
 from app.intake.arrival import UnitSaid
@@ -207,3 +208,20 @@ def test_work_begun_and_then_not_wanted_is_ended_before_it_leaves(book: Engine) 
     made.check()
     made.hand_over()
     assert fit(made)
+
+
+# What the final check rests on
+
+
+def test_a_look_taken_back_after_the_final_check_asks_for_a_new_one(book: Engine) -> None:
+    """What stands then is as of before the check, though nobody who checked had it before the eyes."""
+    made = stay(book, [*SOUND[1:], replace(BOLTS, grade="sound", reason="")])
+    inspection.record_finding(
+        book, made.act(TONI), made.findings[BOLTS.name], Seen(grade=Grade.WATCH, reason="one washer is thin")
+    )
+    made.check()
+    assert made.page().in_the_way == ()
+    with reading(book) as session:
+        [mine] = taking_back.last_acts(session, made.order, TONI)
+    taking_back.take_back(book, made.act(TONI), made.order, mine.id, "key")
+    assert "Something was done after the final check" in {stop.says for stop in made.page().in_the_way}
