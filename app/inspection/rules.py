@@ -318,17 +318,27 @@ class Stood:
 ON_THE_ORDER = "a finished job with its records, a second look, or a lead's reason, on the work order's page"
 
 
+def refuse_eased(stood: Stood, chosen: Weight) -> None:
+    """Refuse a lighter grade where do not tow stands and the walk-round ended with it or another found it.
+
+    Asked before all else that a lighter grade needs: a reason or a second person would not help.
+    """
+    lighter = stood.grade is Grade.DNT and chosen > stood.by_itself
+    if lighter and (stood.ended or not stood.own):
+        why = "The walk-round ended with do not tow here" if stood.ended else "Somebody else found do not tow"
+        raise Refused([Problem("grade", f"{why}: it is cleared, not graded anew", ON_THE_ORDER)])
+
+
 def eased(stood: Stood, settled: Settled, reason: str) -> str:
     """What is said of a do-not-tow finding that a new look makes lighter; empty where it makes none so.
 
     Raises Refused where the walk-round ended with it or somebody else found it: then evidence clears it, and
     no new look. Before that, the one who found it says what was wrong with it.
     """
-    if stood.grade is not Grade.DNT or weight(settled.grade, settled.by) <= stood.by_itself:
+    chosen = weight(settled.grade, settled.by)
+    refuse_eased(stood, chosen)
+    if stood.grade is not Grade.DNT or chosen <= stood.by_itself:
         return ""
-    if stood.ended or not stood.own:
-        why = "The walk-round ended with do not tow here" if stood.ended else "Somebody else found do not tow"
-        raise Refused([Problem("grade", f"{why}: it is cleared, not graded anew", ON_THE_ORDER)])
     if not reason.strip() or reason.strip() == stood.dissent:
         says = "Do not tow stood here: say what was wrong with that"
         raise Refused([Problem("reason", says, "a sentence, such as: gauge misread, read again")])

@@ -153,8 +153,11 @@ def look_at(
     """
     looked = _look(session, act.at, finding, seen)
     photos = _photos(session, act, finding, seen, folder)
+    stood = _stood(session, act, finding)
+    if seen.grade is not None:
+        rules.refuse_eased(stood, rules.weight(seen.grade, seen.by))
     settled = _settled(session, act, looked, finding, seen)
-    eased = rules.eased(_stood(session, act, finding), settled, seen.reason)
+    eased = rules.eased(stood, settled, seen.reason)
     _write(finding, act, looked, seen, settled)
     finding.reason = "; ".join(filter(None, (finding.reason, eased)))
     kept = _put_readings(session, act, finding, looked.readings, seen)

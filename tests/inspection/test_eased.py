@@ -87,6 +87,19 @@ def test_once_the_walk_round_ended_no_new_look_makes_it_lighter(book: Engine, wa
     assert again(book, walk, DNT).grade == "dnt"  # the same again is a look
 
 
+def test_no_reason_is_asked_for_where_none_would_help(book: Engine, walk: int) -> None:
+    """By its code the tire is proposed as do not tow: a lighter grade would ask for a reason and a person."""
+    old = Seen(readings={"code": "1508"})
+    row = record(book, walk, "ti.age", "tire-1-left", old)
+    assert row.grade == "dnt"
+    end(book, walk)
+    lighter = Seen(readings=old.readings, grade=Grade.SOUND)
+    later = act(TONI, seen=row.revision, at=NOON.replace(hour=19))
+    with pytest.raises(Refused) as refused:
+        steps.record_finding(book, later, row.key, lighter)
+    assert [problem.field for problem in refused.value.problems] == ["grade"]
+
+
 def test_what_somebody_else_found_is_not_graded_away(book: Engine, walk: int) -> None:
     found(book, walk)
     with pytest.raises(Refused, match="Somebody else found do not tow"):
