@@ -4,15 +4,25 @@ from collections.abc import Sequence
 from itertools import accumulate, pairwise
 from typing import TypeVar
 
+A_PAGE = 6  # photos, two in a row
 Photo = TypeVar("Photo")
 
 
 def album_rows(photos: Sequence[Photo]) -> list[list[tuple[int, Photo]]]:
-    """Photos in rows of two, each with its number from 1; of an odd number the last three in one row.
+    """Photos in rows of two, each with its number from 1; the last rows of three where some are left over.
 
-    From five on, that is: three alone are worth more in two rows, where they are larger.
+    Three rows fill a page: one or two photos more would stand on a page by themselves. Of another odd number
+    the last three share a row, from five on: three alone are worth more in two rows, where they are larger.
     """
+    threes = _threes(len(photos))
+    twos = -(-(len(photos) - 3 * threes) // 2)
     numbered = list(enumerate(photos, 1))
-    three = len(photos) > 3 and len(photos) % 2 == 1
-    rows = [2] * (len(photos) // 2 - 1) + [3] if three else [2] * -(-len(photos) // 2)
-    return [numbered[start:end] for start, end in pairwise(accumulate(rows, initial=0))]
+    ends = accumulate([2] * twos + [3] * threes, initial=0)
+    return [numbered[start:end] for start, end in pairwise(ends)]
+
+
+def _threes(count: int) -> int:
+    full, over = divmod(count, A_PAGE)
+    if full and over in (1, 2):
+        return over
+    return count % 2 if count > 3 else 0

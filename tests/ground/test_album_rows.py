@@ -13,7 +13,8 @@ def test_every_photo_stands_once_with_its_number(count: int) -> None:
 
 
 def test_the_rows_counted_out() -> None:
-    rows = {count: [len(row) for row in album_rows(range(count))] for count in (0, 1, 2, 3, 4, 5, 6, 7, 13)}
+    counts = (0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 13, 14)
+    rows = {count: [len(row) for row in album_rows(range(count))] for count in counts}
     assert rows == {
         0: [],
         1: [1],
@@ -23,5 +24,8 @@ def test_the_rows_counted_out() -> None:
         5: [2, 3],
         6: [2, 2, 2],
         7: [2, 2, 3],
+        8: [2, 3, 3],  # three rows fill a page
+        9: [2, 2, 2, 3],
         13: [2, 2, 2, 2, 2, 3],
+        14: [2, 2, 2, 2, 3, 3],
     }

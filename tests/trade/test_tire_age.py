@@ -84,8 +84,8 @@ def test_years_and_months_are_said_in_words() -> None:
     # 28 July 2019 to 15 June 2026: six birthdays, then ten months to 28 May
     assert tire_age(read_date_code("3019", TODAY), TODAY).says == "6 years 10 months"
     assert tire_age(read_date_code("439", TODAY), TODAY).says.startswith("at least 26 years")
-    # 11 May 2025, a Sunday, to 15 June 2026
-    young = tire_age(read_date_code("2025", TODAY), TODAY)
+    # 11 May 2025, a Sunday: week 1 began on 5 January (49 CFR 574.5(b)); to 15 June 2026
+    young = tire_age(read_date_code("1925", TODAY), TODAY)
     assert (young.says, young.verdict and young.verdict.says) == ("1 year 1 month", "1 year old, under 4")
 
 

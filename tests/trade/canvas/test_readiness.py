@@ -1,6 +1,7 @@
 """Orders held back by what is not known; the questions are those that a loft asks (common practice)."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -20,6 +21,7 @@ from app.trade.canvas.readiness import (
 from app.trade.canvas.taped import Draft
 from app.trade.problems import Problem
 
+TAKEN_OVER = {"taken": "K-0001"}  # only then is a check on this trailer's frame asked for
 DOOR = {
     "chain": "10",
     "teeth": "coil",
@@ -42,9 +44,15 @@ def zipper(known: Mapping[str, str], key: str = "zipper-1") -> Part:
     return Part(Kind.ZIPPER, key, "front wall, door", known)
 
 
+def bare(kind: Kind, known: Mapping[str, str] | None = None) -> Part:
+    """A part of which nothing else is known; a piece is one that was taken over."""
+    told = TAKEN_OVER if kind is Kind.PIECE else {}
+    return Part(kind, "x", "here", told | dict(known or {}))
+
+
 def whole(kind: Kind, key: str) -> Part:
     """A part with every question answered."""
-    return Part(kind, key, key, {question.key: "known" for question in QUESTIONS[kind]})
+    return Part(kind, key, key, bare(kind, {question.key: "known" for question in QUESTIONS[kind]}).known)
 
 
 READY = Order(
@@ -115,7 +123,7 @@ def test_every_kind_of_part_has_its_questions(kind: Kind) -> None:
     asked = QUESTIONS[kind]
     assert len({question.key for question in asked}) == len(asked)
     assert all(question.ask and question.accepts and not question.ask.endswith("?") for question in asked)
-    assert len(open_questions(Part(kind, "x", "here"))) == len(asked)
+    assert len(open_questions(bare(kind))) == len(asked)
 
 
 @pytest.mark.parametrize(
@@ -246,24 +254,27 @@ def test_each_question_of_the_loft_is_asked(kind: Kind, key: str, words: str) ->
     assert words in asked[f"part.{key}"]
 
 
+def test_a_check_on_the_frame_is_asked_for_only_where_a_piece_was_taken_over() -> None:
+    measured = {problem.field for problem in open_questions(Part(Kind.PIECE, "x", "here"))}
+    assert {problem.field for problem in open_questions(bare(Kind.PIECE))} - measured == {"x.checked"}
+
+
 @pytest.mark.parametrize("kind", list(Kind))
 def test_answering_one_question_after_the_other_empties_the_list(kind: Kind) -> None:
     known: dict[str, str] = {}
     left = len(QUESTIONS[kind])
     for question in QUESTIONS[kind]:
-        assert len(open_questions(Part(kind, "x", "here", dict(known)))) == left
+        assert len(open_questions(bare(kind, known))) == left
         known[question.key] = "known"
         left -= 1
-    assert open_questions(Part(kind, "x", "here", known)) == ()
+    assert open_questions(bare(kind, known)) == ()
 
 
 def test_an_order_with_one_thing_missing_names_just_that() -> None:
     for at, part in enumerate(READY.parts):
-        for key in part.known:
-            bare = Part(
-                part.kind, part.key, part.place, {it: says for it, says in part.known.items() if it != key}
-            )
-            parts = (*READY.parts[:at], bare, *READY.parts[at + 1 :])
+        for key in part.known.keys() - TAKEN_OVER:
+            known = {it: says for it, says in part.known.items() if it != key}
+            parts = (*READY.parts[:at], replace(part, known=known), *READY.parts[at + 1 :])
             told = holds_back(Order(parts, READY.drafts))
             assert [it.field for it in told] == [f"{part.key}.{key}"]
 
