@@ -155,7 +155,7 @@ def look_at(
     photos = _photos(session, act, finding, seen, folder)
     stood = _stood(session, act, finding)
     if seen.grade is not None:
-        rules.refuse_eased(stood, rules.weight(seen.grade, seen.by))
+        rules.refuse_eased(stood, rules.weight(seen.grade, seen.by or By.TOWING))  # the heaviest it can mean
     settled = _settled(session, act, looked, finding, seen)
     eased = rules.eased(stood, settled, seen.reason)
     _write(finding, act, looked, seen, settled)

@@ -1,5 +1,7 @@
 """A do-not-tow finding is cleared by evidence; a new look or a taking back does not make it go away."""
 
+from dataclasses import replace
+
 import pytest
 from sqlalchemy import Engine
 from sqlmodel import select
@@ -159,6 +161,18 @@ def test_what_only_others_make_do_not_tow_may_be_looked_at_again(book: Engine, w
         row.alone, row.grade = {"grade": "needs", "by": "towing", "reason": "pin bent"}, "dnt"
     with pytest.raises(Refused, match="walk-round ended"):
         again(book, walk, SOUND)
+
+
+def test_a_tap_without_a_term_is_what_the_rule_proposes(book: Engine, walk: int) -> None:
+    """Needs work tapped alone: the term of what is seen is as heavy as what stands there by itself."""
+    bent = Seen(seen=("bent",))
+    assert record(book, walk, LATCH, "unit", bent).by == "soon"
+    end(book, walk)
+    with writing(book) as session:
+        row = session.get_one(Finding, finding(book, walk, LATCH).key)
+        row.alone, row.grade = {"grade": "needs", "by": "soon", "reason": "bent"}, "dnt"
+    row = again(book, walk, replace(bent, grade=Grade.NEEDS))
+    assert (row.grade, row.by) == ("needs", "soon")
 
 
 def test_a_second_person_who_does_not_work_here_is_none(book: Engine, walk: int) -> None:
