@@ -20,13 +20,14 @@ from app.trade.fasteners import (
 )
 from app.trade.figure import Worked, as_printed
 from app.trade.problems import Impossible, Problem
-from app.trade.quantity import Quantity, read_number, with_unit
+from app.trade.quantity import Quantity, convert, read_number, with_unit
 from app.trade.typed import Reader, Typed
 
 Unit = Literal["lbf_ft", "N_m"]
 Asks = Callable[[str, Quantity], list[Problem]]
 UNITS = ("lbf_ft", "N_m")
 WRENCH = "torque wrench"
+ROUNDED = Decimal("0.01")  # of a figure, by which it may be rounded into another unit: common practice
 STAGED = (1, 2)  # the passes before the last; the figure is read in the last
 LENGTHS = (  # in inches: field, what is missing, least, most, what is usual
     ("wrench_length", "The length of the wrench is missing", "2", "100", ("8", "48")),
@@ -132,6 +133,37 @@ def read_figure(form: Reader, unit: str, asks: Asks, accepts: str) -> tuple[str,
         if not form.problems:
             form.problems.append(backwards.at("high"))
     return low, high
+
+
+def hold_against_unit(form: Reader, low: str, high: str, unit: str, context: Context) -> None:
+    """Refuse the book's number under another unit of torque; ask once about another figure than the book's.
+
+    85 lbf·ft read as 85 N·m leaves every nut a quarter too loose. Nothing is asked where the book has none.
+    """
+    own = _own_figure(context)
+    if form.problems or own is None:
+        return
+    meant = TorqueRange(_printed(own.low, own.unit, unit), _printed(own.high, own.unit, unit), unit)
+    if _alike(read_number(low), meant.low) and _alike(read_number(high), meant.high):
+        return
+    says = f"The figure of this unit is {own}"
+    if unit != own.unit and read_number(low) == own.low:
+        form.wrong("low", says, f"{meant}; where the book is wrong, put it right on the unit's page")
+    else:
+        form.ask("low", says, str(own) if unit == own.unit else f"{own}, {meant}")
+
+
+def _own_figure(context: Context) -> TorqueRange | None:
+    low, high = context.torque_low or context.torque_high, context.torque_high or context.torque_low
+    return TorqueRange(read_number(low), read_number(high), context.torque_unit) if low else None
+
+
+def _printed(torque: Decimal, unit: str, into: str) -> Decimal:
+    return torque if unit == into else as_printed(convert(torque, unit, into), 1)
+
+
+def _alike(typed: Decimal, meant: Decimal) -> bool:
+    return abs(typed - meant) <= meant * ROUNDED
 
 
 def read_torque(form: Reader, name: str, unit: str, asks: Asks) -> str:

@@ -91,7 +91,7 @@ def test_the_manuals_five_stud_wheel_is_tightened_every_other_one() -> None:
 
 def test_the_manuals_wheel_is_kept_at_ninety() -> None:
     form = {
-        **{"studs": "5", "unit": "lbf_ft", "low": "90", "checked": "yes"},
+        **{"studs": "5", "unit": "lbf_ft", "low": "90", "confirm-low": "90", "checked": "yes"},
         **{f"r-{nut}": "90" for nut in range(1, 6)},
         **{f"pass-{turn}-{nut}": "yes" for turn in (1, 2) for nut in range(1, 6)},
         "instrument": str(LONG_WRENCH.id),
@@ -108,7 +108,7 @@ def test_the_manuals_figure_is_the_same_in_newton_metres() -> None:
     # 90 lb-ft is 122 N·m there
     assert round(convert(Decimal(90), "lbf_ft", "N_m")) == 122
     form = {
-        **{"studs": "5", "unit": "N_m", "low": "120", "high": "124", "checked": "yes"},
+        **{"studs": "5", "unit": "N_m", "low": "120", "confirm-low": "120", "high": "124", "checked": "yes"},
         **{f"r-{nut}": "122" for nut in range(1, 6)},
         **{f"pass-{turn}-{nut}": "yes" for turn in (1, 2) for nut in range(1, 6)},
         "instrument": str(LONG_WRENCH.id),
@@ -300,7 +300,14 @@ def through_adapter(key: str, at_nut: str, lengths: tuple[str, str], shows: str)
     """A wheel or a joint whose wrench shows one figure for all, through an adapter, for one figure alone."""
     form = dict(FILLED.get(key, TORQUE))
     readings = [name for name in form if name.startswith("r-")]
-    changed = {"low": at_nut, "high": "", "whole": shows, "unit": "lbf_ft", "instrument": "23"}
+    changed = {
+        "low": at_nut,
+        "confirm-low": at_nut,
+        "high": "",
+        "whole": shows,
+        "unit": "lbf_ft",
+        "instrument": "23",
+    }
     both = dict(zip(("wrench_length", "adapter_length"), lengths, strict=True))
     return judged(key, {**form, **dict.fromkeys(readings, ""), **changed, **both}, tools=(WIDE_WRENCH,))
 

@@ -1,5 +1,6 @@
 """Wheel nut torque as a record: what the form takes, how it is judged, what is drawn."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -196,6 +197,33 @@ def test_a_fresh_form_holds_the_units_figure_and_the_last_wrench() -> None:
     assert form["instrument"] == str(WRENCH.id)
 
 
+def test_the_units_figure_is_not_taken_for_the_same_number_in_another_unit() -> None:
+    found = problems(unit="N_m")  # the form keeps 100 to 120 of the book's lbf·ft
+    assert [(each.field, each.ask) for each in found if each.field == "low"] == [("low", False)]
+    # 1 lbf·ft = 1.355818 N·m: NIST SP 811, appendix B.8
+    assert "100 to 120\u00a0lbf·ft" in found[0].says
+    assert "135.6 to 162.7\u00a0N·m" in found[0].accepts
+
+
+@pytest.mark.parametrize(("low", "high"), [("136", "163"), ("135.6", "162.7"), ("135", "162")])
+def test_the_units_figure_may_be_typed_in_the_wrenchs_unit(low: str, high: str) -> None:
+    readings = {f"r_{nut}": "150" for nut in range(1, 7)}
+    assert torque(unit="N_m", low=low, high=high, **readings).unit == "N_m"
+
+
+def test_another_figure_than_the_units_is_asked_once() -> None:
+    found = problems(low="90", high="110")
+    assert [(each.field, each.ask) for each in found] == [("low", True)]
+    assert "100 to 120\u00a0lbf·ft" in found[0].says
+    assert torque(low="90", high="110", confirm_low="90").low == "90"
+
+
+def test_a_unit_without_a_figure_asks_nothing_of_it() -> None:
+    unknown = replace(context(), torque_low="", torque_high="")
+    typed = Texts({**TORQUE, **SIX_AT_110, "low": "90", "high": "125"})
+    assert KIND.read(typed, unknown).low == "90"
+
+
 def test_the_star_of_six_is_drawn_in_its_order() -> None:
     drawn = KIND.draw(Texts(TORQUE), context())
     wheel = drawn["wheel"]
@@ -315,7 +343,7 @@ def test_unlikely_lengths_are_asked_once_and_kept(lengths: dict[str, str], readi
 
 def test_a_reading_is_questioned_by_what_it_means_at_the_nut() -> None:
     # 30 on the wrench is 40 at the nut (TM 9-2350-261-20-1), the least that is usual for a wheel nut
-    low = {**dict.fromkeys(AT_99, "30"), "low": "40", "high": "40"}
+    low = {**dict.fromkeys(AT_99, "30"), "low": "40", "confirm-low": "40", "high": "40"}
     assert KIND.judge(through(**low, wrench_length="12", adapter_length="4"), context()).inside
     under = {**low, "r-2": "29"}
     found = refused_lengths(**under, wrench_length="12", adapter_length="4")
@@ -326,6 +354,7 @@ def test_the_wrenchs_range_is_held_against_what_it_shows() -> None:
     high = {
         **dict.fromkeys(AT_99, "145"),
         "low": "155",
+        "confirm-low": "155",
         "high": "165",
     }  # 161 at the nut, its scale ends at 150
     assert KIND.judge(through(**high), context()).inside

@@ -27,6 +27,7 @@ from app.bench.torques import (
     counted,
     deviation_of,
     figure_shown,
+    hold_against_unit,
     in_hand,
     moved,
     moved_before,
@@ -91,6 +92,7 @@ def read(typed: Typed, context: Context) -> WheelTorque:
     unit = read_unit(typed)
     studs = form.whole("studs", least=FEWEST, most=MOST, required="The number of studs is missing")
     low, high = read_figure(form, unit, question_torque, NO_FIGURE)
+    hold_against_unit(form, low, high, unit, context)
     lengths = read_adapter(form)
     tool = read_tool(form, context, (WRENCH,))
     whole, readings = _read_nuts(form, studs or 0, unit)
