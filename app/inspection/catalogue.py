@@ -298,7 +298,8 @@ class Fee(Entry):
 class Kit(Entry):
     """A priced bundle of work: hours, parts, fees, the steps, and the records that the work must produce.
 
-    `aside`: the shop offers it no more; what was priced by it keeps it.
+    `brakes`: the kinds of brakes that it is for; empty where it is for all. `aside`: the shop offers it no
+    more; what was priced by it keeps it.
     """
 
     key: Key
@@ -311,6 +312,7 @@ class Kit(Entry):
     steps: tuple[str, ...] = ()
     holds: tuple[int, ...] = ()  # numbers of the steps that a second person signs before the work goes on
     defer: str = ""
+    brakes: tuple[BrakeKind, ...] = ()
     aside: bool = False
     parts: tuple[Part, ...] = Field(default=(), alias="part")
     fees: tuple[Fee, ...] = Field(default=(), alias="fee")
@@ -364,6 +366,10 @@ class Catalogue(Entry):
     def kits_offered(self) -> tuple[Kit, ...]:
         """The kits by which work is priced; those put aside are left out."""
         return tuple(kit for kit in self.kits if not kit.aside)
+
+    def kits_for(self, brakes: str) -> tuple[Kit, ...]:
+        """The kits offered for a unit with these brakes; where nobody knows what it has, all of them."""
+        return tuple(kit for kit in self.kits_offered if not kit.brakes or brakes in (*kit.brakes, "unknown"))
 
     def caution(self, key: str) -> Caution:
         """The caution of that key; KeyError where there is none."""

@@ -243,10 +243,12 @@ def _line(
 
 
 def with_kits_offered(session: Session, lines: list[FindingLine]) -> list[FindingLine]:
-    """Findings with those of their kits that the shop still offers."""
+    """Findings of one unit with those of their kits that the shop still offers for its kind of brakes."""
     if not lines:
         return []
-    kits = {kit.key for kit in newest_catalogue(session).kits_offered}
+    order_id = session.get_one(Walk, lines[0].walk_id).work_order_id
+    brakes = unit_of(session, order_id).brakes
+    kits = {kit.key for kit in newest_catalogue(session).kits_for(brakes)}
     return [replace(line, kits=tuple(kit for kit in line.kits if kit in kits)) for line in lines]
 
 

@@ -46,13 +46,19 @@ def catalogue_text() -> str:
     return read_catalogue(folder("seed_data") / "catalogue").to_json()
 
 
-def arrive(book: Engine, found: tuple[Found, ...] = USUAL, *, axles: int = 1) -> int:
+def arrive(book: Engine, found: tuple[Found, ...] = USUAL, *, axles: int = 1, brakes: str = "unknown") -> int:
     """The key of a work order whose walk-round found these."""
     with writing(book) as session:
         number = len(session.exec(select(WorkOrder)).all()) + 1
         owner = _kept(session, Owner(created_at=NOON, name="Rosalind Achterberg", phone="555 0142"))
         unit = Unit(
-            created_at=NOON, number=400 + number, owner_id=owner, kind="travel", maker="Ashlode", axles=axles
+            created_at=NOON,
+            number=400 + number,
+            owner_id=owner,
+            kind="travel",
+            maker="Ashlode",
+            axles=axles,
+            brakes=brakes,
         )
         _kept(session, unit)
         order = WorkOrder(

@@ -95,6 +95,23 @@ def test_lines_of_a_kit_are_labour_parts_and_fees(book: Engine) -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("brakes", "work"),
+    [  # common practice: only electric brakes have a feed and magnets, fluid moves surge and hydraulic ones
+        ("electric", "Repair brake feed or ground"),
+        ("surge", "Surge or hydraulic brake service"),
+        ("hydraulic", "Surge or hydraulic brake service"),
+        ("air", "Replace a brake assembly, one wheel, axle 1 left"),
+        ("unknown", "Repair brake feed or ground"),
+    ],
+)
+def test_a_brake_that_does_not_grip_is_priced_by_its_kind(book: Engine, brakes: str, work: str) -> None:
+    dead = Found("br.work", "wheel-1-left", "dnt", seen=("dead",), reason="does not grip")
+    order_id = arrive(book, (dead,), brakes=brakes)
+    steps.price_findings(book, writer(book, order_id), order_id)
+    assert [each.title for each in ledger(book, order_id).works] == [work]
+
+
 def test_pricing_again_adds_only_what_was_not_priced(book: Engine) -> None:
     order_id = priced(book, (BREAKAWAY, TREAD))
     steps.remove_work(book, writer(book, order_id), order_id, work_named(book, order_id, "Replace").id)
