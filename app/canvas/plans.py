@@ -5,12 +5,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from functools import cached_property
+from typing import Any
 
 from sqlalchemy import Engine
 from sqlmodel import Session, SQLModel, col, select
 
 from app.canvas.facts import OrderRead, PieceRead, allowances_of, shrink_of, version_of
-from app.canvas.roll import Cut, Roll, cut_of, kept_laid, kept_piece, plan_of, read_roll
+from app.canvas.roll import Cut, Roll, cut_of, kept_laid, kept_piece, lengths_kept, read_roll
 from app.canvas.tables import CanvasOrder, CanvasPart
 from app.canvas.tables import CutPlan as KeptPlan
 from app.ground import people, receipts
@@ -21,10 +22,11 @@ from app.trade.canvas.allowances import grow, notches
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.dxf import Marks
 from app.trade.canvas.laying import CutPlan, Laid, ToCut
-from app.trade.canvas.lengths import Length, lengths_of
+from app.trade.canvas.least import bought_at_least
+from app.trade.canvas.lengths import Length, Lengths, bought, cost, lengths_of
 from app.trade.canvas.outline import Outline, length_said
 from app.trade.canvas.plan_drawn import Band, at_full_size, band_length, bands
-from app.trade.canvas.yardage import RollEnd, bound_said, cloth_to_take, use_figure
+from app.trade.canvas.yardage import END_WASTE, RollEnd, bound_said, cloth_to_take, use_figure
 from app.trade.figure import Worked, plain
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
@@ -52,7 +54,10 @@ def _row(cut: Cut) -> CutRow:
 
 @dataclass(frozen=True)
 class PlanRead:
-    """A cut plan with everything that follows from it; `version`: of the order, as it was laid."""
+    """A cut plan with everything that follows from it; `version`: of the order, as it was laid.
+
+    `kept`: where each copy lies, as the book keeps it. `found`: how, in words.
+    """
 
     key: int
     order_id: int
@@ -62,7 +67,8 @@ class PlanRead:
     version: int
     roll: Roll
     cuts: tuple[Cut, ...]
-    plan: CutPlan
+    kept: Sequence[Mapping[str, Any]]
+    found: str
 
     @property
     def pieces(self) -> tuple[ToCut, ...]:
@@ -80,11 +86,24 @@ class PlanRead:
         return {cut.piece.mark: cut.marks for cut in self.cuts}
 
     @cached_property
-    def lengths(self) -> tuple["CutLength", ...]:
+    def laid(self) -> Lengths:
         """The lengths of cloth that it is cut from, roll ends first; the last is the roll's where any is."""
-        found = lengths_of(self.plan, self.pieces, self.roll.ends)
-        longest = max(it.plan.length for it in found)
-        return tuple(CutLength(self.key, at, it, self.marks, longest) for at, it in enumerate(found, 1))
+        return lengths_kept(self.roll, self.cuts, self.kept, self.found)
+
+    @cached_property
+    def lengths(self) -> tuple["CutLength", ...]:
+        """The same as a page and a paper show them."""
+        return tuple(CutLength(self, at, it) for at, it in enumerate(self.laid, 1))
+
+    @cached_property
+    def longest(self) -> Decimal:
+        """Length in millimetres of the longest of them, so that all are drawn to one scale."""
+        return max(it.plan.length for it in self.laid)
+
+    @cached_property
+    def least(self) -> Decimal:
+        """Millimetres of the roll that no plan of its pieces takes less of, with these roll ends."""
+        return bought_at_least(self.roll.strip, self.pieces, [end.length for end in self.roll.ends])
 
     @property
     def of_roll(self) -> "CutLength | None":
@@ -97,14 +116,14 @@ class PlanRead:
         return tuple(it for it in self.lengths if it.end is not None)
 
     @property
-    def metres(self) -> str:
-        """The length of all its pieces on the roll in words, to a centimetre."""
-        return _metres(self.plan)
+    def off_roll(self) -> str:
+        """How much of the roll it takes in words, to a centimetre."""
+        return f"{self.of_roll.metres} of the roll" if self.of_roll else "nothing of the roll"
 
     @property
     def usable(self) -> str:
         """The usable width of its roll in words."""
-        return length_said(self.plan.strip.width)
+        return length_said(self.roll.strip.width)
 
     def name_of(self, label: str) -> str:
         """The name of the piece that a label stands on: `P7`, or `P7.2` for its second copy."""
@@ -118,28 +137,22 @@ class PlanRead:
 
     @property
     def take(self) -> tuple[Worked[Decimal], Worked[Decimal]]:
-        """The cloth that all its pieces take, from wherever it comes, in metres and in yards."""
-        return _take(self.plan)
+        """The cloth that all its pieces take, from roll ends and the roll, in metres and in yards."""
+        return _take(sum((it.plan.length for it in self.laid), Decimal(0)))
 
 
 @dataclass(frozen=True)
 class CutLength:
-    """A length of the cloth of a plan with what is cut from it; see trade.canvas.lengths.
+    """A length of cloth of a plan, its `nth` from 1, with what is cut from it; see trade.canvas.lengths."""
 
-    `plan_key` and `nth`, from 1: of its plan and in it. `marks`: what is drawn on the pieces, by their marks.
-    `longest`: length in millimetres of the longest of the plan's lengths, so that all are drawn to one scale.
-    """
-
-    plan_key: int
+    of: PlanRead
     nth: int
     cut: Length
-    marks: Mapping[str, Marks]
-    longest: Decimal
 
     @property
     def key(self) -> str:
         """Its name in files and drawings: `7-1`."""
-        return f"{self.plan_key}-{self.nth}"
+        return f"{self.of.key}-{self.nth}"
 
     @property
     def plan(self) -> CutPlan:
@@ -154,7 +167,7 @@ class CutLength:
     @property
     def stitch(self) -> Mapping[str, Outline]:
         """The stitch lines of the pieces, by their marks."""
-        return {mark: marks.stitch for mark, marks in self.marks.items() if marks.stitch}
+        return {mark: marks.stitch for mark, marks in self.of.marks.items() if marks.stitch}
 
     @property
     def words(self) -> str:
@@ -188,29 +201,41 @@ class CutLength:
         return self._bands(UPRIGHT, UPRIGHT_LONGEST)
 
     def _bands(self, width: int, longest: Decimal) -> tuple[Band, ...]:
-        least = max(band_length(self.longest, longest), longest / 3)
+        least = max(band_length(self.of.longest, longest), longest / 3)
         return bands(self.plan, width, longest, self.stitch, least)
 
     @property
     def full_size(self) -> Band:
         """It for a plotter, in millimetres."""
-        notches = {mark: marks.notches for mark, marks in self.marks.items()}
+        notches = {mark: marks.notches for mark, marks in self.of.marks.items()}
         return at_full_size(self.plan, self.stitch, notches)
 
     @cached_property
     def use(self) -> Worked[Decimal]:
         """How much of its cloth is in pieces."""
-        return use_figure(self.plan, self.cut.pieces)
+        return use_figure(self.plan, None if self.end else self.of.least)
 
     @property
     def bound(self) -> str:
-        """Its waste, and how far it is at most over the least length that any plan of its pieces takes."""
+        """Its waste, and of the roll how far it is at most over the least that any plan takes of it."""
         return bound_said(self.use)
 
     @property
     def take(self) -> tuple[Worked[Decimal], Worked[Decimal]]:
         """What to take from the roll or to order, in metres and in yards."""
-        return _take(self.plan)
+        return _take(self.plan.length)
+
+    @property
+    def cut_off(self) -> Decimal:
+        """Millimetres that a roll end loses to it, with what is lost at its ends."""
+        taken = self.plan.length + END_WASTE
+        return min(taken, self.end.length) if self.end else taken
+
+    @property
+    def left(self) -> str:
+        """What stays of a roll end in words; empty where nothing does, and of the roll."""
+        stays = self.end.length - self.cut_off if self.end else Decimal(0)
+        return length_said(stays) if stays else ""
 
 
 def _corners_of(laid: Laid) -> str:
@@ -222,8 +247,8 @@ def _metres(plan: CutPlan) -> str:
     return says(plan.length / 1000, "m", 2)
 
 
-def _take(plan: CutPlan) -> tuple[Worked[Decimal], Worked[Decimal]]:
-    return cloth_to_take(plan.length), cloth_to_take(plan.length, "yd")
+def _take(length_mm: Decimal) -> tuple[Worked[Decimal], Worked[Decimal]]:
+    return cloth_to_take(length_mm), cloth_to_take(length_mm, "yd")
 
 
 def to_cut(order: OrderRead, cloth: CanvasPart, roll: Roll) -> tuple[Cut, ...]:
@@ -266,22 +291,23 @@ def lay(book: Engine, act: Act, order: OrderRead, cloth: CanvasPart, roll: Roll)
     return keep(book, act, "lay cut plan", cloth, roll, cuts, _laid(roll, cuts))
 
 
-def _laid(roll: Roll, cuts: Sequence[Cut]) -> CutPlan:
-    """The first plan; a piece that does not fit is told at the width of the roll."""
+def _laid(roll: Roll, cuts: Sequence[Cut]) -> Lengths:
+    """The first plan, what roll ends give off the roll; a piece too wide is told at the width of the roll."""
+    pieces = [cut.piece for cut in cuts]
     try:
-        return first_plan(roll.strip, [cut.piece for cut in cuts])
+        return lengths_of(first_plan(roll.strip, pieces), pieces, roll.ends)
     except Refused as refused:
         raise Refused([replace(problem, field="width") for problem in refused.problems]) from refused
 
 
 def keep(
-    book: Engine, act: Act, verb: str, cloth: CanvasPart, roll: Roll, cuts: Sequence[Cut], plan: CutPlan
+    book: Engine, act: Act, verb: str, cloth: CanvasPart, roll: Roll, cuts: Sequence[Cut], laid: Lengths
 ) -> int:
     """Keep a plan of an order as it stood at `act.seen`; returns its key. Raises Refused, Stale."""
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        return add(session, act, verb, cloth, roll, cuts, plan)
+        return add(session, act, verb, cloth, roll, cuts, laid)
 
 
 def add(
@@ -291,7 +317,7 @@ def add(
     cloth: CanvasPart,
     roll: Roll,
     cuts: Sequence[Cut],
-    plan: CutPlan,
+    laid: Lengths,
     *others: SQLModel,
 ) -> int:
     """The key of a plan added with the `others` that it changes; committed by the caller. Refused, Stale."""
@@ -303,9 +329,9 @@ def add(
         version=act.seen,
         roll=dict(roll.texts),
         pieces=[kept_piece(cut) for cut in cuts],
-        laid=kept_laid(plan),
-        found=plan.found,
-        length=str(plan.length),
+        laid=kept_laid(laid),
+        found=laid[-1].plan.found,
+        length=str(bought(laid)),
         made_by=act.person,
     )
     return receipts.sign(session, act, verb, row, *others)
@@ -336,13 +362,14 @@ def _read(row: KeptPlan, names: Mapping[int, str]) -> PlanRead:
         version=row.version,
         roll=roll,
         cuts=cuts,
-        plan=plan_of(roll.strip, cuts, row.laid, row.found),
+        kept=row.laid,
+        found=row.found,
     )
 
 
 @dataclass(frozen=True)
 class Plans:
-    """The plans of one cloth, the newest first. `best`: the shortest on the newest roll, as it stands now."""
+    """The plans of one cloth, the newest first. `best`: buys least, on the newest roll, as it stands now."""
 
     version: int
     all: tuple[PlanRead, ...]
@@ -364,8 +391,8 @@ class Plans:
 
     @property
     def best(self) -> PlanRead | None:
-        """The shortest of the tries, the first of equals: a longer plan never replaces a shorter one."""
-        return min(reversed(self.tries), key=lambda it: it.plan.length, default=None)
+        """Of the tries the one to cut from, the first of equals: a plan that buys more never replaces one."""
+        return min(reversed(self.tries), key=lambda it: cost(it.laid), default=None)
 
 
 def plans_of(session: Session, order: OrderRead, cloth_id: int) -> Plans:

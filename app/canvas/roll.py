@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any
 
 from app.trade.canvas.dxf import Marks
@@ -19,6 +20,7 @@ from app.trade.canvas.laying import (
     Turns,
     usable_width,
 )
+from app.trade.canvas.lengths import Length, Lengths, lengths_of
 from app.trade.canvas.outline import Corner, Edge, Outline
 from app.trade.canvas.written import mm_written
 from app.trade.canvas.yardage import RollEnd
@@ -189,8 +191,8 @@ def _outline(kept: Sequence[Sequence[str]]) -> Outline:
     return Outline(tuple(map(_corner, kept)))
 
 
-def kept_laid(plan: CutPlan) -> list[dict[str, Any]]:
-    """Where each copy lies, as the book keeps it."""
+def kept_laid(lengths: Lengths) -> list[dict[str, Any]]:
+    """Where each copy lies, as the book keeps it; `end`: the mark of its roll end, empty for the roll."""
     return [
         {
             "mark": it.piece.mark,
@@ -198,13 +200,35 @@ def kept_laid(plan: CutPlan) -> list[dict[str, Any]]:
             "turn": str(it.turn),
             "right": str(it.right),
             "up": str(it.up),
+            "end": length.end.mark if length.end else "",
         }
-        for it in plan.laid
+        for length in lengths
+        for it in length.plan.laid
     ]
 
 
-def plan_of(strip: Strip, cuts: Sequence[Cut], laid: Sequence[Mapping[str, Any]], found: str) -> CutPlan:
-    """The plan again."""
+def lengths_kept(roll: Roll, cuts: Sequence[Cut], laid: Sequence[Mapping[str, Any]], found: str) -> Lengths:
+    """The lengths again, roll ends first.
+
+    Older plans lie all on the roll; what their roll ends give was not kept and is worked out at each look.
+    """
+    if any("end" not in it for it in laid):
+        whole = _plan_of(roll.strip, cuts, laid, found)
+        return _worked_out(whole, tuple(cut.piece for cut in cuts), roll.ends)
+    ends = {end.mark: end for end in roll.ends}
+    of_end = {mark: [it for it in laid if it["end"] == mark] for mark in (it["end"] for it in laid)}
+    return tuple(
+        Length(_plan_of(roll.strip, cuts, some, found), ends[mark] if mark else None)
+        for mark, some in of_end.items()
+    )
+
+
+@lru_cache(maxsize=64)  # takes up to seconds
+def _worked_out(plan: CutPlan, pieces: tuple[ToCut, ...], ends: tuple[RollEnd, ...]) -> Lengths:
+    return lengths_of(plan, pieces, ends)
+
+
+def _plan_of(strip: Strip, cuts: Sequence[Cut], laid: Sequence[Mapping[str, Any]], found: str) -> CutPlan:
     pieces = {cut.piece.mark: cut.piece for cut in cuts}
     return CutPlan(
         strip,

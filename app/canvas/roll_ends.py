@@ -16,7 +16,7 @@ from app.parts.ledger import held_for, out_for, standing_of, written
 from app.parts.tables import Movement, Part
 from app.trade import stock
 from app.trade.canvas.readiness import Kind
-from app.trade.canvas.yardage import END_WASTE, RollEnd
+from app.trade.canvas.yardage import RollEnd
 from app.trade.problems import Impossible, Problem, Refused
 
 BY_LENGTH = {"m": Decimal(1000), "yd": Decimal("914.4"), "ft": Decimal("304.8")}  # mm; NIST SP 811, B.8
@@ -72,7 +72,7 @@ def _from_stock(session: Session, order: OrderRead) -> Iterator[tuple[Part, Deci
 
 
 def _ends(plan: PlanRead) -> list[tuple[RollEnd, Decimal]]:
-    return [(it.end, min(it.plan.length + END_WASTE, it.end.length)) for it in plan.of_ends if it.end]
+    return [(it.end, it.cut_off) for it in plan.of_ends if it.end]
 
 
 def _hundredths(mm: Decimal, unit: str) -> int:

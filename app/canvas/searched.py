@@ -15,7 +15,7 @@ from app.ground.acting import Act
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
 from app.trade.bounds import says
-from app.trade.canvas.laying import CutPlan
+from app.trade.canvas.lengths import Lengths, bought, cost
 from app.trade.problems import Problem, Refused
 
 
@@ -47,7 +47,7 @@ SAYS = {
 
 @dataclass(frozen=True)
 class SearchRead:
-    """A search as a page shows it. `shorter`: in words, by how much the plan that it found is shorter."""
+    """A search as a page shows it. `shorter`: in words, the plan that it found."""
 
     key: int
     cloth_id: int
@@ -66,13 +66,16 @@ class SearchRead:
 def ask(book: Engine, act: Act, stood: PlanRead, seconds: int) -> int:
     """Ask for a search from the plan that stands; returns the search's key.
 
-    Raises Refused where one for this cloth still goes on or the order was called off, Stale.
+    Raises Refused where one for this cloth still goes on, nothing is cut from the roll or the order was
+    called off, Stale.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         plans.still_stands(session, act, stood.order_id)
         receipts.current(stood.version, act)
+        if not stood.of_roll:
+            raise Refused([Problem("seconds", "Nothing is cut from the roll", "the plan as it is")])
         if _going(session, stood.cloth_id):
             raise Refused([Problem("seconds", "A search for this cloth still goes on", "its answer first")])
         row = CutSearch(
@@ -114,8 +117,8 @@ def _read(session: Session, row: CutSearch) -> SearchRead:
 
 def _shorter(session: Session, before: int, after: int) -> str:
     stood, found = (plans.plan_read(session, key) for key in (before, after))
-    less = says(stood.plan.length - found.plan.length, "mm")
-    return f"found a plan of {found.metres}, {less} shorter"
+    less = says(bought(stood.laid) - bought(found.laid), "mm")
+    return f"found a plan that takes {found.off_roll}, {less} less"
 
 
 # What the searching process writes
@@ -161,14 +164,14 @@ def _stands(session: Session, begun: Begun) -> bool:
     return True
 
 
-def end(book: Engine, begun: Begun, at: datetime, found: CutPlan | None) -> State:
-    """Keep what a search found, a shorter plan and nothing else; returns what became of the search."""
+def end(book: Engine, begun: Begun, at: datetime, found: Lengths | None) -> State:
+    """Keep what a search found, a better plan and nothing else; returns what became of the search."""
     act = Act(begun.act.submission, "", begun.act.person, at, begun.act.device, begun.act.seen)
     with writing(book) as session:
         row = session.get_one(CutSearch, begun.key)
         if not _stands(session, begun):
             return _sign(session, row, act, State.ASIDE)
-        if found is None or found.length >= begun.stood.plan.length:
+        if found is None or cost(found) >= cost(begun.stood.laid):
             return _sign(session, row, act, State.NOTHING)
         stood = begun.stood
         row.found_id = plans.add(session, act, "find cut plan", begun.cloth, stood.roll, stood.cuts, found)

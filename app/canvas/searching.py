@@ -13,8 +13,11 @@ from sqlalchemy import Engine
 from app.canvas import searched
 from app.ground.acting import now
 from app.ground.children import Child, end_with_parent
-from app.trade.canvas.laying import CutPlan, Strip, ToCut
-from app.trade.canvas.search import Search, searched_plan
+from app.trade.canvas.laying import ToCut
+from app.trade.canvas.lengths import Lengths
+from app.trade.canvas.search import Search
+from app.trade.canvas.shorter import shorter
+from app.trade.canvas.yardage import RollEnd
 
 GRACE = 60  # seconds beyond its own that a search may take
 ENDINGS = 50  # tries to end a search that was just begun, a tenth of a second each
@@ -31,13 +34,15 @@ class Searches(Child):
     def __init__(self) -> None:
         super().__init__(gently)
 
-    def find(self, strip: Strip, pieces: Sequence[ToCut], search: Search) -> CutPlan | None:
-        """The plan that a search finds, after its seconds; None where it finds no sound one.
+    def find(
+        self, stood: Lengths, pieces: Sequence[ToCut], ends: Sequence[RollEnd], search: Search
+    ) -> Lengths | None:
+        """What a search finds from the lengths that stand, after its seconds; None for nothing sound.
 
         Raises Ended where its process ends before.
         """
         try:
-            asked = self._started().submit(searched_plan, strip, tuple(pieces), search, time.monotonic)
+            asked = self._started().submit(shorter, stood, tuple(pieces), tuple(ends), search, time.monotonic)
             return asked.result(timeout=search.seconds + GRACE)
         except (BrokenProcessPool, CancelledError, TimeoutError) as ended:
             self.close()
@@ -88,9 +93,9 @@ class Seeker:
         begun = searched.begin(self._book, now())
         if begun is None:
             return False
-        search = Search(begun.seconds, seed=begun.key)
+        stood, search = begun.stood, Search(begun.seconds, seed=begun.key)
         try:
-            found = self._searches.find(begun.stood.plan.strip, begun.stood.pieces, search)
+            found = self._searches.find(stood.laid, stood.pieces, stood.roll.ends, search)
             searched.end(self._book, begun, now(), found)
         except Exception:
             if not self._over.is_set():

@@ -118,10 +118,11 @@ class CanvasPhoto(Kept, table=True):
 
 
 class CutPlan(Kept, table=True):
-    """One plan of the pieces of a cloth on its roll, as it was found; the shortest of a version is cut from.
+    """One plan of the pieces of a cloth on its roll, as it was found; the one that buys least is cut from.
 
     `roll`: the roll's form as typed. `pieces`: cut and stitch outlines as they were; `laid`: where each copy
-    lies. `version` is that of facts.version_of: a plan of an older one is no longer cut from. `length` in mm.
+    lies, and on which roll end. `version` is that of facts.version_of: a plan of an older one is no longer
+    cut from. `length`: millimetres off the roll; of all pieces, where `laid` tells no roll ends.
     """
 
     canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)

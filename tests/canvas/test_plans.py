@@ -22,6 +22,7 @@ from app.ground.acting import new_key
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
 from app.trade.canvas.laying import Strip, unsound
+from app.trade.canvas.lengths import bought
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
 from app.trade.typed import Texts
@@ -70,29 +71,29 @@ def test_the_cut_size_follows_from_shrinkage_and_hem(book: Engine) -> None:
     # A wall of 400 by 300 mm, 3 percent shrinkage along the warp, hems of 38 mm (FM 10-16, chapter 8):
     # 400 / 0.97 + 76 = 488.37 long, 300 + 76 = 376 across (geometry).
     found = plan(book, laid(book, loft.ready(book)))
-    assert found.plan.length.quantize(Decimal("0.01")) == Decimal("488.37")
+    assert bought(found.laid).quantize(Decimal("0.01")) == Decimal("488.37")
     (piece,) = found.pieces
     assert piece.outline.height == 376
-    told = f"{found.metres}, {found.usable}".replace("\N{NO-BREAK SPACE}", " ")
-    assert told == "0.49 m, 1,000 mm (39.4 in)"
+    told = f"{found.off_roll}, {found.usable}".replace("\N{NO-BREAK SPACE}", " ")
+    assert told == "0.49 m of the roll, 1,000 mm (39.4 in)"
 
 
 def test_two_copies_lie_beside_each_other_where_the_width_allows(book: Engine) -> None:
     # 2 x 376 = 752 across 1,000: the length stays that of one; a third starts a new row.
     key = loft.ready(book)
     copies(book, key, 2)
-    two = plan(book, laid(book, key)).plan
+    two = plan(book, laid(book, key))
     copies(book, key, 3)
-    three = plan(book, laid(book, key)).plan
-    assert two.length.quantize(Decimal("0.01")) == Decimal("488.37")
-    assert three.length.quantize(Decimal("0.01")) == Decimal("976.74")
+    three = plan(book, laid(book, key))
+    assert bought(two.laid).quantize(Decimal("0.01")) == Decimal("488.37")
+    assert bought(three.laid).quantize(Decimal("0.01")) == Decimal("976.74")
 
 
 def test_labels_of_copies_tell_piece_and_copy(book: Engine) -> None:
     key = loft.ready(book)
     copies(book, key, 2)
     found = plan(book, laid(book, key))
-    assert sorted(it.label for it in found.plan.laid) == ["P1.1", "P1.2"]
+    assert found.lengths[0].labels == ("P1.1", "P1.2")
     assert found.name_of("P1.2") == "Front wall"
     (row,) = found.rows
     assert (row.labels, row.name, row.size, row.copies) == ("P1.1 to P1.2", "Front wall", "488 by 376 mm", 2)
@@ -102,8 +103,9 @@ def test_what_is_read_back_can_be_cut_and_is_what_was_laid(book: Engine) -> None
     key = loft.ready(book)
     copies(book, key, 5)
     found = plan(book, laid(book, key, tool="hot_knife"))
-    assert unsound(found.plan, found.pieces) == ()
-    assert found.plan.strip == Strip(Decimal(1000), Decimal(6))
+    (cut,) = found.laid
+    assert unsound(cut.plan, found.pieces) == ()
+    assert cut.plan.strip == Strip(Decimal(1000), Decimal(6))
     (length,) = found.lengths
     assert length.stitch.keys() == {"P1."}
     assert len(length.bands) == 1
@@ -191,9 +193,10 @@ def test_the_page_says_waste_and_bound_openly_and_what_is_still_to_order(
     page = unescape(signed("Toni").get(f"/canvas/cloths/{cloth.key}/plan").text).replace(
         "\N{NO-BREAK SPACE}", " "
     )
-    # The end: both of 0.4884 x 0.376 m of 1 x 0.4884 m; the roll: one of them, no longer than it must be.
-    assert "<p>Waste 24.8 %; no plan can be under 0.49 m; this plan is over it by 0.0 % at most.</p>" in page
-    assert "<p>Waste 62.4 %; no plan can be under 0.49 m; this plan is over it by 0.0 % at most.</p>" in page
+    # The end: two of 0.4884 x 0.376 m of 1 x 0.4884 m; the roll: one of them. All three by the width are
+    # 0.551 m, less the end 0.051 m, and none is longer than the end: over it by 0.437 m.
+    assert "<p>Waste 24.8 %.</p>" in page
+    assert "<p>Waste 62.4 %; no plan can be under 0.05 m; this plan is over it by 0.44 m at most.</p>" in page
     assert "0.7 yd" in page
 
 

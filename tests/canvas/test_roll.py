@@ -18,13 +18,15 @@ from app.canvas.roll import (
     cut_of,
     kept_laid,
     kept_piece,
-    plan_of,
+    lengths_kept,
     read_roll,
 )
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.dxf import Marks
-from app.trade.canvas.laying import Strip, unsound
+from app.trade.canvas.laying import CutPlan, Strip, ToCut, unsound
+from app.trade.canvas.lengths import Length
 from app.trade.canvas.outline import Corner, Edge, Outline
+from app.trade.canvas.yardage import RollEnd
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 from tests.trade.canvas.published import NAMES, instance
@@ -131,14 +133,37 @@ def test_a_plan_comes_back_as_it_was_kept(name: str) -> None:
     """The outlines are of published instances; the book keeps JSON, so that is what they go through."""
     given_ = instance(name)
     pieces = given_.pieces[:6]
-    plan = first_plan(given_.strip, pieces)
+    laid = (Length(first_plan(given_.strip, pieces)),)
     cuts = [Cut(piece, f"piece {piece.mark}") for piece in pieces]
-    kept = json.loads(json.dumps([[kept_piece(cut) for cut in cuts], kept_laid(plan)]))
+    kept = json.loads(json.dumps([[kept_piece(cut) for cut in cuts], kept_laid(laid)]))
     again = [cut_of(each, pieces[0].turns) for each in kept[0]]
     assert again == cuts
-    back = plan_of(given_.strip, again, kept[1], plan.found)
-    assert back == plan
-    assert unsound(back, pieces) == ()
+    back = lengths_kept(Roll({}, given_.strip, Lies.ENDS), again, kept[1], laid[0].plan.found)
+    assert back == laid
+    assert unsound(back[0].plan, pieces) == ()
+
+
+def walls() -> tuple[Roll, list[Cut], CutPlan]:
+    """Two walls of 100 mm across the whole of a roll of 100, with two roll ends in stock."""
+    wall = ToCut("W.", SQUARE, 2)
+    on = Roll({}, Strip(Decimal(100)), Lies.ENDS, (RollEnd("31", Decimal(110)), RollEnd("32", Decimal(120))))
+    return on, [Cut(wall, "Wall")], first_plan(on.strip, [wall])
+
+
+def test_what_lies_on_which_roll_end_is_kept_as_it_was_laid() -> None:
+    on, cuts, plan = walls()
+    one, two = (replace(plan, laid=(it,)) for it in plan.laid)
+    laid = (Length(one, on.ends[1]), Length(replace(two, laid=(replace(two.laid[0], right=Decimal(0)),))))
+    kept = json.loads(json.dumps(kept_laid(laid)))
+    assert [(it["copy"], it["end"]) for it in kept] == [(1, "32"), (2, "")]
+    assert lengths_kept(on, cuts, kept, plan.found) == laid
+
+
+def test_a_plan_of_before_roll_ends_were_kept_with_it_is_told_with_what_they_give() -> None:
+    on, cuts, plan = walls()
+    kept = [{name: each[name] for name in each if name != "end"} for each in kept_laid((Length(plan),))]
+    found = lengths_kept(on, cuts, kept, plan.found)
+    assert [(it.end.mark if it.end else "", it.plan.length) for it in found] == [("31", 100), ("32", 100)]
 
 
 def test_stitch_lines_and_notches_come_back() -> None:

@@ -40,6 +40,17 @@ def at_least(strip: Strip, pieces: Sequence[ToCut]) -> Worked[Decimal]:
     )
 
 
+def bought_at_least(strip: Strip, pieces: Sequence[ToCut], ends: Sequence[Decimal] = ()) -> Decimal:
+    """Length in millimetres that no plan takes less of off the roll, with roll ends of such lengths in stock.
+
+    Every piece must fit the width. The roll's length and the ends one after the other are cloth for all the
+    pieces, so together not under `at_least`; and what is longer than every end is cut from the roll.
+    """
+    all_on_ends = at_least(strip, pieces).value - sum(ends)
+    long = [piece for piece in pieces if _longest(strip, [piece]) > max(ends, default=Decimal(0))]
+    return max(all_on_ends, at_least(strip, long).value)
+
+
 def _area_bound(strip: Strip, pieces: Sequence[ToCut]) -> Decimal:
     return sum((piece.outline.area * piece.copies for piece in pieces), Decimal(0)) / strip.width
 

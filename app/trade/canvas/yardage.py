@@ -1,13 +1,11 @@
-"""What a cut plan means for the roll: waste, length to take or to order, and what roll ends can give."""
+"""What a cut plan means for the roll: waste, length to take or to order, and the roll end that holds it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from app.trade.bounds import says
-from app.trade.canvas.bottom_left import fill_end, left_over
 from app.trade.canvas.laying import CutPlan, Strip, ToCut
-from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import length_said
 from app.trade.figure import COMMON_PRACTICE, Input, Worked, plain
 from app.trade.problems import Impossible
@@ -19,13 +17,12 @@ TENTH = Decimal("0.1")
 WASTE, LEAST, OVER = "waste", "no plan can be under", "this plan is over it by"
 
 
-def use_figure(plan: CutPlan, pieces: Sequence[ToCut]) -> Worked[Decimal]:
-    """How much of the cloth is in pieces, in percent, with the waste, the least length and the gap to it.
+def use_figure(plan: CutPlan, least: Decimal | None = None) -> Worked[Decimal]:
+    """How much of the cloth is in pieces, in percent, with its waste.
 
-    The plan must hold something. Source: common practice.
+    The plan must hold something. `least`: length in millimetres that no plan of the roll can be under, told
+    with the gap to it; a roll end is not bought, so it has none. Source: common practice.
     """
-    least = at_least(plan.strip, pieces).value
-    over = plan.length - least
     return Worked(
         name="of the cloth is in pieces",
         value=100 - plan.waste,
@@ -35,17 +32,21 @@ def use_figure(plan: CutPlan, pieces: Sequence[ToCut]) -> Worked[Decimal]:
             Input("pieces", f"{plain(plan.area / 1_000_000, 2)} m²"),
             Input("plan", f"{_metres(plan.strip.width)} by {_metres(plan.length)}"),
             Input(WASTE, says(plan.waste, "percent", 1)),
-            Input(LEAST, _metres(least)),
-            Input(OVER, f"{says(over * 100 / least, 'percent', 1)} at most"),
-            Input("found", plan.found),
+            *(() if least is None else _bound(plan, least)),
         ),
         source=COMMON_PRACTICE,
         unit="percent",
     )
 
 
+def _bound(plan: CutPlan, least: Decimal) -> tuple[Input, ...]:
+    over = max(plan.length - least, Decimal(0))  # of a plan as short as it can be: rounding
+    told = says(over * 100 / least, "percent", 1) if least >= over else _metres(over)
+    return Input(LEAST, _metres(least)), Input(OVER, f"{told} at most"), Input("found", plan.found)
+
+
 def bound_said(use: Worked[Decimal]) -> str:
-    """Waste, least length and gap of a `use_figure`, in a line."""
+    """Waste of a `use_figure`, and least length and gap where it has them, in a line."""
     return "; ".join(f"{it.name} {it.says}" for it in use.inputs if it.name in (WASTE, LEAST, OVER))
 
 
@@ -114,14 +115,6 @@ class RollEnd:
     length: Decimal
 
 
-@dataclass(frozen=True)
-class FromEnds:
-    """What is cut from roll ends, each with its plan, and the pieces that stay for the roll."""
-
-    used: tuple[tuple[RollEnd, CutPlan], ...]
-    rest: tuple[ToCut, ...]
-
-
 def end_that_holds(length_mm: Decimal, ends: Sequence[RollEnd], spare: Decimal = END_WASTE) -> RollEnd | None:
     """The shortest roll end that a whole plan can be cut from, with `spare` for its ends; None if none is.
 
@@ -129,17 +122,3 @@ def end_that_holds(length_mm: Decimal, ends: Sequence[RollEnd], spare: Decimal =
     """
     long_enough = [end for end in ends if end.length >= length_mm + spare]
     return min(long_enough, key=lambda end: (end.length, end.mark), default=None)
-
-
-def cut_from_ends(strip: Strip, pieces: Sequence[ToCut], ends: Sequence[RollEnd]) -> FromEnds:
-    """Pieces laid on the roll ends, the shortest end first, the largest piece that still fits first.
-
-    Ends that give no piece are left out. The same input gives the same plans.
-    """
-    rest, used = tuple(pieces), []
-    for end in sorted(ends, key=lambda it: (it.length, it.mark)):
-        plan = fill_end(strip, end.length, rest)
-        if plan.laid:
-            used.append((end, plan))
-            rest = left_over(plan, rest)
-    return FromEnds(tuple(used), rest)

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.trade.canvas.laying import EITHER_END, ONE_WAY, QUARTERS, Strip, ToCut
-from app.trade.canvas.least import at_least, slabs
+from app.trade.canvas.least import at_least, bought_at_least, slabs
 from app.trade.canvas.outline import Outline, outline_of
 from tests.trade.canvas.published import NAMES, instance
 from tests.trade.canvas.shapes import CONVEX, NOTCHED
@@ -61,6 +61,23 @@ def test_gables_are_counted_only_where_they_are_tall() -> None:
     assert found.value >= area
     tips = 8 * 250  # eight tips of 250 cannot lie over each other
     assert found.value >= tips
+
+
+@pytest.mark.parametrize(
+    ("ends", "wanted"),
+    [
+        # By hand: four walls across the whole width are 4,000 mm, and a strip of 2,400 beside none.
+        ((), 6400),
+        ((1500,), 4900),
+        ((1500, 2000), 2900),  # 6,400 less both
+        ((2000, 2000, 2000), 2400),  # the strip is longer than every end
+        ((2400, 2000, 2000), 0),
+    ],
+)
+def test_what_roll_ends_may_give_need_not_be_bought(ends: tuple[int, ...], wanted: int) -> None:
+    pieces = [oblong("W", 1000, 1000, 4), oblong("K", 2400, 600)]
+    found = bought_at_least(Strip(Decimal(1000)), pieces, [Decimal(mm) for mm in ends])
+    assert found == wanted
 
 
 def test_no_pieces_take_no_cloth() -> None:

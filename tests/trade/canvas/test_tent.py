@@ -151,7 +151,7 @@ def test_the_plan_is_sound_and_within_its_bound() -> None:
 def test_the_cloth_to_take_covers_the_plan() -> None:
     taken = cloth_to_take(plan().length)
     assert plan().length + 150 <= taken.value * 1000 < plan().length + 251  # ends, and up to a tenth
-    assert use_figure(plan(), to_cut()).value == 100 - plan().waste
+    assert use_figure(plan()).value == 100 - plan().waste
 
 
 def test_every_piece_stands_on_the_drawing() -> None:

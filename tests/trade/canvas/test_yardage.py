@@ -6,13 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.trade.canvas.bottom_left import first_plan
-from app.trade.canvas.laying import CutPlan, Laid, Strip, ToCut, unsound
+from app.trade.canvas.laying import CutPlan, Laid, Strip, ToCut
+from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
 from app.trade.canvas.yardage import (
     RollEnd,
     cloth_to_take,
-    cut_from_ends,
     end_that_holds,
     guessed_length,
     use_figure,
@@ -71,7 +70,7 @@ def test_the_figure_of_a_plan_tells_waste_and_gap() -> None:
         tuple(Laid(WALL, copy, Decimal(0), Decimal((copy - 1) * 1000), Decimal(0)) for copy in (1, 2, 3, 4)),
         "laid by hand",
     )
-    found = use_figure(spread, [WALL])
+    found = use_figure(spread, at_least(CLOTH, [WALL]).value)
     assert found.value == 50  # 3 m² of 6 m²
     told = {it.name: it.says.replace("\u00a0", " ") for it in found.inputs}
     assert told["pieces"] == "3.00 m²"
@@ -91,27 +90,6 @@ ENDS = [RollEnd("31-a", Decimal(5000)), RollEnd("31-b", Decimal(2400)), RollEnd(
 def test_the_shortest_roll_end_that_holds_a_plan(mm: str, mark: str | None) -> None:
     found = end_that_holds(Decimal(mm), ENDS)
     assert (found.mark if found else None) == mark
-
-
-def test_pieces_are_cut_from_the_shortest_ends_first() -> None:
-    ends = [RollEnd("long", Decimal(2100)), RollEnd("short", Decimal(1050)), RollEnd("scrap", Decimal(400))]
-    found = cut_from_ends(CLOTH, [WALL], ends)
-    # By hand: two walls of 750 across fill the short end of 1,050, the last two the start of the long one.
-    assert [(end.mark, len(plan.laid)) for end, plan in found.used] == [("short", 2), ("long", 2)]
-    assert found.rest == ()
-
-
-def test_what_no_end_gives_stays_for_the_roll() -> None:
-    long = ToCut("K", outline_of([0, 2400, 2400 + 300j, 300j]), 2)
-    found = cut_from_ends(CLOTH, [WALL, long], [RollEnd("short", Decimal(1050))])
-    assert [(piece.mark, piece.copies) for piece in found.rest] == [("W", 2), ("K", 2)]
-    assert not unsound(first_plan(CLOTH, found.rest), found.rest)
-
-
-def test_without_ends_everything_is_cut_from_the_roll() -> None:
-    found = cut_from_ends(CLOTH, [WALL], [])
-    assert found.used == ()
-    assert found.rest == (WALL,)
 
 
 @settings(deadline=None)
@@ -135,21 +113,21 @@ def test_no_shorter_end_would_have_done(lengths: list[int], needed: int) -> None
 def test_a_plan_that_fills_its_cloth_has_no_waste() -> None:
     full = ToCut("W", outline_of([0, 1000, 1000 + 1500j, 1500j]), 2)
     laid = tuple(Laid(full, copy, Decimal(0), Decimal(1000 * (copy - 1)), Decimal(0)) for copy in (1, 2))
-    found = use_figure(CutPlan(CLOTH, laid, "laid by hand"), [full])
+    found = use_figure(CutPlan(CLOTH, laid, "laid by hand"), at_least(CLOTH, [full]).value)
     assert found.value == 100
     told = {it.name: it.says.replace("\u00a0", " ") for it in found.inputs}
     assert told["this plan is over it by"] == "0.0 % at most"
 
 
-@settings(max_examples=10, deadline=None)
-@given(st.lists(st.integers(300, 4000), min_size=1, max_size=3))
-def test_pieces_from_ends_and_pieces_left_are_all_the_pieces(lengths: list[int]) -> None:
-    ends = [RollEnd(f"end {at}", Decimal(length)) for at, length in enumerate(lengths)]
-    long = ToCut("K", outline_of([0, 2400, 2400 + 300j, 300j]), 2)
-    found = cut_from_ends(CLOTH, [WALL, long], ends)
-    cut = [laid.piece.mark for _, plan in found.used for laid in plan.laid]
-    left = {piece.mark: piece.copies for piece in found.rest}
-    assert cut.count("W") + left.get("W", 0) == 4
-    assert cut.count("K") + left.get("K", 0) == 2
-    for end, plan in found.used:
-        assert plan.length <= end.length + CLOTH.slack
+def test_a_gap_of_more_than_the_whole_least_length_is_told_in_metres_and_a_roll_end_has_none() -> None:
+    """Two walls of 1,000 mm, one after the other. By hand: 1,999 over a least length of 1, 2,000 over 0."""
+    wall = ToCut("W", WALL.outline, 2)
+    laid = tuple(Laid(wall, copy, Decimal(0), Decimal((copy - 1) * 1000), Decimal(0)) for copy in (1, 2))
+    plan = CutPlan(CLOTH, laid, "laid by hand")
+    gaps = [
+        {it.name: it.says.replace("\u00a0", " ") for it in use_figure(plan, least).inputs}
+        for least in (Decimal(1), Decimal(0))
+    ]
+    assert [gap["this plan is over it by"] for gap in gaps] == ["2.00 m at most"] * 2
+    assert [gap["no plan can be under"] for gap in gaps] == ["0.00 m"] * 2
+    assert [it.name for it in use_figure(plan).inputs] == ["pieces", "plan", "waste"]
