@@ -2,15 +2,16 @@
 
 import csv
 import io
-import json
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, fields, replace
 from datetime import date
 
+from pydantic import ConfigDict
+from pydantic.dataclasses import dataclass
 from sqlmodel import Session, col, select
 
 from app.accounts import document
-from app.accounts.document import Kind
+from app.accounts.document import Kind, Part
 from app.accounts.tables import Bill, Payment
 from app.ground.series import order_number
 from app.intake.tables import Owner, WorkOrder
@@ -19,7 +20,7 @@ from app.trade.money import Money
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")  # a spreadsheet runs a text that begins so
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, config=ConfigDict(extra="forbid"))
 class Entry:
     """One row of the journal. Amounts in major units as text; what is taken back or given back is below 0."""
 
@@ -123,7 +124,15 @@ def _quoted(text: str) -> str:
     return f"'{text}" if text.startswith(FORMULA) else text
 
 
+class Journal(Part):
+    """The journal of some days, `first` and `last` among them."""
+
+    format: str = "journal/1"
+    first: date
+    last: date
+    entries: tuple[Entry, ...]
+
+
 def as_json(entries: Iterable[Entry], first: date, last: date) -> str:
     """The journal as JSON, with the days that it covers."""
-    days = {"format": "journal/1", "first": first.isoformat(), "last": last.isoformat()}
-    return json.dumps({**days, "entries": [asdict(each) for each in entries]}, ensure_ascii=False, indent=1)
+    return Journal(first=first, last=last, entries=tuple(entries)).model_dump_json(indent=1)

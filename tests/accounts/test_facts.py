@@ -18,6 +18,7 @@ from app.ground.book import reading
 from tests.accounts.stays import DAY, WREN, account, bill, billed, cash, desk, finished, paid
 from tests.conftest import act
 from tests.estimate.arrived import BREAKAWAY, TREAD
+from tests.papers.test_schemas import faults
 
 TWO = (TREAD, BREAKAWAY)
 ROW = Entry("2026-05-04", "payment", "R-1", "", "WO-1", "Ada", "", "", "", "", "1.00", "cash", "")
@@ -161,3 +162,5 @@ def test_the_journal_as_json_says_its_days() -> None:
     told = json.loads(journal.as_json([ROW], DAY, DAY))
     assert (told["format"], told["first"], told["last"]) == ("journal/1", "2026-05-04", "2026-05-04")
     assert told["entries"][0]["number"] == "R-1"
+    assert faults(told) == []
+    assert faults({**told, "entries": [{**told["entries"][0], "color": "red"}]})

@@ -26,6 +26,7 @@ from tests.accounts.test_steps import settings
 from tests.conftest import act
 from tests.estimate.arrived import BREAKAWAY, TREAD
 from tests.ground.taxing import taxed
+from tests.papers.test_schemas import faults
 
 TWO = (TREAD, BREAKAWAY)
 
@@ -162,6 +163,8 @@ def test_the_close_of_the_day_says_whether_the_drawer_agrees(book: Engine, shelf
         "240.86",
     ):
         assert each in said
+    assert (row.snapshot["format"], faults(row.snapshot)) == ("day/1", [])
+    assert faults({**row.snapshot, "bills": [{"number": "I-1"}]})
 
 
 def test_a_bill_taxed_as_on_an_earlier_day_says_so(book: Engine, shelf: Shelf) -> None:

@@ -1,4 +1,4 @@
-"""The published schemas of what papers enclose for programs, in `static/schemas/`.
+"""The published schemas of what papers enclose and exports hold for programs, in `static/schemas/`.
 
 A paper that has left names its format and version, and is read by that version's schema for good. So one
 rule: a version rises with every change of what a record may hold or how a field is read. That is a field more
@@ -19,18 +19,22 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from app.accounts.closing import Day
 from app.accounts.document import Bill
+from app.accounts.journal import Journal
 from app.handover.inspected import Report
 from app.handover.record import Record, schema_of
 
 KEPT = Path(__file__).parents[2] / "static" / "schemas"
-TOLD: tuple[type[BaseModel], ...] = (Record, Report, Bill)
+TOLD: tuple[type[BaseModel], ...] = (Record, Report, Bill, Day, Journal)
 DESCRIBES = {"title", "description", "$schema", "$defs"}
 NO_ORDER = {"required", "enum"}
 PUBLISHED = {  # the fingerprint of each version: lines are added, none is ever changed
     "handover/1": "6fc382a2c93cde98",
     "inspection/1": "5f2d9ee256210f24",
     "bill/1": "c6e72b180a596a93",
+    "day/1": "7e0782e44de73c5b",
+    "journal/1": "6d85f69c7d7eb8ce",
 }
 
 

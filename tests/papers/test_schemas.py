@@ -1,4 +1,4 @@
-"""What papers enclose for programs, against the schemas that are published for them.
+"""What papers enclose and exports hold for programs, against the schemas that are published for them.
 
 Standing by the rule of `schemas.py`: what is published never changes, and is read for good.
 """
