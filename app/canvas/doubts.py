@@ -6,16 +6,23 @@ from datetime import date
 from app.trade.days import day
 
 
-def overdue(longest: int, gone: int, last: date) -> Iterator[str]:
+def overdue(word: str, longest: int, gone: int, last: date) -> Iterator[str]:
     """Materials that were to be here by now, at the longest; reckoned with as if they came today.
 
     `longest`: working days, 0 where they were here; `gone`: those since that was said; `last`: when they end.
     """
     if longest and gone >= longest:
+        was, is_here = ("were", "they are") if word.endswith("s") else ("was", "it is")
         yield (
-            f"The materials were to be here by {day(last)} at the longest, and nobody has said that they "
-            "are: ask, and say the days anew"
+            f"The {word} {was} to be here by {day(last)} at the longest, and nobody has said that {is_here}: "
+            "ask, and say the days anew"
         )
+
+
+def unsaid(words: Sequence[str]) -> Iterator[str]:
+    """Materials of which nobody has said yet how long they take."""
+    if words:
+        yield f"Nobody has said yet how long these take to come: {', '.join(words)}"
 
 
 def unreckoned(numbers: Sequence[str]) -> Iterator[str]:

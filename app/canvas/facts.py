@@ -141,8 +141,12 @@ class SeamRead:
 
 @dataclass(frozen=True)
 class ReleaseRead:
-    """The newest release: when, by whom, and whether the order was changed since."""
+    """The newest release: which one it is, when, by whom, and whether the order was changed since.
 
+    `number`: 1 for the first release of the order, as its labels and papers name it.
+    """
+
+    number: int
     at: datetime
     by: str
     stands: bool
@@ -168,6 +172,13 @@ class OrderRead:
     def released(self) -> bool:
         """Whether it may be cut as it stands now."""
         return self.release is not None and self.release.stands and not self.row.called_off
+
+    @property
+    def issue(self) -> str:
+        """Which release of it papers and labels are of, in words: cloth is cut by the newest alone."""
+        if self.release is None or not self.released:
+            return "not released"
+        return f"release {self.release.number}"
 
     @property
     def stands(self) -> str:
@@ -288,11 +299,11 @@ def _changes(kind: type[OfOrder]) -> ColumnElement[int]:
 
 def _release(session: Session, key: int, version: int) -> ReleaseRead | None:
     asked = select(CanvasRelease).where(CanvasRelease.canvas_order_id == key)
-    row = session.exec(asked.order_by(col(CanvasRelease.id).desc()).limit(1)).first()
-    if row is None:
+    rows = session.exec(asked.order_by(col(CanvasRelease.id))).all()
+    if not rows:
         return None
-    by = people.names(session)[row.released_by]
-    return ReleaseRead(row.created_at, by, row.version == version, tuple(row.confirmed))
+    row, by = rows[-1], people.names(session)[rows[-1].released_by]
+    return ReleaseRead(len(rows), row.created_at, by, row.version == version, tuple(row.confirmed))
 
 
 # Pieces

@@ -70,14 +70,21 @@ NEEDED = {
     Water.AATCC: ("head", "head_least"),
 }
 NUMBERS = {
-    "minutes": ("0.5", "1440"),
-    "seam_force": ("1", MOST_FORCE),
-    "cloth_force": ("1", MOST_FORCE),
-    "head": ("1", MOST_HEAD),
-    "head_least": ("1", MOST_HEAD),
-    "rating": ("0", "5"),
-    "rating_least": ("1", "5"),
+    "minutes": ("0.5", "1440", "Say how long it was sprayed"),
+    "seam_force": ("1", MOST_FORCE, "Say at what force the seam gave way"),
+    "cloth_force": ("1", MOST_FORCE, "Say at what force the cloth alone gave way"),
+    "head": ("1", MOST_HEAD, "Say how much water it held"),
+    "head_least": ("1", MOST_HEAD, "Say how much water was ordered"),
+    "rating": ("0", "5", "Say which spray rating was read"),
+    "rating_least": ("1", "5", "Say which spray rating was ordered"),
 }
+ANSWERS = {
+    "seam_holds": "Say whether the seams hold a pull by hand",
+    "dry": "Say whether it stayed dry inside",
+    "cup_holds": "Say whether thread wicks water through",
+}
+UNLIKELY = Decimal("0.05")  # of a length: off by more, it is read again before it is kept; common practice
+RATINGS, HALF = ("rating", "rating_least"), Decimal("0.5")
 FIELDS = (
     *("seam_class", "stitch", "seams", "seam_holds", "seam_force", "cloth_force"),
     *("water", "minutes", "dry", "wetted", "cup_holds", "rating", "rating_least"),
@@ -141,8 +148,7 @@ def read_inspection(typed: Typed, drawn: Sequence[Drawn], *, lead: bool = False)
     """
     read = Reader(typed)
     for it in drawn:
-        least, most = LENGTHS[it.unit]
-        read.quantity(it.key, it.unit, least=least, most=most, required=f"{it.label} is not measured")
+        _length(read, it)
     read.number("stitches", least="1", most="30", required="Count the stitches along an inch")
     read.choice("seam_class", SeamClass, required="Say what the seams of walls and roof are")
     read.choice("stitch", Stitch, required="Say which stitch they are sewn with")
@@ -160,19 +166,30 @@ def read_inspection(typed: Typed, drawn: Sequence[Drawn], *, lead: bool = False)
     return {name: text for name in names if (text := read.raw(name))}
 
 
+def _length(read: Reader, it: Drawn) -> None:
+    """A finished length; one far off the order is asked about: a figure left out, inches for millimetres."""
+    least, most = LENGTHS[it.unit]
+    found = read.quantity(it.key, it.unit, least=least, most=most, required=f"{it.label} is not measured")
+    if found is not None and abs(found.to("mm") - it.mm) > UNLIKELY * it.mm:
+        off = says(abs(found.to("mm") - it.mm), "mm")
+        read.ask(it.key, f"{it.label} read as {found} is {off} off the order", f"about {it.said}")
+
+
 def _numbers(read: Reader, needed: Iterable[str]) -> None:
-    for name, (least, most) in NUMBERS.items():
+    for name, (least, most, missing) in NUMBERS.items():
         if name in needed:
-            read.number(name, least=least, most=most, required="The reading is missing")
+            found = read.number(name, least=least, most=most, required=missing)
+            if name in RATINGS and found is not None and found % HALF:
+                read.ask(name, f"A rating of {read.raw(name)} is read in halves", "such as 4 or 4.5")
 
 
 def _answers(read: Reader, needed: Iterable[str]) -> None:
-    for name in ("seam_holds", "dry", "cup_holds"):
+    for name, missing in ANSWERS.items():
         if name in needed:
-            read.choice(name, Answer, required="Say yes or no")
-    for name in LOOKED:
+            read.choice(name, Answer, required=missing)
+    for name, (good, _) in LOOKED.items():
         kind: type[Answer] | type[Found] = Found if name in MAY_BE_NONE else Answer
-        read.choice(name, kind, required="Look, and say yes or no")
+        read.choice(name, kind, required=f"{good}: look, and say yes or no")
     if "wetted" in needed:
         read.choice("wetted", Found, required="Say whether it was wetted and dried once before")
 

@@ -15,8 +15,8 @@ ROWS, SIGNS = 4, 30  # lines beside the drawing, and about how many letters one 
 class PieceLabel:
     """One label: what is written on the cloth, which copy of how many, its drawing, and what is sewn to it.
 
-    `lines`: the face and way up as the order says it, then the seams; what one label cannot hold stands on
-    the next (`more`).
+    `lines`: the face and way up as the order says it, its pattern, then the seams; what one label cannot hold
+    stands on the next (`more`).
     """
 
     mark: str
@@ -41,7 +41,7 @@ def _of_piece(order: OrderRead, piece: PieceRead, code: Square | None) -> Iterat
     if piece.finished is None:
         return
     drawing = thumbnail(Shown(piece.finished, warp_angle=piece.warp_angle), *DRAWING)
-    sheets = list(_by_label([_face(piece), *_sewn_to(order, piece)]))
+    sheets = list(_by_label([_face(piece), *_pattern(piece), *_sewn_to(order, piece)]))
     for copy in range(1, piece.copies + 1):
         count = f"{copy} of {piece.copies}"
         for at, lines in enumerate(sheets):
@@ -50,6 +50,12 @@ def _of_piece(order: OrderRead, piece: PieceRead, code: Square | None) -> Iterat
 
 def _face(piece: PieceRead) -> str:
     return f"Drawn from outside: {piece.row.known.get('outside') or 'its face and way up are not said'}"
+
+
+def _pattern(piece: PieceRead) -> Iterator[str]:
+    """The piece of the earlier order whose pattern it is cut by, where it was taken over."""
+    if piece.source:
+        yield f"By the pattern {piece.source_mark} of {piece.source.number}"
 
 
 def _sewn_to(order: OrderRead, piece: PieceRead) -> Iterator[str]:

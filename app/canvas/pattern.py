@@ -1,10 +1,11 @@
-"""An order by a pattern on file: which earlier orders are offered, and their pieces taken over in one act.
+"""An order by a pattern on file: which earlier orders are offered, and pieces of one taken over in one act.
 
+A whole tent or one section: the pieces that were picked come over, with the seams between them alone.
 Everything comes as it was typed and stays open to correction. What stands in the order is left alone, and
 each piece must be held against this trailer's frame before the order is released (readiness.CHECKED).
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,8 +13,8 @@ from datetime import datetime
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
-from app.canvas.facts import OrderRead, canvas_number, canvas_order, version_now
-from app.canvas.said import EARLIER, Pattern
+from app.canvas.facts import OrderRead, PieceRead, canvas_number, canvas_order, version_now
+from app.canvas.said import EARLIER, TAKES, Pattern, Taking
 from app.canvas.steps import still_open
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasRelease, CanvasSeam
 from app.ground import receipts
@@ -34,14 +35,17 @@ Pieces = Mapping[int, CanvasPiece]  # the new pieces, by the key of the one that
 
 @dataclass(frozen=True)
 class Offer:
-    """An earlier order of which the pieces can be taken over; `alike`: for a unit of this make and model."""
+    """An earlier order of which pieces can be taken over, by key and name.
+
+    `alike`: for a unit of this make and model.
+    """
 
     key: int
     number: str
     unit: int
     made: str
     released_at: datetime
-    pieces: tuple[str, ...]
+    pieces: Mapping[int, str]
     alike: bool
 
 
@@ -74,12 +78,12 @@ def _released(session: Session) -> Iterator[tuple[int, Unit, datetime]]:
     yield from session.exec(asked)
 
 
-def _names(session: Session) -> Mapping[int, tuple[str, ...]]:
-    """The names of the pieces of every order, in the order in which they were added."""
-    asked = select(CanvasPiece.canvas_order_id, CanvasPiece.name).where(col(CanvasPiece.taken_off).is_(False))
-    found: dict[int, tuple[str, ...]] = {}
-    for key, name in session.exec(asked.order_by(col(CanvasPiece.id))):
-        found[key] = (*found.get(key, ()), name)
+def _names(session: Session) -> Mapping[int, Mapping[int, str]]:
+    """The pieces of every order, key and name, in the order in which they were added."""
+    asked = select(CanvasPiece).where(col(CanvasPiece.taken_off).is_(False)).order_by(col(CanvasPiece.id))
+    found: dict[int, dict[int, str]] = {}
+    for row in session.exec(asked):
+        found.setdefault(row.canvas_order_id, {})[row.key] = row.name
     return found
 
 
@@ -94,30 +98,31 @@ def _model(unit: Unit) -> tuple[str, str]:
 # Taking over
 
 
-def take_over(book: Engine, act: Act, order_id: int, earlier_id: int) -> int:
-    """Take the pieces of an earlier order over, with their edges, seams, mates and cloth; returns its key.
+def take_over(book: Engine, act: Act, order_id: int, taking: Taking) -> int:
+    """Take pieces of an earlier order over, with edges, seams, mates and cloth; returns the order's key.
 
     `act.seen`: the version of the order that was looked at. Raises Refused where its shape does not come
-    from a pattern on file, where the earlier order is not released as it stands, and where a piece of such a
-    name stands here already; Stale, NoResultFound.
+    from a pattern on file, where the earlier order is not released as it stands, where a piece of such a
+    name stands here already, and for a mirror without the piece that it mirrors; Stale, NoResultFound.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         row = still_open(session, order_id)
-        order, earlier = canvas_order(session, order_id), canvas_order(session, earlier_id)
+        order, earlier = canvas_order(session, order_id), canvas_order(session, taking.earlier)
         receipts.current(order.version, act)
-        if problems := [*_unfit(order, earlier)]:
+        picked = [it for it in earlier.pieces if it.key in taking.pieces]
+        if problems := [*_unfit(order, earlier, picked)]:
             raise Refused(problems)
-        cloths = _cloths(session, act, order, earlier)
-        pieces = _pieces(session, act, order, earlier, cloths)
+        cloths = _cloths(session, act, order, earlier, picked)
+        pieces = _pieces(session, act, order, picked, cloths)
         named = _named(order, earlier)
-        seams = [_seam(act, order, it.row, pieces) for it in earlier.seams]
+        seams = [_seam(act, order, it.row, pieces) for it in earlier.seams if _between(it.row, pieces)]
         others = (*pieces.values(), *cloths.values(), *seams, *named)
         return receipts.sign(session, act, "take canvas pattern over", row, *others)
 
 
-def _unfit(order: OrderRead, earlier: OrderRead) -> Iterator[Problem]:
+def _unfit(order: OrderRead, earlier: OrderRead, picked: Sequence[PieceRead]) -> Iterator[Problem]:
     if order.row.pattern != Pattern.FILE:
         says = "The shape of this order does not come from a pattern on file"
         yield Problem(EARLIER, says, "that said first, under who makes it")
@@ -125,18 +130,32 @@ def _unfit(order: OrderRead, earlier: OrderRead) -> Iterator[Problem]:
         says = f"The pieces of {earlier.number} are not agreed as they stand now"
         yield Problem(EARLIER, says, "its release once more, or another order")
     there = {piece.name.casefold() for piece in order.pieces}
-    if twice := [piece.name for piece in earlier.pieces if piece.name.casefold() in there]:
+    if twice := [piece.name for piece in picked if piece.name.casefold() in there]:
         says = f"In this order there is already: {', '.join(twice)}"
-        yield Problem(EARLIER, says, "that taken off or given another name first; nothing is overwritten")
+        yield Problem(TAKES, says, "that left out, or what is here taken off or named otherwise first")
+    yield from _halved(earlier, picked)
 
 
-def _cloths(session: Session, act: Act, order: OrderRead, earlier: OrderRead) -> dict[int, CanvasPart]:
+def _halved(earlier: OrderRead, picked: Sequence[PieceRead]) -> Iterator[Problem]:
+    """A mirror has no measures of its own: it comes with the piece that it mirrors, or not."""
+    keys = {piece.key for piece in picked}
+    for piece in picked:
+        original = earlier.piece(piece.row.mirror_of_id or 0)
+        if original and original.key not in keys:
+            says = f"{piece.name} is cut as the mirror of {original.name}"
+            yield Problem(TAKES, says, f"{original.name} too, or neither")
+
+
+def _cloths(
+    session: Session, act: Act, order: OrderRead, earlier: OrderRead, picked: Sequence[PieceRead]
+) -> dict[int, CanvasPart]:
     """By the key of a cloth of the earlier order, that of this one: of the same name, else a new one.
 
     Where this order has cloths, but none of that name, which it is cut from is asked of the piece.
     """
     here = {part.place.casefold(): part for part in order.of_kind(Kind.CLOTH)}
-    used = [part for part in earlier.of_kind(Kind.CLOTH) if earlier.of_cloth(part.key)]
+    cut = {piece.row.cloth_id for piece in picked}
+    used = [part for part in earlier.of_kind(Kind.CLOTH) if part.key in cut]
     if here:
         return {part.key: here[name] for part in used if (name := part.place.casefold()) in here}
     new = {part.key: _cloth(act, order, part) for part in used}
@@ -153,9 +172,13 @@ def _cloth(act: Act, order: OrderRead, cloth: CanvasPart) -> CanvasPart:
 
 
 def _pieces(
-    session: Session, act: Act, order: OrderRead, earlier: OrderRead, cloths: Mapping[int, CanvasPart]
+    session: Session,
+    act: Act,
+    order: OrderRead,
+    picked: Sequence[PieceRead],
+    cloths: Mapping[int, CanvasPart],
 ) -> Pieces:
-    old = [piece.row for piece in earlier.pieces]
+    old = [piece.row for piece in picked]
     new = {row.key: _piece(act, order, row, cloths.get(row.cloth_id or 0)) for row in old}
     session.add_all(new.values())
     session.flush()
@@ -177,9 +200,14 @@ def _piece(act: Act, order: OrderRead, row: CanvasPiece, cloth: CanvasPart | Non
 
 
 def _key(new: Pieces, old: int | None) -> int | None:
-    """The key of the new piece in place of an old one; None of one that was taken off."""
+    """The key of the new piece in place of an old one; None of one that was taken off or left out."""
     found = new.get(old or 0)
     return found.key if found else None
+
+
+def _between(row: CanvasSeam, pieces: Pieces) -> bool:
+    """Whether a seam runs between pieces that all come over; a ring without one wall closes no more."""
+    return all(int(edge.partition(":")[0]) in pieces for edge in (*row.one, *row.other))
 
 
 def _seam(act: Act, order: OrderRead, row: CanvasSeam, pieces: Pieces) -> CanvasSeam:

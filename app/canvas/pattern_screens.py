@@ -1,4 +1,4 @@
-"""The route that takes the pieces of an earlier canvas order over into one by a pattern on file."""
+"""The route that takes pieces of an earlier canvas order over into one by a pattern on file."""
 
 from fastapi import APIRouter, Depends, Response
 
@@ -14,11 +14,11 @@ router = APIRouter()
 
 @router.post("/canvas/{canvas_id}/pattern", dependencies=[Depends(WRITERS)])
 def take_pattern(canvas_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
-    """Take the pieces of an earlier order over."""
+    """Take pieces of an earlier order over."""
 
     def step(order: OrderRead) -> int:
         with reading(book) as session:
-            offers = {it.key: it.number for it in offers_for(session, order)}
-        return take_over(book, act, order.key, said.read_earlier(typed, offers))
+            offers = {it.key: it.pieces for it in offers_for(session, order)}
+        return take_over(book, act, order.key, said.read_taking(typed, offers))
 
     return done(book, page, canvas_id, typed, "take", step)

@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import ROUND_CEILING, Decimal
 from types import MappingProxyType
 
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
-from app.canvas.facts import OrderRead, canvas_number, canvas_order
+from app.canvas.bought import changed_since, told
+from app.canvas.facts import OrderRead, canvas_order
 from app.canvas.plans import plans_of
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.roll_ends import BY_LENGTH
@@ -20,6 +22,7 @@ from app.estimate.prices import PRICES
 from app.estimate.prices import Priced as Behind
 from app.estimate.rows import findings_by_work, lines_of, newest_revision, works_of
 from app.estimate.rules import Group, NewLine, NewWork, Tax, group_of, labour_line, read_price
+from app.estimate.saying import How
 from app.estimate.steps import put_work
 from app.ground import receipts
 from app.ground.acting import Act
@@ -32,7 +35,9 @@ from app.parts.facts import price_of
 from app.parts.tables import Part
 from app.trade.canvas.laying import ToCut
 from app.trade.canvas.options import EXTRA
+from app.trade.canvas.outline import INCH
 from app.trade.canvas.readiness import NONE, Kind
+from app.trade.canvas.written import mm_written
 from app.trade.canvas.yardage import cloth_to_take, guessed_length
 from app.trade.letters import apart
 from app.trade.problems import Impossible, Problem, Refused
@@ -43,13 +48,15 @@ from app.trade.typed import Reader, Texts, Typed
 TENTH = Decimal("0.1")
 LONGEST_TITLE = 120
 GOES = {"owner": "sent to the owner", "shop": "sent to the shop", "installed": "installed here"}
+MADE_OF: Mapping[str, tuple[str, ...]] = {Kind.FASTENER: ("what",), Kind.WINDOW: ("film", "screen")}
+MINUTE = timedelta(minutes=1)  # an answer by phone or on paper is typed to the minute in which it came
 BY_COUNT = "each"  # the unit of a stocked part that a row of fasteners is counted by
 LONGEST = "500"  # of a cord or channel, in the unit that it is sold by
 
 
 @dataclass(frozen=True)
 class Fastened:
-    """The stocked part of a row of fasteners, by keys, and how much of it in the unit that it is sold by."""
+    """The stocked part of fasteners or of a window, by keys, and how much of it in the unit it is sold by."""
 
     row: int
     part: int
@@ -90,7 +97,7 @@ def read_priced(
 ) -> PriceSaid:
     """The price that stands in a form; `works`: those that may be chosen. Raises Refused.
 
-    `rows`: rows of fasteners that are to be priced; `stock`: parts by their number, for them.
+    `rows`: windows and rows of fasteners that are to be priced; `stock`: parts by their number, for them.
     `options`: those that cost extra.
 
     A shop that makes it says hours; one that orders it says what it is sold for, and hours where it fits it.
@@ -151,6 +158,9 @@ def _by_length(read: Reader, row: CanvasPart, part: Part) -> Decimal | None:
 
 
 def _count(row: CanvasPart) -> Decimal | None:
+    """How many there are of a row of fasteners; a window is one."""
+    if row.kind == Kind.WINDOW:
+        return Decimal(1)
     try:
         count = read_number(row.known.get("count", ""))
     except Impossible:
@@ -257,10 +267,10 @@ def lines_for(session: Session, order: OrderRead, said: PriceSaid) -> Iterator[N
 
 
 def _goods(session: Session, order: OrderRead, said: PriceSaid) -> Iterator[NewLine]:
-    """Cloth, zips and the rest of the kit, then fasteners."""
+    """Cloth, zips and the rest of the kit, then windows and fasteners."""
     for part in kit_of(session).parts:
         yield from _material(session, order, part)
-    rows = {row.key: row for row in order.of_kind(Kind.FASTENER)}
+    rows = {row.key: row for row in rows_to_price(order)}
     for it in said.fasteners:
         yield _fasteners_line(session, rows[it.row], it)
 
@@ -274,18 +284,25 @@ def _fasteners_line(session: Session, row: CanvasPart, it: Fastened) -> NewLine:
 
 
 def _at(row: CanvasPart) -> str:
-    """What the line of a row of fasteners begins with, or that of an option."""
+    """What the line of a row of fasteners begins with, or that of a window or an option."""
     if row.kind == Kind.OPTION:
         return f"Option, {row.place}: {row.known.get('what', '')}"
-    return f"Fasteners, {row.place}"
+    return f"{'Window' if row.kind == Kind.WINDOW else 'Fasteners'}, {row.place}"
 
 
 def rows_to_price(order: OrderRead) -> tuple[CanvasPart, ...]:
-    """The rows of fasteners of an order made here; a loft's sum has them in it."""
+    """The windows and rows of fasteners of an order made here, which no kit has; a loft's sum has them in it.
+
+    Left out is what was said to have none: a window of neither film nor screen, a row without fasteners.
+    """
     if order.row.maker == Maker.LOFT:
         return ()
-    rows = order.of_kind(Kind.FASTENER)
-    return tuple(row for row in rows if row.known.get("what", "").strip().casefold() != NONE)
+    rows = ((row, MADE_OF[row.kind]) for row in order.parts if row.kind in MADE_OF)
+    return tuple(row for row, keys in rows if any(_some(row, key) for key in keys))
+
+
+def _some(row: CanvasPart, key: str) -> bool:
+    return row.known.get(key, "").strip().casefold() != NONE
 
 
 def extras_of(order: OrderRead) -> tuple[CanvasPart, ...]:
@@ -295,7 +312,7 @@ def extras_of(order: OrderRead) -> tuple[CanvasPart, ...]:
 
 
 def unpriced(session: Session, order: OrderRead) -> tuple[str, ...]:
-    """Rows of fasteners and options that no line of the order's work names: they are to be priced."""
+    """Windows, rows of fasteners and options that no line of the order's work names: to be priced."""
     newest = newest_revision(session, order.row.work_order_id)
     lines = lines_of(session, newest.key) if newest else ()
     told = [line.what for line in lines if line.work_id == order.row.work_id]
@@ -333,24 +350,38 @@ def stock_of(session: Session) -> dict[str, Part]:
 
 
 def _material(session: Session, order: OrderRead, part: catalogue.Part) -> Iterator[NewLine]:
-    """A part of the kit as this order needs it: cloth by the yard, a zip for every zipper, else by pieces."""
+    """A part of the kit as this order needs it: cloth and zips by the yard, the rest by its pieces."""
     lengths = [(cloth.place, yards_of(session, order, cloth)) for cloth in order.of_kind(Kind.CLOTH)]
     if part.role == "cloth" and any(yards for _, yards in lengths):
         for place, yards in lengths:
             if yards:
                 yield _part_line(part, f"{part.name}: {place}", yards)
         return
-    count = _zippers(order) if part.role == "zip" else pieces_of(order)
-    if count:
-        yield _part_line(part, part.name, part.quantity * count)
+    taken = _zips(order, part) if part.role == "zip" else part.quantity * pieces_of(order)
+    if taken:
+        yield _part_line(part, part.name, taken)
 
 
 def _part_line(part: catalogue.Part, what: str, quantity: Decimal) -> NewLine:
     return NewLine(LineKind.PART, what, f"{quantity.normalize():f}", part.price, Tax.PARTS)
 
 
-def _zippers(order: OrderRead) -> int:
-    return sum(part.known.get("chain", "").casefold() != NONE for part in order.of_kind(Kind.ZIPPER))
+def _zips(order: OrderRead, part: catalogue.Part) -> Decimal:
+    """Yards of chain for all zippers: each as long as it is, in tenths; as the kit has it where unknown."""
+    zippers = (zipper for zipper in order.of_kind(Kind.ZIPPER) if _some(zipper, "chain"))
+    return sum((_chain(zipper) or part.quantity for zipper in zippers), Decimal(0))
+
+
+def _chain(zipper: CanvasPart) -> Decimal | None:
+    long = mm_written(zipper.known.get("length", ""))
+    return (long / (36 * INCH)).quantize(TENTH, ROUND_CEILING) if long and long > 0 else None
+
+
+def declined(session: Session, order: OrderRead) -> bool:
+    """Whether the owner's latest word on an order is a no."""
+    key = order.row.work_id
+    word = owners_words(session, order.row.work_order_id).get(key) if key else None
+    return word is not None and word.answer == "no"
 
 
 def yards_of(session: Session, order: OrderRead, cloth: CanvasPart) -> Decimal:
@@ -375,13 +406,15 @@ def yards_of(session: Session, order: OrderRead, cloth: CanvasPart) -> Decimal:
 class Priced:
     """How an order stands on the estimate: its work, what that costs before tax, and the owner's word.
 
-    `amount` in minor units; None where the newest revision does not hold it.
+    `amount` in minor units; None where the newest revision does not hold it. `changed`: what of the order is
+    otherwise now than when the owner agreed.
     """
 
     work_id: int | None = None
     title: str = ""
     amount: int | None = None
     word: OwnersWord | None = None
+    changed: tuple[str, ...] = ()
 
     @property
     def on_estimate(self) -> bool:
@@ -391,7 +424,7 @@ class Priced:
     @property
     def agreed(self) -> bool:
         """Whether the owner's yes covers it now."""
-        return self.word is not None and self.word.holds
+        return self.word is not None and self.word.holds and not self.changed
 
     @property
     def says(self) -> str:
@@ -402,6 +435,9 @@ class Priced:
             return "The owner has not answered to it yet"
         if self.word.lapsed:
             return f"The yes of {apart(self.word.who)} covers it no longer. {self.word.lapsed}"
+        if self.changed:
+            changed = "; ".join(map(apart, self.changed))
+            return f"It was changed since {apart(self.word.who)} agreed to it: ask again. {changed}"
         return f"{apart(self.word.who)} {_ANSWERED[self.word.answer]}"
 
 
@@ -415,22 +451,32 @@ def priced_of(session: Session, order: OrderRead) -> Priced:
         return Priced()
     newest = newest_revision(session, stay)
     amounts = [line.amount for line in lines_of(session, newest.key) if line.work_id == key] if newest else []
-    title = works_of(session, stay)[key].title
-    return Priced(key, title, sum(amounts) if amounts else None, owners_words(session, stay).get(key))
+    title, word = works_of(session, stay)[key].title, owners_words(session, stay).get(key)
+    return Priced(key, title, sum(amounts) if amounts else None, word, _changed(session, order, word))
+
+
+def _changed(session: Session, order: OrderRead, word: OwnersWord | None) -> tuple[str, ...]:
+    if word is None or word.answer != "yes":
+        return ()
+    typed = timedelta(0) if word.how == How.TABLET else MINUTE
+    return changed_since(session, order, word.said_at + typed)
 
 
 def orders_by_work(session: Session, stay: int) -> dict[int, Behind]:
-    """The canvas orders that works of a stay price, as its estimate links to them."""
-    asked = select(CanvasOrder).where(
+    """The canvas orders that works of a stay price, as its estimate tells them and links to them."""
+    asked = select(CanvasOrder.id, CanvasOrder.work_id).where(
         CanvasOrder.work_order_id == stay,
         col(CanvasOrder.called_off) == "",
         col(CanvasOrder.work_id).is_not(None),
     )
-    return {
-        row.work_id: Behind(f"canvas order {canvas_number(row.key)}", f"/canvas/{row.key}")
-        for row in session.exec(asked)
-        if row.work_id
-    }
+    priced = [(key, work) for key, work in session.exec(asked) if key and work]
+    words = owners_words(session, stay) if priced else {}
+    return {work: _behind(canvas_order(session, key), words.get(work), session) for key, work in priced}
+
+
+def _behind(order: OrderRead, word: OwnersWord | None, session: Session) -> Behind:
+    changed = _changed(session, order, word)
+    return Behind(f"canvas order {order.number}", f"/canvas/{order.key}", told(order), changed)
 
 
 PRICES.append(orders_by_work)

@@ -1,12 +1,13 @@
 """Pages of the queue and of one order's day: the loft's day, hours needed, the day that the owner is told."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from fastapi import APIRouter, Depends, Response
 from sqlalchemy import Engine
 
 from app.canvas import facts, promised
 from app.canvas.answers import answered
+from app.canvas.materials import TIMES, Material, materials_of
 from app.canvas.promised import WEEK, LoftRead, PlaceRead
 from app.canvas.screens import NO_ORDER, Forms, Key
 from app.canvas.tables import CanvasHours, CanvasTold, LoftDays
@@ -21,7 +22,7 @@ from app.trade.days import MONTHS
 router = APIRouter()
 DAYS = [(f"{at}", name) for at, name in enumerate(WEEK)]
 IN_THE_YEAR = [(f"{at}", name) for at, name in enumerate(MONTHS, 1)]
-NEW_HOURS = {"cloth_shortest": "5", "cloth_likely": "10", "cloth_longest": "21"}  # common practice
+NEW_DAYS = ("5", "10", "21")  # until material is here, common practice
 
 
 @router.get("/canvas", dependencies=[Depends(ANYONE)])
@@ -113,6 +114,7 @@ def _promise(
         it=order,
         head=order.head,
         place=place,
+        materials=materials_of(order),
         coming=coming,
         hours_form=given.get("hours", Filled(_hours_texts(place), revision=place.queued.turns)),
         told_form=given.get("told", Filled(_told_texts(place), revision=len(place.queued.told))),
@@ -123,10 +125,18 @@ def _promise(
 def _hours_texts(place: PlaceRead) -> dict[str, str]:
     row = place.queued.hours
     if row is None:
-        return NEW_HOURS
-    names = ("table_hours", "machine_hours", *promised.CLOTH, "why")
+        return _days_texts(place, {}, NEW_DAYS) | dict(zip(promised.CLOTH_DAYS, NEW_DAYS, strict=True))
+    names = ("table_hours", "machine_hours", *promised.CLOTH_DAYS, "why")
     texts = {name: f"{getattr(row, name)}" for name in names}
+    all_alike = (row.cloth_shortest, row.cloth_likely, row.cloth_longest)
+    texts |= _days_texts(place, row.others, all_alike)
     return {**texts, "first": "yes"} if row.first else texts
+
+
+def _days_texts(place: PlaceRead, kept: Mapping[str, Sequence[str]], usual: Sequence[str]) -> dict[str, str]:
+    """The days of each material besides the cloth: as kept, else those that held for all."""
+    found = {it: kept.get(it, usual) for it in materials_of(place.queued.order)}
+    return {name: days for it, three in found.items() for name, days in zip(it.fields, three, strict=True)}
 
 
 def _told_texts(place: PlaceRead) -> dict[str, str]:
@@ -141,7 +151,8 @@ def set_hours(canvas_id: Key, typed: Typed, act: Acting, book: Book, page: Page)
         with found(book, canvas_id, no_such=NO_ORDER) as session:
             place = promised.place_of(session, canvas_id, page.today)
         moved = () if place.queued.first else place.before
-        return promised.set_hours(book, act, canvas_id, promised.read_hours(typed, moved))
+        said = promised.read_hours(typed, moved, materials_of(place.queued.order))
+        return promised.set_hours(book, act, canvas_id, said)
 
     return _do(book, page, canvas_id, typed, "hours", step)
 
@@ -181,13 +192,16 @@ def _hours_beside(first: First) -> Iterable[Beside]:
     labels = {
         "table_hours": "Hours at the cutting table",
         "machine_hours": "Hours at the machines",
-        "cloth_shortest": "Materials: shortest",
-        "cloth_likely": "Materials: likely",
-        "cloth_longest": "Materials: longest",
+        "cloth_shortest": "Cloth: shortest",
+        "cloth_likely": "Cloth: likely",
+        "cloth_longest": "Cloth: longest",
         "why": "Why it goes first",
     }
     for name, label in labels.items():
         yield Beside(name, label, f"{row.get(name, '')}")
+    for it, days in row.get("others", {}).items():
+        for time, text in zip(TIMES, days, strict=True):
+            yield Beside(f"{it}_{time}", f"{Material(it).word.capitalize()}: {time}", text)
 
 
 def _told_beside(first: First) -> Iterable[Beside]:

@@ -5,11 +5,10 @@ since. Kept is what somebody said, and each day that an owner was told.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
-from functools import lru_cache
-from math import ceil
+from functools import lru_cache, partial
 from typing import TypeVar
 
 from sqlalchemy import Engine
@@ -18,7 +17,18 @@ from sqlmodel import Session, col, select
 from app.canvas import doubts
 from app.canvas.facts import OrderRead, canvas_order
 from app.canvas.making import Making, Stage, making_of
-from app.canvas.priced import hung_here
+from app.canvas.materials import (
+    CLOTH,
+    TIMES,
+    Lead,
+    Material,
+    leads_of,
+    overdue,
+    read_days,
+    read_others,
+    unsaid,
+)
+from app.canvas.priced import declined, hung_here
 from app.canvas.tables import CanvasHours, CanvasOrder, CanvasTold, LoftDays
 from app.ground import people, receipts
 from app.ground.acting import Act
@@ -26,7 +36,6 @@ from app.ground.book import writing
 from app.ground.shop import shop_of
 from app.ground.words import local
 from app.parts.orders import awaited_parts
-from app.trade.canvas import stages
 from app.trade.canvas.promise import (
     NO_WAIT,
     Asked,
@@ -46,7 +55,7 @@ from app.trade.typed import Reader, Typed
 
 OfOrder = TypeVar("OfOrder", CanvasHours, CanvasTold)
 MOST_OFF = 200  # single days off in one list
-CLOTH = ("cloth_shortest", "cloth_likely", "cloth_longest")
+CLOTH_DAYS = tuple(f"{CLOTH}_{time}" for time in TIMES)
 AT_MACHINES = (Stage.WINDOWS, Stage.SEW)
 WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -115,30 +124,26 @@ class HoursSaid:
     cloth_longest: str
     first: bool = False
     why: str = ""
+    others: dict[str, list[str]] = field(default_factory=dict)
 
 
-def read_hours(typed: Typed, moved: Sequence[str] = ()) -> HoursSaid:
-    """What an order needs; raises Refused with every problem. `moved`: the orders that going first moves."""
+def read_hours(typed: Typed, moved: Sequence[str] = (), materials: Sequence[Material] = ()) -> HoursSaid:
+    """What an order needs; raises Refused with every problem.
+
+    `moved`: the orders that going first moves. `materials`: those it takes besides its cloth.
+    """
     read = Reader(typed)
     for name, usual in (("table_hours", "24"), ("machine_hours", "80")):
         read.number(name, least="0", most="1000", usual=("0", usual), required="The hours are missing")
-    for name in CLOTH:
-        read.number(name, least="0", most="250", usual=("0", "60"), required="The days are missing")
+    read_days(read, CLOTH_DAYS)
+    others = read_others(read, materials)
     first = read.yes("first")
     why = read.text("why", required="Say why it goes first" if first else "", most=200)
     if first and moved:
         read.ask("first", f"This moves back {', '.join(moved)}", "tell their owners where a day was given")
-    if not read.problems:
-        _rising(read)
     read.done()
-    cloth = {name: read.raw(name) for name in CLOTH}
-    return HoursSaid(read.raw("table_hours"), read.raw("machine_hours"), **cloth, first=first, why=why)
-
-
-def _rising(read: Reader) -> None:
-    shortest, likely, longest = (read_number(read.raw(name)) for name in CLOTH)
-    if not shortest <= likely <= longest:
-        read.wrong("cloth_likely", "These days do not rise", "shortest, likely, longest, such as 5, 10, 21")
+    hours = {name: read.raw(name) for name in ("table_hours", "machine_hours", *CLOTH_DAYS)}
+    return HoursSaid(**hours, first=first, why=why, others=others)
 
 
 @dataclass(frozen=True)
@@ -215,13 +220,17 @@ class LoftRead:
 
 @dataclass(frozen=True)
 class Queued:
-    """An order in its place in the queue. `told`: every day that the owner was told, the newest last."""
+    """An order in its place in the queue. `told`: every day that the owner was told, the newest last.
+
+    `declined`: the owner said no to it, so that nobody waits for it.
+    """
 
     order: OrderRead
     making: Making
     hours: CanvasHours | None
     turns: int
     told: tuple[ToldRead, ...]
+    declined: bool = False
 
     @property
     def last_told(self) -> ToldRead | None:
@@ -242,7 +251,16 @@ class Queued:
     @property
     def counts(self) -> bool:
         """Whether others wait for it: hours are known, and it is released or its owner was told a day."""
-        return self.hours is not None and (self.order.released or bool(self.told))
+        if self.declined or self.hours is None:
+            return False
+        return self.order.released or bool(self.told)
+
+    @property
+    def leads(self) -> tuple[Lead, ...]:
+        """How long its materials were said to take; none once they are cut."""
+        if self.hours is None or self.making.of(Stage.CUT).at:
+            return ()
+        return leads_of(self.order, self.hours)
 
     @property
     def work(self) -> Work:
@@ -279,6 +297,8 @@ class PlaceRead:
     @property
     def to_tell(self) -> bool:
         """Whether the owner is to be told something else than was told: another day, or that it is open."""
+        if self.queued.declined:
+            return False
         told = self.queued.last_told
         late = self.kept is not None and self.kept.grade is Grade.NEEDS
         return told is not None and (late or (self.figure is None and self.queued.making.next is not None))
@@ -354,12 +374,14 @@ def _done(it: Queued) -> PlaceRead:
 def _queued(session: Session, key: int) -> Queued:
     hours = _rows(session, CanvasHours, key)
     names = people.names(session)
+    order = canvas_order(session, key)
     return Queued(
-        order=canvas_order(session, key),
+        order=order,
         making=making_of(session, key),
         hours=hours[-1] if hours else None,
         turns=len(hours),
         told=tuple(_told(row, names) for row in _rows(session, CanvasTold, key)),
+        declined=declined(session, order),
     )
 
 
@@ -387,9 +409,10 @@ def _place(whole: Waiting, it: Queued, ahead: Sequence[Queued]) -> PlaceRead:
     before = tuple(other.order.number for other in ahead if not other.first)
     lacks, figure = _lacks(it, whole.loft), None
     if not lacks and it.hours and whole.loft.loft:
-        cloth = _cloth(it.making, it.hours, _gone(whole, it.hours))
+        cloth, *others = [lead.left(_gone(whole, it.hours)) for lead in it.leads] or [NO_WAIT]
         works = tuple(other.work for other in ahead if other.counts)
-        figure = _reckoned(Asked(whole.today, it.work, works, whole.loft.loft, whole.loft.calendar, cloth))
+        asked = Asked(whole.today, it.work, works, whole.loft.loft, whole.loft.calendar, cloth)
+        figure = _reckoned(replace(asked, others=tuple(others)))
     told = it.last_told
     kept = still_kept(told.promised, figure.value) if told and figure else None
     return PlaceRead(it, lacks, figure, kept, before, tuple(_doubts(whole, it, ahead, figure)))
@@ -398,14 +421,15 @@ def _place(whole: Waiting, it: Queued, ahead: Sequence[Queued]) -> PlaceRead:
 def _doubts(
     whole: Waiting, it: Queued, ahead: Sequence[Queued], figure: Worked[Promise] | None
 ) -> Iterator[str]:
-    told = it.last_told.promised if it.last_told else None
+    told = it.last_told.promised if it.last_told and not it.declined else None
     yield from doubts.told_in_vain(told, _lacks(it, whole.loft))
-    if figure and it.hours and it.making.of(Stage.CUT).at is None:
-        said, longest = local(it.hours.created_at, whole.zone).date(), read_number(it.hours.cloth_longest)
-        last = whole.loft.calendar.after(said, ceil(longest))
-        yield from doubts.overdue(ceil(longest), _gone(whole, it.hours), last)
+    if figure and it.hours and it.leads:
+        said = local(it.hours.created_at, whole.zone).date()
+        yield from overdue(it.leads, _gone(whole, it.hours), partial(whole.loft.calendar.after, said))
+        yield from unsaid(it.order, it.hours)
     if figure:
-        silent = [other.order.number for other in ahead if other.order.released and other.hours is None]
+        waiting = (other for other in ahead if other.order.released and not other.declined)
+        silent = [other.order.number for other in waiting if other.hours is None]
         yield from doubts.unreckoned(silent)
     if hung_here(it.order):
         unit = it.order.head.promised_at
@@ -414,6 +438,8 @@ def _doubts(
 
 
 def _lacks(it: Queued, loft: LoftRead) -> str:
+    if it.declined:
+        return "The owner declined it, so nothing is promised"
     if not it.order.released:
         return "Nothing is promised on an order that is not released as it stands"
     if it.hours is None:
@@ -424,15 +450,6 @@ def _lacks(it: Queued, loft: LoftRead) -> str:
 def _gone(whole: Waiting, hours: CanvasHours) -> int:
     """Working days since it was said how long the materials take."""
     return whole.loft.calendar.between(local(hours.created_at, whole.zone).date(), whole.today)
-
-
-def _cloth(making: Making, hours: CanvasHours, gone: int) -> stages.Stage:
-    """Working days that are left until the materials are here; none once they are cut."""
-    if making.of(Stage.CUT).at:
-        return NO_WAIT
-    typed = (hours.cloth_shortest, hours.cloth_likely, hours.cloth_longest)
-    left = (max(read_number(days) - gone, Decimal(0)) for days in typed)
-    return stages.Stage("cloth", *left)
 
 
 @lru_cache(maxsize=512)

@@ -15,7 +15,7 @@ from app.trade.problems import Impossible
 from app.trade.quantity import Quantity
 from app.trade.typed import TEXT, Reader, Typed
 
-EARLIER = "earlier"  # the field of the form that takes pieces over
+EARLIER, TAKES = "earlier", "piece"  # fields of the form that takes pieces over
 OLD = "old-"  # before the fields of a zipper's half on the old tent
 ALL_DIAGONALS = 6  # corners up to which every diagonal is offered: 9 of them
 # By unit: the most that is added to an edge, the thinnest and the thickest pole.
@@ -270,15 +270,27 @@ def _check_measure(read: Reader, name: str, measured: Measured) -> None:
     read.quantity(name, measured.unit, least=least, most=str(most))
 
 
-def read_earlier(typed: Typed, offered: Mapping[int, str]) -> int:
-    """The earlier order whose pieces are taken over; `offered`: those of the list. Raises Refused."""
+@dataclass(frozen=True)
+class Taking:
+    """What is taken over: pieces of an earlier order, all by keys."""
+
+    earlier: int
+    pieces: frozenset[int]
+
+
+def read_taking(typed: Typed, offered: Mapping[int, Mapping[int, str]]) -> Taking:
+    """Which pieces of which earlier order are taken over; `offered`: those of the list. Raises Refused."""
     read = Reader(typed)
-    earlier = one_of(read, EARLIER, offered)
+    earlier = one_of(read, EARLIER, dict.fromkeys(offered, ""))
     if earlier is None and not read.problems:
         read.wrong(EARLIER, "Say whose pieces are taken over", "one of the list")
+    known = {f"{key}": key for key in offered.get(earlier or 0, ())}
+    picked = frozenset(known[text] for text in typed.all(TAKES) if text in known)
+    if not picked and not read.problems:
+        read.wrong(TAKES, "No piece is chosen", "at least one piece of the pattern")
     read.done()
     assert earlier is not None
-    return earlier
+    return Taking(earlier, picked)
 
 
 # Edges and cloth

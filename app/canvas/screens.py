@@ -80,15 +80,23 @@ def _finding(typed: Sent, known: Mapping[int, str]) -> int | None:
 
 
 @router.get("/canvas/{canvas_id}", dependencies=[Depends(ANYONE)])
-def order_page(canvas_id: Key, book: Book, page: Page) -> Response:
-    """One canvas order: what it is made of, and what holds it back."""
-    return order_with(book, page, canvas_id)
+def order_page(
+    canvas_id: Key, book: Book, page: Page, pattern: Annotated[int, Query(ge=0, lt=2**63)] = 0
+) -> Response:
+    """One canvas order: what it is made of, and what holds it back; `pattern`: whose pieces are looked at."""
+    return order_with(book, page, canvas_id, earlier=pattern)
 
 
 def order_with(
-    book: Engine, page: Pages, canvas_id: int, forms: Forms | None = None, status: int = 200
+    book: Engine,
+    page: Pages,
+    canvas_id: int,
+    forms: Forms | None = None,
+    status: int = 200,
+    *,
+    earlier: int = 0,
 ) -> Response:
-    """The order's page with some of its forms as they were refused."""
+    """The order's page with some of its forms as they were refused; `earlier`: whose pieces are chosen."""
     with found(book, canvas_id, no_such=NO_ORDER) as session:
         it = facts.canvas_order(session, canvas_id)
         told = told_of(session, canvas_id)
@@ -110,7 +118,7 @@ def order_with(
         ring_form=given.get("ring", Filled()),
         rows=shown.part_rows(it),
         offers=shown.offered(offers, page.zone),
-        take_form=given.get("take", Filled(revision=it.version)),
+        take_form=given.get("take", Filled(shown.taking_texts(offers, earlier), revision=it.version)),
         blocks=[shown.block_of(it, problem) for problem in it.holds_back],
         part_form=given.get("part", Filled()),
         piece_form=given.get("piece", Filled({"corners": "4", "unit": "mm", "how": "tape"})),

@@ -146,14 +146,35 @@ def _in_words(known: Mapping[str, str], abouts: Mapping[int, str]) -> Mapping[st
 # A pattern on file
 
 
-def offered(offers: Iterable[Offer], zone: str) -> list[tuple[str, str]]:
-    """The earlier orders whose pieces can be taken over, as the options of a list."""
-    return [("", "Choose an order"), *((f"{it.key}", _offered(it, zone)) for it in offers)]
+@dataclass(frozen=True)
+class OfferRow:
+    """An earlier order of which pieces can be taken over, and its pieces as the options of a list."""
+
+    key: int
+    number: str
+    whose: str
+    names: str
+    pieces: tuple[tuple[str, str], ...]
 
 
-def _offered(it: Offer, zone: str) -> str:
+def offered(offers: Iterable[Offer], zone: str) -> list[OfferRow]:
+    """The earlier orders of which pieces can be taken over."""
+    return [_offered(it, zone) for it in offers]
+
+
+def _offered(it: Offer, zone: str) -> OfferRow:
     unit = ", ".join(filter(None, (f"unit {it.unit}", it.made)))
-    return f"{it.number}, {unit}, released {moment(it.released_at, zone)}: {', '.join(it.pieces)}"
+    whose = f"{unit}, released {moment(it.released_at, zone)}"
+    pieces = tuple((f"{key}", name) for key, name in it.pieces.items())
+    return OfferRow(it.key, it.number, whose, ", ".join(it.pieces.values()), pieces)
+
+
+def taking_texts(offers: Iterable[Offer], earlier: int) -> dict[str, str]:
+    """The form that takes over all pieces of an order of the list; empty where it is not of the list."""
+    picked = next((it for it in offers if it.key == earlier), None)
+    if picked is None:
+        return {said.EARLIER: "", said.TAKES: ""}
+    return {said.EARLIER: f"{earlier}", said.TAKES: "\n".join(f"{key}" for key in picked.pieces)}
 
 
 # What holds an order back
@@ -248,7 +269,7 @@ def piece_card(piece: PieceRead, paper: Paper = SMALL) -> Card:
         how=_how(piece),
         stands=_stands(piece),
         wrong=any(not problem.ask for problem in piece.faults),
-        finished=_size(piece.finished if piece.draft.stands else None),
+        finished=_told_size(piece.finished if piece.draft.stands else None),
         cut=_size(cut),
         area=_area(cut),
         cloth=piece.cloth,
@@ -279,6 +300,13 @@ def _sketch(piece: PieceRead, cut: Outline | None, paper: Paper) -> Sketch | Non
 
 def _size(outline: Outline | None) -> str:
     return f"{length_said(outline.width)} by {length_said(outline.height)}" if outline else ""
+
+
+def _told_size(outline: Outline | None) -> str:
+    """A finished size as its drawing has it, whose sides bear their lengths."""
+    if outline is None:
+        return ""
+    return f"{length_said(outline.told_width)} by {length_said(outline.told_height)}"
 
 
 def _area(outline: Outline | None) -> str:

@@ -180,9 +180,10 @@ class LoftDays(Kept, table=True):
 
 
 class CanvasHours(Kept, table=True):
-    """What an order needs: hours as typed, and working days from this row on until its cloth is here.
+    """What an order needs: hours as typed, and working days from this row on until its materials are here.
 
-    `first`: it goes before the orders that are not, and `why`. The newest row of an order holds.
+    `others`: by materials.Material, shortest, likely and longest as typed; empty where the days of the cloth
+    are said for all. `first`: it goes before the orders that are not, and `why`. The newest row holds.
     """
 
     canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
@@ -191,6 +192,7 @@ class CanvasHours(Kept, table=True):
     cloth_shortest: str = "0"
     cloth_likely: str = "0"
     cloth_longest: str = "0"
+    others: dict[str, list[str]] = Field(default_factory=dict, sa_type=JSON)
     first: bool = False
     why: str = ""
     set_by: int = Field(foreign_key="person.id")

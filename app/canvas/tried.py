@@ -6,7 +6,11 @@ from app.trade.canvas.sewn import CUP, GRAB, STRIP
 
 
 class SeamClass(StrEnum):
-    """What the seams of walls and roof are. Classes of ISO 4916, types of ASTM D6193, both from memory."""
+    """What the seams of walls and roof are: classes of ISO 4916, types of ASTM D6193.
+
+    Sources, read: ISO 4916:1991 classes 1 superimposed, 2 lapped, 3 bound, at garmentsdoctor.com (type of
+    seam used in garments industry); SSa and LSa as seam types, A-A-52109 2.2. LSb, LSc, BSc: from memory.
+    """
 
     FELLED = "felled"
     LAPPED = "lapped"
@@ -25,7 +29,11 @@ class SeamClass(StrEnum):
 
 
 class Stitch(StrEnum):
-    """The stitch of the seams. Types of ISO 4915, from memory."""
+    """The stitch of the seams, a type of ISO 4915.
+
+    Sources, read: 301, 304 and 401 at apparelscience.com (ISO stitch types 300-400), 101 for basting at
+    ecoursesonline.iasri.res.in (stitch types). 516: from memory.
+    """
 
     LOCK = "301"
     ZIGZAG = "304"

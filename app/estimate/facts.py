@@ -16,6 +16,7 @@ from app.estimate.agreed import kept_consents
 from app.estimate.agreed import owners_words as owners_words
 from app.estimate.agreed import words_of as words_of
 from app.estimate.budget import Item, best_within
+from app.estimate.prices import Priced, priced_by
 from app.estimate.rows import as_line, charges_of, margin_of, offered, works_of
 from app.estimate.rows import estimate_of as estimate_of
 from app.estimate.rows import findings_by_work as findings_by_work
@@ -583,6 +584,7 @@ class Sheet:
     ledger: Ledger
     margin: Tolerance
     printed_by: str
+    prices: Mapping[int, Priced] = field(default_factory=dict)
 
     @property
     def musts(self) -> int:
@@ -608,6 +610,7 @@ def sheet(session: Session, order_id: int, today: date) -> Sheet:
         ledger=made,
         margin=margin_of(session, order_id),
         printed_by=made.frozen_by,
+        prices=priced_by(session, order_id),
     )
 
 

@@ -8,10 +8,16 @@ from sqlmodel import Session
 
 @dataclass(frozen=True)
 class Priced:
-    """Something that a work prices: its name as a page says it, and the page that it has."""
+    """Something that a work prices: its name as a page says it, and the page that it has.
+
+    `told`: what the owner buys with it, line by line; `changed`: what of it is otherwise now than when the
+    owner agreed, so that the shop asks again.
+    """
 
     name: str
     href: str
+    told: tuple[str, ...] = ()
+    changed: tuple[str, ...] = ()
 
 
 PRICES: list[Callable[[Session, int], Mapping[int, Priced]]] = []  # by work, of one stay; rooms add theirs

@@ -41,8 +41,8 @@ def test_pieces_are_taken_over_and_checked_without_script(shop: Shop, desk: Desk
     it = desk(java_script_enabled=False)
     it.sign_in("Wren")
     it.go(f"/canvas/{key}")
-    it.page.select_option("#earlier", f"{source}")
-    it.page.click("text=Take its pieces over")
+    it.page.click(f"#take-over a[href*='pattern={source}#']")
+    it.page.click("text=Take these pieces over")
     told = it.page.inner_text("main")
     assert "3 pieces taken over" in told
     assert "Each is still to be checked on this trailer's frame" in told

@@ -186,6 +186,8 @@ def test_the_same_form_twice_is_kept_once_and_a_late_one_is_told(book: Engine, s
     [
         ({"size-1-1-A-B": ""}, ["size-1-1-A-B"]),
         ({"size-1-1-B-C": "0"}, ["size-1-1-B-C"]),
+        ({"size-1-1-B-C": "30"}, ["size-1-1-B-C"]),  # asked: a figure left out of 300
+        ({"size-1-1-A-B": "15.7"}, ["size-1-1-A-B"]),  # asked: 400 mm in inches
         ({"stitches": "many"}, ["stitches"]),
         ({"seams": ""}, ["seams"]),
         ({"seams": "strip"}, ["seam_force", "cloth_force"]),
@@ -195,6 +197,8 @@ def test_the_same_form_twice_is_kept_once_and_a_late_one_is_told(book: Engine, s
         ({"water": "aatcc127", "head": "300"}, ["head_least"]),
         ({"water": "cup"}, ["cup_holds"]),
         ({"water": "iso4920", "rating": "6"}, ["rating", "rating_least"]),
+        ({"water": "iso4920", "rating": "90", "rating_least": "4"}, ["rating"]),  # as AATCC 22 has it
+        ({"water": "iso4920", "rating": "4.3", "rating_least": "4.5"}, ["rating"]),  # asked: read in halves
         ({"seam_class": "", "stitch": "999"}, ["seam_class", "stitch"]),
         ({"minutes": "0"}, ["minutes"]),
         ({"dry": "damp"}, ["dry"]),

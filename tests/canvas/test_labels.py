@@ -8,6 +8,7 @@ from app.canvas.labels import PieceLabel, labels_of
 from app.canvas.tables import CanvasPiece
 from app.ground.book import writing
 from tests.canvas import loft
+from tests.canvas.test_pattern import by_pattern, earlier, taken
 from tests.conftest import act
 
 
@@ -106,3 +107,11 @@ def test_the_code_opens_the_order_and_is_left_out_without_an_address(book: Engin
     (longer,) = labels_of(order, "http://shop.of.the.road.to.the.lake:8377")
     assert longer.code is not None
     assert longer.code.path != coded.code.path
+
+
+def test_a_piece_taken_over_names_the_pattern_that_it_is_cut_by(book: Engine) -> None:
+    source = earlier(book)
+    new = taken(book, by_pattern(book), source)
+    found = {label.name: label.lines for label in labels_of(new) if not label.more}
+    assert found["Front wall"][1] == "By the pattern P1 of K-0001"
+    assert found["Door"][1] == "By the pattern P3 of K-0001"

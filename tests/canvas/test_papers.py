@@ -167,3 +167,20 @@ def test_a_refused_paper_is_told_on_the_orders_page(book: Engine, signed: Signed
         assert answer.status_code == 422
         assert says in answer.text
     assert toni.post("/canvas/99/print", {"submission": new_key(), "paper": "order"}).status_code == 404
+
+
+@pytest.mark.parametrize("which", ["order", "cut-list", "labels", "packing", "inspection"])
+def test_each_paper_names_the_release_that_it_is_of(book: Engine, signed: Signed, which: str) -> None:
+    """A label of before a change is known by it: the order's page names the newest release."""
+    key = released(book)
+    toni = signed("Toni")
+    laid(book, key)
+    assert "release 1" in " ".join(printed(toni, key, which)).casefold()
+    (wall,) = loft.read(book, key).pieces
+    loft.sewn_again(book, wall.key, wall.row.cloth_id or 0)
+    it = loft.read(book, key)
+    assert it.issue == "not released"
+    steps.release(book, act(seen=it.version), key, [problem.says for problem in it.holds_back])
+    laid(book, key)
+    assert "release 2" in " ".join(printed(toni, key, which)).casefold()
+    assert "release 2, " in toni.get(f"/canvas/{key}").text

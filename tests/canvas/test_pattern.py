@@ -61,17 +61,23 @@ def by_pattern(book: Engine) -> int:
     return key
 
 
-def taken(book: Engine, key: int, source: int) -> OrderRead:
-    seen = loft.read(book, key).version
-    assert pattern.take_over(book, act(seen=seen, at=LATER), key, source) == key
+def whole(book: Engine, source: int, *names: str) -> said.Taking:
+    """All pieces of an earlier order, or those of some names."""
+    pieces = loft.read(book, source).pieces
+    return said.Taking(source, frozenset(it.key for it in pieces if not names or it.name in names))
+
+
+def taken(book: Engine, key: int, source: int, *names: str) -> OrderRead:
+    seen, taking = loft.read(book, key).version, whole(book, source, *names)
+    assert pattern.take_over(book, act(seen=seen, at=LATER), key, taking) == key
     return loft.read(book, key)
 
 
-def refused(book: Engine, key: int, source: int) -> str:
+def refused(book: Engine, key: int, source: int, *names: str, field: str = "earlier") -> str:
     with pytest.raises(Refused) as found:
-        pattern.take_over(book, act(seen=loft.read(book, key).version), key, source)
+        pattern.take_over(book, act(seen=loft.read(book, key).version), key, whole(book, source, *names))
     (problem,) = found.value.problems
-    assert problem.field == "earlier"
+    assert problem.field == field
     assert problem.accepts
     return problem.says
 
@@ -205,22 +211,47 @@ def test_a_frame_clearly_higher_than_the_patterns_is_asked_about(book: Engine) -
 def test_it_is_one_act_with_one_receipt_over_the_version_that_was_seen(book: Engine) -> None:
     source, key = earlier(book), by_pattern(book)
     once = act(seen=loft.read(book, key).version)
-    assert [pattern.take_over(book, once, key, source) for _ in range(2)] == [key, key]
+    assert [pattern.take_over(book, once, key, whole(book, source)) for _ in range(2)] == [key, key]
     assert len(loft.read(book, key).pieces) == 3
     with reading(book) as session:
         (receipt,) = session.exec(select(Receipt).where(Receipt.submission == once.submission)).all()
     assert receipt.act == "take canvas pattern over"
     assert receipt.stood.count('"table":"canvaspiece"') == 3
     with pytest.raises(Stale):
-        pattern.take_over(book, act(seen=once.seen), key, source)
+        pattern.take_over(book, act(seen=once.seen), key, whole(book, source))
 
 
 def test_a_piece_of_that_name_is_never_overwritten(book: Engine) -> None:
     source, key = earlier(book), by_pattern(book)
     loft.piece(book, key, "front wall")
     before = loft.read(book, key)
-    assert refused(book, key, source) == "In this order there is already: Front wall"
+    assert refused(book, key, source, field="piece") == "In this order there is already: Front wall"
     assert loft.read(book, key) == before
+
+
+def test_one_section_comes_alone_with_the_seams_between_its_pieces(book: Engine) -> None:
+    source = earlier(book)
+    new = taken(book, by_pattern(book), source, "Door")
+    (door,) = new.pieces
+    assert (door.name, door.row.mate_of_id, new.seams) == ("Door", None, ())  # its mate stayed behind
+    assert [it.place for it in new.of_kind(Kind.CLOTH)] == ["wall cloth"]
+    new = taken(book, by_pattern(book), source, "Front wall", "Rear wall")
+    assert [it.row.name for it in new.seams] == ["corner"]
+    assert new.pieces[1].row.mirror_of_id == new.pieces[0].key
+
+
+def test_the_rest_of_a_pattern_is_taken_over_later(book: Engine) -> None:
+    source, key = earlier(book), by_pattern(book)
+    taken(book, key, source, "Door")
+    new = taken(book, key, source, "Front wall", "Rear wall")
+    assert [it.name for it in new.pieces] == ["Door", "Front wall", "Rear wall"]
+    assert len(new.of_kind(Kind.CLOTH)) == 1
+
+
+def test_a_mirror_does_not_come_without_what_it_mirrors(book: Engine) -> None:
+    source, key = earlier(book), by_pattern(book)
+    says = refused(book, key, source, "Rear wall", "Door", field="piece")
+    assert says == "Rear wall is cut as the mirror of Front wall"
 
 
 def test_only_an_order_by_a_pattern_on_file_takes_pieces_over(book: Engine) -> None:
@@ -242,7 +273,7 @@ def test_an_order_that_was_called_off_takes_nothing_over(book: Engine) -> None:
     source, key = earlier(book), by_pattern(book)
     steps.call_off(book, act(seen=1), key, "sold")
     with pytest.raises(Refused, match="called off"):
-        pattern.take_over(book, act(seen=loft.read(book, key).version), key, source)
+        pattern.take_over(book, act(seen=loft.read(book, key).version), key, whole(book, source))
 
 
 def named(book: Engine, key: int, model: str) -> None:
@@ -261,7 +292,7 @@ def test_offered_are_released_orders_those_of_the_same_model_first(book: Engine)
         offers = pattern.offers_for(session, loft.read(book, key))
         assert pattern.offers_for(session, loft.read(book, first)) == []  # measured on its frame
     assert [(it.key, it.alike) for it in offers] == [(first, True), (second, False)]
-    assert offers[0].pieces == ("Front wall", "Rear wall", "Door")
+    assert [*offers[0].pieces.values()] == ["Front wall", "Rear wall", "Door"]
     steps.call_off(book, act(), first, "sold")
     with reading(book) as session:
         assert [it.key for it in pattern.offers_for(session, loft.read(book, key))] == [second]
@@ -270,7 +301,11 @@ def test_offered_are_released_orders_those_of_the_same_model_first(book: Engine)
 # On its page and paper
 
 
-def sent(seen: int, **fields: str) -> dict[str, str | list[str]]:
+def all_of(book: Engine, source: int) -> list[str]:
+    return [f"{it.key}" for it in loft.read(book, source).pieces]
+
+
+def sent(seen: int, **fields: str | list[str]) -> dict[str, str | list[str]]:
     return {"submission": new_key(), "revision": str(seen), **fields}
 
 
@@ -283,9 +318,15 @@ def test_a_writer_takes_pieces_over_and_the_page_says_whence(book: Engine, signe
     wren, unit = signed("Wren"), loft.read(book, source).head.number
     page = wren.get(f"/canvas/{key}").text
     assert re.search(r'<details[^>]*id="take-over" open>', page)  # no piece yet
-    assert "released 4 May 2026, 12:00: Front wall, Rear wall, Door</option>" in page
-    seen = loft.read(book, key).version
-    answer = wren.post(f"/canvas/{key}/pattern", sent(seen, earlier=str(source)))
+    assert f'<a href="/canvas/{key}?pattern={source}#taken">K-0001, unit {unit}, ' in page
+    assert "released 4 May 2026, 12:00</a> <small>Front wall, Rear wall, Door</small>" in page
+    assert 'name="piece"' not in page  # whose they are is picked first
+    page = wren.get(f"/canvas/{key}?pattern={source}").text
+    ticked = re.findall(r'type="checkbox" name="piece" value="(\d+)" checked>', page)
+    assert ticked == all_of(book, source)
+    assert 'name="piece"' not in wren.get(f"/canvas/{key}?pattern=99").text
+    seen, pieces = loft.read(book, key).version, all_of(book, source)
+    answer = wren.post(f"/canvas/{key}/pattern", sent(seen, earlier=str(source), piece=pieces))
     assert (answer.status_code, answer.headers["location"]) == (303, f"/canvas/{key}")
     page = wren.get(f"/canvas/{key}").text
     told = text_of(page)
@@ -318,16 +359,22 @@ def test_what_is_refused_stays_beside_its_field(book: Engine, signed: Signed) ->
     source, key = earlier(book), by_pattern(book)
     loft.piece(book, key, "Door")
     wren, seen = signed("Wren"), loft.read(book, key).version
-    answer = wren.post(f"/canvas/{key}/pattern", sent(seen, earlier=str(source)))
+    pieces = all_of(book, source)
+    answer = wren.post(f"/canvas/{key}/pattern", sent(seen, earlier=str(source), piece=pieces[1:]))
     assert answer.status_code == 422
     assert "In this order there is already: Door" in answer.text
-    assert f'<option value="{source}" selected>' in answer.text
+    assert "Rear wall is cut as the mirror of Front wall" in answer.text
+    assert 'aria-describedby="piece-hint piece-fix"' in answer.text
+    ticked = re.findall(r'name="piece" value="(\d+)"( checked)?', answer.text)
+    assert ticked == [(pieces[0], ""), (pieces[1], " checked"), (pieces[2], " checked")]
+    answer = wren.post(f"/canvas/{key}/pattern", sent(seen, earlier=str(source), piece=["99"]))
+    assert "No piece is chosen" in answer.text
     for wrong, says in (("", "Say whose pieces are taken over"), ("99", "99 is not one of the list")):
         answer = wren.post(f"/canvas/{key}/pattern", sent(seen, earlier=wrong))
         assert answer.status_code == 422
         assert says in answer.text
-        assert 'aria-describedby="earlier-hint earlier-fix"' in answer.text
-    late = wren.post(f"/canvas/{key}/pattern", sent(seen - 1, earlier=str(source)))
+        assert 'id="earlier-fix"' in answer.text
+    late = wren.post(f"/canvas/{key}/pattern", sent(seen - 1, earlier=str(source), piece=pieces))
     assert late.status_code == 409
     assert "Lee saved first" in late.text
 

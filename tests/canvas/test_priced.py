@@ -153,6 +153,16 @@ def test_an_order_not_measured_yet_is_priced_as_the_kit_is(book: Engine) -> None
             assert found[part.name] == (LineKind.PART, f"{part.quantity:f}", part.price * part.quantity)
 
 
+def test_a_zipper_of_known_length_is_priced_by_it(book: Engine) -> None:
+    key = loft.ready(book)
+    for place, length in (("door", "1,820 mm"), ("window", "36 in")):
+        zipper = steps.add_part(book, act(), key, Kind.ZIPPER, place)
+        steps.save_part(book, act(), zipper, said.PartSaid(place, {"chain": "8", "length": length}))
+    loft.priced(book, key)
+    # 1,820 mm are 1.99 yd, so 2.0; 36 in are 1.0: 3.0 yd at 5.50
+    assert lines(book, key)["Outdoor zip by the yard"] == (LineKind.PART, "3", 1650)
+
+
 @pytest.mark.parametrize(("chain", "zips"), [("8", 1), ("", 1), ("none", 0)])
 def test_every_zipper_is_priced_by_the_kit(book: Engine, chain: str, zips: int) -> None:
     key = loft.opened(book)
@@ -608,3 +618,43 @@ def test_the_estimate_leads_back_to_the_order_that_it_prices(book: Engine, signe
     assert link in signed("Toni").get(f"/estimate/{stay}").text
     steps.call_off(book, act(seen=loft.read(book, key).row.revision), key, "The owner sews it")
     assert link not in signed("Lee").get(f"/estimate/{stay}").text
+
+
+def windowed(book: Engine, key: int, **known: str) -> int:
+    part = steps.add_part(book, act(), key, Kind.WINDOW, "front wall")
+    return steps.save_part(book, act(), part, said.PartSaid("front wall", {"film": "clear", **known}))
+
+
+def test_the_film_of_a_window_is_priced_each_or_by_its_length(book: Engine) -> None:
+    key = loft.ready(book)
+    row = windowed(book, key)
+    shelf.part(book, number="FILM-20", name="Clear film 20 thou", unit="yd", price=1450, cost=900)
+    assert to_price(book, key) == ("Window, front wall",)
+    wanted = {f"fastener-{row}": "film-20", f"fastener-length-{row}": "0.8"}
+    loft.priced(book, key, read(book, key, **wanted))
+    # eight tenths of a yard at 14.50
+    assert lines(book, key)["Window, front wall: Clear film 20 thou, by the yd"] == (
+        LineKind.PART,
+        "0.8",
+        1160,
+    )
+    assert to_price(book, key) == ()
+
+
+def test_a_window_made_up_is_one(book: Engine) -> None:
+    key = loft.ready(book)
+    row = windowed(book, key)
+    shelf.part(book, number="WIN-A", name="Window with screen", price=6200, cost=3100)
+    loft.priced(book, key, read(book, key, **{f"fastener-{row}": "win-a"}))
+    assert lines(book, key)["Window, front wall: Window with screen"] == (LineKind.PART, "1", 6200)
+
+
+@pytest.mark.parametrize(
+    ("film", "screen", "left"), [("none", "none", 0), ("none", "18 by 16", 1), ("tinted", "none", 1)]
+)
+def test_a_window_of_neither_film_nor_screen_takes_nothing(
+    book: Engine, film: str, screen: str, left: int
+) -> None:
+    key = loft.ready(book)
+    windowed(book, key, film=film, screen=screen)
+    assert len(to_price(book, key)) == left

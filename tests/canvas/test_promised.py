@@ -14,6 +14,7 @@ from app.canvas import making, promised, steps
 from app.canvas.making import ORDER, Stage, StageSaid
 from app.canvas.promised import HoursSaid, LoftSaid, PlaceRead, read_hours, read_loft, read_told
 from app.canvas.tables import CanvasHours, CanvasTold, LoftDays
+from app.estimate.saying import Said
 from app.ground.book import reading, writing
 from app.ground.forms import Sent
 from app.ground.receipts import Stale
@@ -401,7 +402,7 @@ def test_going_first_is_asked_about_with_whom_it_moves() -> None:
 
 @given(st.lists(st.integers(0, 20), min_size=3, max_size=3))
 def test_cloth_days_are_kept_only_where_they_rise(days: list[int]) -> None:
-    typed = Texts({**HOURS, **dict(zip(promised.CLOTH, map(str, days), strict=True))})
+    typed = Texts({**HOURS, **dict(zip(promised.CLOTH_DAYS, map(str, days), strict=True))})
     if days == sorted(days):
         assert read_hours(typed).cloth_likely == f"{days[1]}"
     else:
@@ -447,3 +448,23 @@ def test_what_was_said_and_told_stays_as_it_was(
         assert row is not None
         session.delete(row)
         session.flush()
+
+
+# What the owner declined
+
+
+def test_nothing_is_promised_on_what_the_owner_declined_and_nobody_waits_for_it(
+    book: Engine, order: int
+) -> None:
+    needs(book, order, HoursSaid("40", "60", "0", "0", "0"))
+    told(book, order, "2026-06-30")
+    second = another(book)
+    needs(book, second)
+    behind = reckoned(place(book, second)).promised
+    loft.answered(book, order, Said.NO)
+    found = place(book, order)
+    assert found.lacks == "The owner declined it, so nothing is promised"
+    assert (found.figure, found.doubts, found.to_tell) == (None, (), False)
+    alone = place(book, second)
+    assert reckoned(alone).promised < behind
+    assert reckoned(alone).reasons == ("nothing is ahead in the queue: its own work decides",)

@@ -40,7 +40,7 @@ WORDS = {
     "seen-1": "Loose",
     "ease": "2",
 }
-PICKED = ("instrument", "category", "finding", "earlier")  # lists of which nothing is chosen yet
+PICKED = ("instrument", "category", "finding")  # lists of which nothing is chosen yet
 NAMES = re.compile(
     r"name|who|(?<!superseded_)by$|read_by|taken|title|what|reason|note|concern|carrier|read_back"
 )

@@ -258,7 +258,6 @@ LEFT_BLANK: Mapping[str, Mapping[str, str]] = {
         "/canvas/{canvas_id}/making": "hours note",
         "/canvas/{canvas_id}/parts": "place",
         "/canvas/{canvas_id}/pieces": "mirror_of name",
-        "/canvas/{canvas_id}/pattern": "earlier",
         "/canvas/{canvas_id}/price": "option-* work",
         "/canvas/{canvas_id}/rings": "ring",
         "/canvas/{canvas_id}/seams": "ease seam",

@@ -14,6 +14,7 @@ from app.trade.vectors import rounded
 
 FEWEST_CORNERS, MOST_CORNERS = 3, 26
 INCH = Decimal("25.4")
+TAPE_OFF = Decimal(3)  # mm that lengths taped one after the other may be off each other; common practice
 _QUARTERS = ((1, 0), (0, 1), (-1, 0), (0, -1))  # cosine and sine of the quarter turns
 
 
@@ -156,6 +157,20 @@ class Outline:
         return max(it.y for it in self.corners) - min(it.y for it in self.corners)
 
     @property
+    def told_width(self) -> Decimal:
+        """Its width as people tell it: the side that runs right across it, as its drawing says it.
+
+        The outermost corners where no side does, within what a tape is off: a side that leans a little, and
+        corners that stand out by a millimetre, are no other size. Millimetres; common practice.
+        """
+        return _told(self.width, [(abs(it.end.x - it.start.x), it.length) for it in self.edges])
+
+    @property
+    def told_height(self) -> Decimal:
+        """The same upwards."""
+        return _told(self.height, [(abs(it.end.y - it.start.y), it.length) for it in self.edges])
+
+    @property
     def angles(self) -> dict[str, Decimal]:
         """The inner angle at each corner, in degrees, over 180 where the corner turns inward."""
         return {here.name: _angle(before, here, after) for before, here, after in self.bends()}
@@ -194,6 +209,12 @@ def outline_of(places: Sequence[complex]) -> Outline:
     """An outline through computed places, lettered from A; Impossible for a wrong number of corners."""
     named = zip(letters(len(places)), places, strict=True)
     return Outline(tuple(corner_at(name, place) for name, place in named))
+
+
+def _told(whole: Decimal, sides: Sequence[tuple[Decimal, Decimal]]) -> Decimal:
+    """The length of the side nearest to the whole, of those that reach across it; else the whole."""
+    across = [length for reach, length in sides if max(whole - reach, abs(length - whole)) <= TAPE_OFF]
+    return min(across, key=lambda length: abs(length - whole), default=whole)
 
 
 def _cross(edge: Edge) -> Decimal:

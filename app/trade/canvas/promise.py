@@ -1,6 +1,7 @@
 """When canvas can be promised: as a range, with its reasons in words.
 
-Cloth has to come, and the orders ahead have to leave the cutting table; then this order is cut; then the
+Cloth, film, zippers and the rest have to come, and the orders ahead have to leave the cutting table; then
+this order is cut; then the
 machines have to be free; then it is sewn, and it is fitted or packed. Hours become full days by what table
 and machines do in a day; in the shop's busy months a working day does only its share of one.
 """
@@ -64,9 +65,9 @@ class Loft:
 class Asked:
     """All that a promise depends on.
 
-    `ahead`: orders ahead in the queue, in any order. `cloth`: working days until all materials are there.
-    `finish`: days to fit or to pack and ship. `start`: the day from which days are counted; it does not
-    count itself.
+    `ahead`: orders ahead in the queue, in any order. `cloth`: working days until it is there, `others`: until
+    each other material is; the last of them to come decides. `finish`: days to fit or to pack and ship.
+    `start`: the day from which days are counted; it does not count itself.
     """
 
     start: date
@@ -76,6 +77,12 @@ class Asked:
     calendar: Calendar
     cloth: Stage = NO_WAIT
     finish: Stage = field(default=Stage("fitting or packing", Decimal("0.5"), Decimal(1), Decimal(3)))
+    others: tuple[Stage, ...] = ()
+
+    @property
+    def last_material(self) -> Stage:
+        """The material that is waited for the longest, in the mean."""
+        return max((self.cloth, *self.others), key=lambda it: it.mean)
 
 
 @dataclass(frozen=True)
@@ -116,8 +123,9 @@ def canvas_promise(asked: Asked, seed: int = 1) -> Worked[Promise]:
         value=value,
         says=value.words,
         formula=(
-            "the later of cloth and cutting table free, then cutting; the later of that and machines free, "
-            "then sewing; then fitting or packing; the day by which four of five such orders are done"
+            "the later of all materials here and cutting table free, then cutting; the later of that and "
+            "machines free, then sewing; then fitting or packing; the day by which four of five such orders "
+            "are done"
         ),
         inputs=(Input("counted from", day(asked.start)), *map(_input, stages)),
         source=COMMON_PRACTICE,
@@ -136,6 +144,7 @@ def _stages(asked: Asked) -> tuple[Stage, ...]:
         _hours("machines busy", sum((it.machine for it in asked.ahead), Decimal(0)), machine),
         _hours("sewing", asked.own.machine, machine),
         asked.finish,
+        *asked.others,
     )
 
 
@@ -150,8 +159,8 @@ def _season_of(asked: Asked) -> Season:
 
 
 def _put_together(rate: Season, days: Sequence[float]) -> float:
-    cloth, table, cutting, machines, sewing, finish = days
-    cut = rate.after(max(cloth, rate.after(0, table)), cutting)
+    cloth, table, cutting, machines, sewing, finish, *others = days
+    cut = rate.after(max(cloth, *others, rate.after(0, table)), cutting)
     return rate.after(max(cut, rate.after(0, machines)), sewing) + finish
 
 
@@ -172,12 +181,13 @@ def _reasons(asked: Asked, stages: Sequence[Stage], rate: Season, promised: date
 
 
 def _held_up(asked: Asked, stages: Sequence[Stage], rate: Season) -> str:
-    cloth, table, cutting, machines, *_ = (float(stage.mean) for stage in stages)
-    table_free, machines_free = rate.after(0, table), rate.after(0, machines)
-    if machines_free > rate.after(max(cloth, table_free), cutting):
+    _, table, cutting, machines, *_ = (float(stage.mean) for stage in stages)
+    last, table_free, machines_free = asked.last_material, rate.after(0, table), rate.after(0, machines)
+    here = float(last.mean)
+    if machines_free > rate.after(max(here, table_free), cutting):
         return f"the machines are busy with {_orders(asked)} for about {_days(machines_free)}"
-    if cloth > table_free:
-        return f"the cloth takes about {_days(cloth)} to come"
+    if here > table_free:
+        return f"the {last.name} {'take' if last.name.endswith('s') else 'takes'} about {_days(here)} to come"
     if table:
         return f"the cutting table is busy with {_orders(asked)} for about {_days(table_free)}"
     return "nothing is ahead in the queue: its own work decides"

@@ -12,11 +12,11 @@ from itertools import combinations, islice, product
 
 from app.trade.bounds import says
 from app.trade.canvas.faults import faults
-from app.trade.canvas.outline import Outline, edge_name, length_said, letters, outline_of
+from app.trade.canvas.outline import TAPE_OFF, Outline, edge_name, length_said, letters, outline_of
 from app.trade.figure import COMMON_PRACTICE, Grade, Input, Verdict, Worked
 from app.trade.problems import Problem
 
-GOOD, MOST = Decimal(3), Decimal(6)  # closure in mm: good up to, measure again over; common practice
+GOOD, MOST = TAPE_OFF, Decimal(6)  # closure in mm: good up to, measure again over; common practice
 FLATTEST = 0.15  # height of a triangle by its base: flatter ones move far for a small error
 STRAIGHT = 3  # degrees either side of 180 in which a corner may be marked or not
 MOST_SHAPES = 1024  # ways to fold the triangles that are tried: 12 corners

@@ -210,3 +210,23 @@ def test_quarter_turns_go_round(turns: int) -> None:
     """By hand: (2, 1) goes to (-1, 2), (-2, -1), (1, -2) and round again."""
     corner = Corner("A", Decimal(2), Decimal(1)).turned(Decimal(90 * turns))
     assert (corner.x, corner.y) == [(2, 1), (-1, 2), (-2, -1), (1, -2)][turns % 4]
+
+
+# A wall taped as 2,438 by 1,180 whose sides close within a millimetre or two, as laid out from its tapes.
+LEANING = outline_of([0, 2437.8, 2439.9 + 1180.3j, 1.4 + 1180.9j])
+
+
+def test_a_size_is_told_as_the_side_that_runs_across_has_it() -> None:
+    # Box: 2,439.9 by 1,180.9. Sides by Pythagoras: A-B 2,437.8, C-D 2,438.5, B-C 1,180.3, A-D 1,180.9.
+    assert (LEANING.width, LEANING.height) == (Decimal("2439.9"), Decimal("1180.9"))
+    assert round(LEANING.told_width, 1) == Decimal("2438.5")
+    assert round(LEANING.told_height, 1) == Decimal("1180.9")
+
+
+def test_where_no_side_runs_across_a_size_is_that_of_its_outermost_corners() -> None:
+    assert END_PANEL.told_width == 2150  # A to B
+    assert END_PANEL.told_height == 1420  # the peak, to which no side runs straight up
+    slanted = outline_of([0, 300 + 30j, 0 + 60j])  # two sides of 301.5, which lean over 30 mm
+    assert slanted.told_width == slanted.edge("A-B").length
+    steep = outline_of([0, 1000, 1000 + 900j])  # A to C is 1,345 long, no width
+    assert (steep.told_width, steep.told_height) == (1000, 900)

@@ -58,6 +58,20 @@ def test_cloth_that_comes_late_decides() -> None:
     assert found.reasons[1] == "days off on the way: 25 May 2026"
 
 
+def test_the_material_that_comes_last_decides_and_is_named() -> None:
+    # Cloth in 3 days, film here, zippers in 14: the days of the test before, where the cloth takes 14.
+    others = (fixed("window film", Decimal(0)), fixed("zippers", Decimal(14)))
+    found = reckoned(replace(asked(cloth=fixed("cloth", Decimal(3))), others=others))
+    assert (found.likely, found.promised) == (date(2026, 6, 1), date(2026, 6, 1))
+    assert found.reasons[0] == "the zippers take about 14 days to come".replace(" days", "\u00a0days")
+
+
+def test_each_material_stands_in_the_working_with_its_days() -> None:
+    late = replace(asked(), others=(Stage("window film", Decimal(5), Decimal(10), Decimal(21)),))
+    told = {it.name: it.says.replace("\u00a0", " ") for it in canvas_promise(late).inputs}
+    assert told["window film"] == "5.0, likely 10.0, at most 21.0 days"
+
+
 def test_the_queue_at_the_machines_decides_where_it_is_longer() -> None:
     # By hand: 60 h of sewing ahead at 6 a day are 10 days, 11 in the mean of the triangle (0.9, 1, 1.4).
     found = reckoned(asked(hours("2", "30"), hours("2", "30")))

@@ -106,7 +106,8 @@ def test_water_is_held_as_high_as_ordered(standard: str, held: str, found: str) 
 
 @pytest.mark.parametrize(
     ("read", "least", "found"),
-    # ISO 4920: 5, 4, 3, 2, 1 for 100, 90, 80, 70, 50 of AATCC 22, 0 for a face wet all over (from memory)
+    # ISO 4920: 5, 4, 3, 2, 1 for 100, 90, 80, 70, 50 of AATCC 22, 0 for a face wet all over
+    # (read at gellowen.co.uk/News/342.html)
     [("5", "4", "sound"), ("4", "4", "sound"), ("3.5", "4", "needs"), ("0", "1", "needs")],
 )
 def test_a_spray_rating_is_at_least_what_was_ordered(read: str, least: str, found: str) -> None:
