@@ -287,6 +287,16 @@ def test_each_magnet_is_judged_by_its_own_current() -> None:
     assert "6\xa0A is over" in alone.verdict.says
 
 
+@pytest.mark.parametrize(
+    ("typed", "unit", "psi"),
+    # 1 psi = 6.894757 kPa: NIST SP 811, appendix B.8; 345 kPa is 50.04 psi, 3.5 bar 50.76
+    [("50", "psi", "50"), ("345", "kPa", "50"), ("3,5", "bar", "51"), ("", "kPa", "")],
+)
+def test_the_placards_pressure_is_not_asked_again_in_another_unit(typed: str, unit: str, psi: str) -> None:
+    kind = record_kinds()["tires_fitted"]
+    assert kind.start(replace(HERE, tire_pressure=typed, pressure_unit=unit))["placard"] == psi
+
+
 def test_an_unknown_axle_rating_is_no_capacity() -> None:
     kind, here = at("tires_fitted")
     unknown = replace(here, gawr=())

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from app.bench.kinds import Context, Judged, heaviest_of, refused_at
 from app.bench.rows import Flat, Read, Row, row_kind
-from app.trade.figure import Verdict, Worked
+from app.trade.figure import Verdict, Worked, plain
 from app.trade.problems import Impossible
 from app.trade.quantity import Quantity, convert, read_number
 from app.trade.tin import read_tin
@@ -31,15 +31,21 @@ class TireFitted(Flat):
 
 def rows(context: Context) -> tuple[Row, ...]:
     """The rows of a tire."""
-    placard = context.tire_pressure if context.pressure_unit == "psi" else ""
     return (
         Row("tin", "Number after DOT", "", "with its date", text=True, required="The number is missing"),
         Row("size", "Size", text=True, start=context.tire_size, required="The size is missing"),
         Row("load", "Most load, as fitted", "lb", least="200", most="9000", required="The load is missing"),
-        _psi("placard", "Pressure on the placard", "", start=placard),
+        _psi("placard", "Pressure on the placard", "", start=_placard_psi(context)),
         _psi("most", "Lowest limit of tire, wheel, valve", ""),
         _psi("pressure", "Cold pressure set", "the placard", least="0"),
     )
+
+
+def _placard_psi(context: Context) -> str:
+    """The placard's pressure of the book in the form's unit, whole; empty where the book has none."""
+    if context.pressure_unit == "psi" or not context.tire_pressure:
+        return context.tire_pressure
+    return plain(convert(read_number(context.tire_pressure), context.pressure_unit, "psi"))
 
 
 def _psi(name: str, label: str, reach: str, *, least: str = "10", start: str = "") -> Row:
