@@ -288,7 +288,7 @@ def torque_figure(case: Case) -> TorqueRange | None:
 _TORQUE_SAYS = {
     Grade.DNT: "under {0}: tighten before the wheel turns",
     Grade.NEEDS: "over {0}: slacken and tighten anew",
-    Grade.WATCH: "closer to an end of {0} than the wrench can tell",
+    Grade.WATCH: "so near an end of {0} that the wrench cannot tell which side of it",
     Grade.SOUND: "inside {0}",
 }
 

@@ -122,7 +122,7 @@ def _joint(graded: Mapping[str, Grade], figure: TorqueRange, joint: Joint) -> Ve
         return Verdict(grade, f"{which}: over {figure}, slacken and tighten anew", By.TOWING)
     if grade is Grade.UNSEEN:
         return Verdict(grade, f"{which}: without a reading")
-    return Verdict(grade, f"{which}: closer to an end of {figure} than the wrench can tell")
+    return Verdict(grade, f"{which}: so near an end of {figure} that the wrench cannot tell which side of it")
 
 
 def _loose(found: str, joint: Joint) -> Verdict:

@@ -402,7 +402,7 @@ _SAYS = {
     Grade.DNT: "under {figure}: tighten before the wheel turns",
     Grade.NEEDS: "over {figure}: slacken and tighten anew",
     Grade.UNSEEN: "without a reading",
-    Grade.WATCH: "closer to an end of {figure} than the wrench can tell",
+    Grade.WATCH: "so near an end of {figure} that the wrench cannot tell which side of it",
 }
 
 

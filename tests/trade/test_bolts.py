@@ -114,5 +114,5 @@ def test_no_torque_is_impossible() -> None:
 @pytest.mark.parametrize("reading", ["70", "85.1"])
 def test_a_reading_that_the_wrench_cannot_tell_from_an_end_is_not_called_inside(reading: str) -> None:
     says = judged(reading).says
-    assert "closer to an end of 70 to 85" in says.replace("\xa0", " ")
+    assert "so near an end of 70 to 85" in says.replace("\xa0", " ")
     assert "inside" not in says

@@ -297,6 +297,14 @@ def test_too_tight_is_to_be_done_before_towing() -> None:
     assert verdict.says.startswith("Nut 4 over")
 
 
+@pytest.mark.parametrize("reading", ["118", "122"])  # 4 % of 120 is 4.8: either may be on either side
+def test_a_nut_near_an_end_is_not_said_to_be_inside(reading: str) -> None:
+    verdict = torque_verdict(all_at("110") | {4: Decimal(reading)}, 6, PLACARD).verdict
+    assert verdict is not None
+    assert verdict.says.startswith("Nut 4 so near an end of 100 to 120")
+    assert verdict.says.endswith("cannot tell which side of it")
+
+
 def test_a_nut_without_a_reading_is_unseen() -> None:
     verdict = torque_verdict({1: Decimal(110), 4: Decimal(110)}, 6, PLACARD).verdict
     assert verdict is not None
