@@ -132,16 +132,10 @@ def account(session: Session, order_id: int, today: date) -> Account:
         ready=found,
         exemption=exemption_of(session, head.owner_id, today),
         terms=terms_of(session),
-        deposit=_deposit(session, found),
+        deposit=found.ledger.deposit,
         seen=seen(session, order_id),
         coin=settings_of(session).cash_step,
     )
-
-
-def _deposit(session: Session, found: Ready) -> int:
-    """What the shop asks for in advance: its share of what was agreed, before tax."""
-    percent = settings_of(session).percent("deposit_percent")
-    return int(found.ledger.agreed * percent / 100)
 
 
 def left_of(bills: Sequence[Bill], received: int) -> dict[int, int]:

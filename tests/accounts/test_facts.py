@@ -9,12 +9,15 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import Engine
 from sqlalchemy.exc import NoResultFound
+from sqlmodel import select
 
 from app.accounts import facts, journal, steps
 from app.accounts.facts import Owing
 from app.accounts.journal import Entry
 from app.accounts.rules import Age, Counted, CreditSaid, Means
-from app.ground.book import reading
+from app.estimate.facts import ledger
+from app.ground.book import reading, writing
+from app.ground.tables import Shop
 from tests.accounts.stays import DAY, WREN, account, bill, billed, cash, desk, finished, paid
 from tests.conftest import act
 from tests.estimate.arrived import BREAKAWAY, TREAD
@@ -76,6 +79,18 @@ def test_a_deposit_is_held_until_it_is_billed(book: Engine) -> None:
     assert (held.order_id, held.left, held.owner) == (order_id, -5000, "Rosalind Achterberg")
     billed(book, order_id)
     assert owing(book, DAY).held == ()
+
+
+def test_the_deposit_asked_is_the_share_that_the_estimate_names_with_its_tax(book: Engine) -> None:
+    with writing(book) as session:
+        shop = session.exec(select(Shop)).one()
+        shop.settings = {**shop.settings, "deposit_percent": "25"}
+    order_id = finished(book, (TREAD,))
+    with reading(book) as session:
+        told = ledger(session, order_id, DAY)
+    # 231.75 agreed and 9.11 tax are 240.86, of which a quarter is 60.215, half up
+    assert (told.agreed, told.covered.gross) == (23175, 24086)
+    assert account(book, order_id).deposit == told.deposit == 6022
 
 
 def test_money_over_after_a_credit_note_is_held(book: Engine) -> None:
