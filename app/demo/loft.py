@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from app.canvas import facts, making, plans, priced, promised, said, shown, steps
+from app.canvas.materials import materials_of
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.canvas.rules import How
 from app.estimate.facts import guard
@@ -77,7 +78,7 @@ class Loft:
     def _promise(self, order: int, needs: Mapping[str, str], at: datetime) -> None:
         """What the order needs; where it can be promised, the day that its owner is told."""
         act = self.act("writer", at, 0)
-        promised.set_hours(self.book, act, order, promised.read_hours(Texts(needs)))
+        promised.set_hours(self.book, act, order, self._hours(order, needs))
         with reading(self.book) as session:
             place = promised.place_of(session, order, at.date())
         if place.figure is None:
@@ -85,6 +86,13 @@ class Loft:
         day = place.figure.value.promised.isoformat()
         typed = Texts({"promised": day, "how": "at the counter, with the order signed"})
         promised.tell(self.book, self.act("writer", at, 0), order, typed, at.date())
+
+    def _hours(self, order: int, needs: Mapping[str, str]) -> promised.HoursSaid:
+        """What an order needs; a material of which nothing is told is here."""
+        with reading(self.book) as session:
+            materials = materials_of(facts.canvas_order(session, order))
+        here = {name: "0" for it in materials for name in it.fields}
+        return promised.read_hours(Texts({**here, **needs}), (), materials)
 
     def _answer(self, order: int, kind: Kind, answers: Mapping[str, str], at: datetime) -> None:
         with reading(self.book) as session:
