@@ -18,6 +18,7 @@ from pydantic import BaseModel, ConfigDict
 from app.bench import records
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, Grade, Verdict, Worked
 from app.trade.gauges import Gauge, question_gauge
+from app.trade.letters import run_on
 from app.trade.problems import Problem
 from app.trade.quantity import Quantity, alike, with_unit
 from app.trade.tire_age import USUAL_AGES, AgePolicy
@@ -224,7 +225,7 @@ def heaviest_of(verdicts: Sequence[Verdict]) -> Verdict:
     grade = min((each.grade for each in verdicts), key=HEAVIEST_FIRST.index)
     same = [each for each in verdicts if each.grade is grade]
     by = min((each.by for each in same), key=lambda term: WEIGHT_OF_BY[term])
-    return Verdict(grade, "; ".join(dict.fromkeys(each.says for each in same)), by)
+    return Verdict(grade, run_on(each.says for each in same), by)
 
 
 def nothing_drawn(_typed: Typed, _context: Context) -> Mapping[str, object]:

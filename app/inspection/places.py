@@ -138,9 +138,9 @@ def _tanks(shape: UnitShape) -> list[Place]:
 
 
 def _appliances(shape: UnitShape) -> list[Place]:
-    return [
-        Place(f"appliance-{name}", name.capitalize(), INSIDE) for name in shape.appliances or ("unnamed",)
-    ]
+    if not shape.appliances:
+        return [Place("appliance-unnamed", "Make not recorded", INSIDE)]
+    return [Place(f"appliance-{name}", name.capitalize(), INSIDE) for name in shape.appliances]
 
 
 def _exits(shape: UnitShape) -> list[Place]:

@@ -1,6 +1,7 @@
 """Which letters papers can be printed in, and how those from right to left stand in a line of ours."""
 
 import re
+from collections.abc import Iterable
 from unicodedata import bidirectional
 
 BEYOND_LATIN = re.compile("[\u0180-\u1fff\ufb00-\ufdff\ufe70-\ufeff]")  # letters that only names bring along
@@ -44,3 +45,17 @@ def _round(text: str) -> str:
     while (rest := ISOLATED.sub("", text)) != text:
         text = rest
     return text
+
+
+def run_on(sentences: Iterable[str]) -> str:
+    """Sentences of ours in one, each once, with semicolons: the first alone begins with a capital.
+
+    Not for what was typed, which may begin with a name. Words all in capitals (GVWR) stay as they are.
+    """
+    first, *rest = dict.fromkeys(sentences)
+    return "; ".join((first, *map(_small, rest)))
+
+
+def _small(sentence: str) -> str:
+    second = sentence[1:2]
+    return sentence[:1].lower() + sentence[1:] if second.islower() or second == " " else sentence

@@ -122,6 +122,11 @@ def test_an_appliance_is_checked_where_it_is_fitted(
     assert keys(a_check("appliance", key="lp.range"), shape) == expected
 
 
+def test_an_appliance_that_nobody_has_told_is_named_as_the_trade_would() -> None:
+    (place,) = places_for(a_check("appliance", key="lp.range"), UnitShape("tent"))
+    assert place.label == "Make not recorded"
+
+
 def test_the_main_exit_and_the_second_way_out_are_told_apart() -> None:
     three = UnitShape("travel", exits=3)
     assert keys(a_check("exit", key="ex.door"), three) == ["exit-main"]
