@@ -198,7 +198,7 @@ def fault_of(session: Session, finding: Finding, *, cleared: bool = False) -> Fa
         place=finding.place,
         grade=Grade(finding.grade),
         looked_by=finding.looked_by,
-        looked_at=finding.looked_at,
+        looked=finding.looked_entry,
         workers=frozenset().union(*workers),
         cleared=cleared,
     )
@@ -213,7 +213,7 @@ def proof_of(session: Session, job_id: int | None) -> Proof | None:
     kinds = set(session.get_one(Work, job.work_id).records)
     beside = [each for each in answered if not _proved_by(session, each, kinds)]
     return Proof(
-        finished_at=job.finished_at,
+        finished=job.finished_entry,
         answers=frozenset((each.check, each.place) for each in answered),
         lacks=lacks_of(session, job),
         measured=bool(records_of_job(session, job.key)),
@@ -239,7 +239,7 @@ def look_of(session: Session, finding_id: int | None) -> Look | None:
         grade=Grade(finding.grade),
         second=session.get_one(Walk, finding.walk_id).depth == "second",
         looked_by=finding.looked_by,
-        looked_at=finding.looked_at,
+        looked=finding.looked_entry,
     )
 
 
@@ -261,7 +261,7 @@ def clearances_of(session: Session, findings: Iterable[Finding]) -> list[Cleared
 def _stands(session: Session, row: Clearance, finding: Finding) -> bool:
     evidence = Evidence(How(row.how), row.job_id, row.second_look_id, row.reason)
     proof, look = proof_of(session, row.job_id), look_of(session, row.second_look_id)
-    made = Made(row.created_at, row.cleared_by, not people.several(session))
+    made = Made(row.entry, row.cleared_by, not people.several(session))
     return stands(made, fault_of(session, finding), evidence, proof, look)
 
 
@@ -295,9 +295,8 @@ def _reaches(row: Clearance, cleared: Finding, finding: Finding) -> bool:
     """
     if row.second_look_id == finding.key:
         return False
-    in_time = finding.looked_at is None or row.created_at >= finding.looked_at
     weights = [HEAVIEST_FIRST.index(Grade(each.grade)) for each in (cleared, finding)]
-    return in_time and weights[0] <= weights[1]
+    return row.entry >= finding.looked_entry and weights[0] <= weights[1]
 
 
 # What a record needs to know

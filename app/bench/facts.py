@@ -54,6 +54,7 @@ class RecordLine:
     made_by: str
     made_by_id: int
     made_at: datetime
+    entry: int
     correction: str
     superseded: bool = False
     earlier: tuple["RecordLine", ...] = ()
@@ -172,6 +173,7 @@ class ClearanceLine:
     says: str
     by: str
     at: datetime
+    entry: int
     reason: str
     job_id: int | None
     second_look_id: int | None
@@ -307,6 +309,7 @@ def _record(row: BenchRecord, names: Names) -> RecordLine:
         made_by=names.get(row.made_by, ""),
         made_by_id=row.made_by,
         made_at=row.created_at,
+        entry=row.entry,
         correction=row.correction,
     )
 
@@ -344,6 +347,7 @@ def _clearance(cleared: Cleared, finding: Finding, names: Names) -> ClearanceLin
         says=_how_said(row.how, row.reason),
         by=names.get(row.cleared_by, ""),
         at=row.created_at,
+        entry=row.entry,
         reason=row.reason,
         job_id=row.job_id,
         second_look_id=row.second_look_id,

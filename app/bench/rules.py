@@ -6,7 +6,7 @@ do-not-tow finding.
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from enum import StrEnum
 from typing import Protocol, TypeVar
 
@@ -253,26 +253,30 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Fault:
-    """A finding as it is to be cleared: graded, not sound; `workers`: all who worked on it."""
+    """A finding as it is to be cleared: graded, not sound; `workers`: all who worked on it.
+
+    `looked`: number in the book of the look that graded it, 0 where nobody has looked.
+    """
 
     id: int
     check: str
     place: str
     grade: Grade
     looked_by: int | None
-    looked_at: datetime | None
+    looked: int
     workers: frozenset[int]
     cleared: bool = False
 
 
 @dataclass(frozen=True)
 class Proof:
-    """A job offered as evidence: when it was finished, which findings it answers, what its records lack.
+    """A job offered as evidence: which findings it answers, what its records lack.
 
+    `finished`: number in the book of the act that finished it, 0 while it is not.
     `beside`: findings that it answers though its records do not hold what any kit of their check asks for.
     """
 
-    finished_at: datetime | None
+    finished: int
     answers: frozenset[tuple[str, str]]
     lacks: tuple[str, ...]
     measured: bool
@@ -281,14 +285,14 @@ class Proof:
 
 @dataclass(frozen=True)
 class Look:
-    """A second look offered as evidence."""
+    """A second look offered as evidence; `looked`: its number in the book, 0 where nobody has looked."""
 
     check: str
     place: str
     grade: Grade
     second: bool
     looked_by: int | None
-    looked_at: datetime | None
+    looked: int
 
 
 @dataclass(frozen=True)
@@ -370,13 +374,13 @@ def _by_record(fault: Fault, proof: Proof | None) -> list[Problem]:
     if proof.measured and (fault.check, fault.place) in proof.beside:
         says = "What this job measures does not prove this finding put right"
         return [Problem("job", says, "a job with a kit of its check, a second look, or a lead's reason")]
-    if proof.finished_at is None:
+    if not proof.finished:
         return [Problem("job", "This job is not finished", ON_THE_JOB)]
     if not proof.measured:
         return [Problem("job", "This job has no measured record", "a second look, or a lead's reason")]
     if proof.lacks:
         return [Problem("job", says, ON_THE_JOB) for says in proof.lacks]
-    if fault.looked_at is not None and proof.finished_at < fault.looked_at:
+    if proof.finished < fault.looked:
         return [Problem("job", "The finding is newer than this job", "work done after it, or a second look")]
     return []
 
@@ -386,7 +390,7 @@ def _by_look(fault: Fault, look: Look | None, who: Clearer) -> list[Problem]:
         return [Problem("second_look", "This is no second look at the same place", "one of the list")]
     if look.grade not in (Grade.SOUND, Grade.WATCH):
         return [Problem("second_look", f"The second look says {look.grade.word.lower()}", "sound, or watch")]
-    if look.looked_at is None or (fault.looked_at is not None and look.looked_at < fault.looked_at):
+    if not look.looked or look.looked < fault.looked:
         return [Problem("second_look", "The finding is newer than this look", "a look after it")]
     return _by_own_eyes(fault, look, alone=who.alone)
 
@@ -415,9 +419,9 @@ def _reason_said(evidence: Evidence) -> list[Problem]:
 
 @dataclass(frozen=True)
 class Made:
-    """When a clearance was made, by whom, and whether nobody else works here."""
+    """The number in the book of a clearance, by whom it was made, and whether nobody else works here."""
 
-    at: datetime
+    entry: int
     by: int
     alone: bool
 
@@ -428,7 +432,7 @@ def stands(made: Made, fault: Fault, evidence: Evidence, proof: Proof | None, lo
     A do-not-tow finding is open again where the one who cleared it made the evidence anew afterwards, or
     where it only became do not tow later and the hands or eyes that cleared it were not enough for that.
     """
-    if (fault.looked_at is not None and fault.looked_at > made.at) or _by_own_hands(made, fault, evidence):
+    if fault.looked > made.entry or _by_own_hands(made, fault, evidence):
         return False
     if evidence.how.by_job:
         return proof is not None and not proof.lacks and proof.measured

@@ -62,7 +62,7 @@ def begin(book: Engine, act: Act, job_id: int) -> int:
         job = unfinished(session, job_id)
         receipts.current(job.revision, act)
         check_word(session, job)
-        job.begun_at = job.begun_at or act.at
+        _begin(session, act, job)
         job.technician_id = act.person
         go_on(job).revision += 1
         return receipts.sign(session, act, "begin job", job)
@@ -120,8 +120,14 @@ def begun(session: Session, act: Act, job_id: int) -> Job:
     job = unfinished(session, job_id)
     if job.begun_at is None:
         check_word(session, job)
-        job.begun_at, job.technician_id = act.at, act.person
+        _begin(session, act, job)
+        job.technician_id = act.person
     return go_on(job)
+
+
+def _begin(session: Session, act: Act, job: Job) -> None:
+    if job.begun_at is None:
+        job.begun_at, job.begun_entry = act.at, receipts.coming(session)
 
 
 def go_on(job: Job) -> Job:
@@ -150,9 +156,10 @@ def finish_job(book: Engine, act: Act, job_id: int) -> int:
         receipts.current(job.revision, act)
         if job.begun_at is None:
             check_word(session, job)
-        job.begun_at = job.begun_at or act.at
+        _begin(session, act, job)
         job.technician_id = job.technician_id or act.person
         go_on(job).finished_at, job.finished_by = act.at, act.person
+        job.finished_entry = receipts.coming(session)
         job.revision += 1
         return receipts.sign(session, act, "finish job", job, *all_ended(session, act, job_id))
 

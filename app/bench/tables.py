@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from sqlalchemy import JSON, Index, UniqueConstraint, text
 from sqlmodel import Field
 
-from app.ground.tables import APPEND_ONLY, Kept
+from app.ground.tables import APPEND_ONLY, Entered, Kept
 
 APPEND_ONLY += ["benchrecord", "clearance", "holdsigned", "jobphoto"]
 
@@ -18,12 +18,14 @@ class Job(Kept, table=True):
     work_order_id: int = Field(foreign_key="workorder.id", index=True)
     technician_id: int | None = Field(default=None, foreign_key="person.id")
     begun_at: datetime | None = None
+    begun_entry: int = 0  # number in the book of the act that began it
     done_steps: list[int] = Field(default_factory=list, sa_type=JSON)
     holds: list[int] = Field(default_factory=list, sa_type=JSON)  # steps that a second person signs
     paused_at: datetime | None = None
     paused_for: str = ""  # part, owner, outside or other
     paused_note: str = ""
     finished_at: datetime | None = None
+    finished_entry: int = 0  # number in the book of the act that finished it
     finished_by: int | None = Field(default=None, foreign_key="person.id")
     accepted_reason: str = ""  # a lead's written acceptance where a record is missing or outside
     accepted_by: int | None = Field(default=None, foreign_key="person.id")
@@ -68,7 +70,7 @@ class JobPhoto(Kept, table=True):
     made_by: int = Field(foreign_key="person.id")
 
 
-class BenchRecord(Kept, table=True):
+class BenchRecord(Entered, table=True):
     """A measured record: typed, judged, never changed. A correction supersedes it."""
 
     job_id: int | None = Field(default=None, foreign_key="job.id", index=True)
@@ -85,7 +87,7 @@ class BenchRecord(Kept, table=True):
     correction: str = ""  # why it supersedes
 
 
-class Clearance(Kept, table=True):
+class Clearance(Entered, table=True):
     """A finding is cleared: by a finished job with its records, or by a second look.
 
     It lapses where its evidence is corrected away or the finding is graded anew; then another may follow.

@@ -346,21 +346,16 @@ def inspections_of(session: Session, order: OrderRead) -> Inspections:
         _worked_on(session, order.key),
     )
     return Inspections(
-        tuple(
-            _read(
-                row, names, stands=row.version == order.version and not (worked and worked > row.created_at)
-            )
-            for row in rows
-        )
+        tuple(_read(row, names, stands=row.version == order.version and worked <= row.entry) for row in rows)
     )
 
 
-def _worked_on(session: Session, order_id: int) -> datetime | None:
-    """When it was last cut, sewn or trimmed, or that was taken back."""
+def _worked_on(session: Session, order_id: int) -> int:
+    """Number in the book of its last cutting, sewing or trimming, or of that taken back; 0 for none."""
     here = (CanvasStage.canvas_order_id == order_id, col(CanvasStage.stage).in_(WORKED_ON))
     asked = select(CanvasStage).where(*here).order_by(col(CanvasStage.id).desc()).limit(1)
     row = session.exec(asked).first()
-    return row.created_at if row else None
+    return row.entry if row else 0
 
 
 def _read(row: CanvasInspection, names: Mapping[int, str], *, stands: bool) -> InspectionRead:

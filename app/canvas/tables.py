@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 from sqlalchemy import JSON, UniqueConstraint
 from sqlmodel import Field
 
-from app.ground.tables import APPEND_ONLY, Kept
+from app.ground.tables import APPEND_ONLY, Entered, Kept
 
 APPEND_ONLY += ["canvasrelease", "canvasphoto", "cutplan", "canvasstage"]
 APPEND_ONLY += ["loftdays", "canvashours", "canvastold", "canvasinspection"]
@@ -152,7 +152,7 @@ class CutSearch(Kept, table=True):
     made_by: int = Field(foreign_key="person.id")
 
 
-class CanvasStage(Kept, table=True):
+class CanvasStage(Entered, table=True):
     """A stage of making an order that was said to be done, or taken back (`done` False) with the reason."""
 
     canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)
@@ -210,7 +210,7 @@ class CanvasTold(Kept, table=True):
     told_by: int = Field(foreign_key="person.id")
 
 
-class CanvasInspection(Kept, table=True):
+class CanvasInspection(Entered, table=True):
     """What was read of a sewn order, by somebody else than who sewed it; what it means is derived.
 
     `version`: of the order as it stood. `drawn`: the lengths that it was held against, see inspected.Drawn.

@@ -18,7 +18,8 @@ from app.ground.shop import ShopSettings, settings_of
 class OwnersWord:
     """The owner's latest answer to one work: yes, no or later, when, how, and up to what amount.
 
-    `lapsed`: why a yes covers the work no longer, a sentence without its full stop; empty where it does.
+    `entry`: number in the book of the act that kept it. `lapsed`: why a yes covers the work no longer, a
+    sentence without its full stop; empty where it does.
     """
 
     work: Work
@@ -26,6 +27,7 @@ class OwnersWord:
     amount: int
     acknowledged: str
     said_at: datetime
+    entry: int
     how: str
     who: str
     finding_ids: tuple[int, ...]
@@ -147,6 +149,7 @@ def _word(said: Said, finding_ids: tuple[int, ...], lapsed: str) -> OwnersWord:
         amount=answer.amount,
         acknowledged=answer.acknowledged,
         said_at=consent.said_at,
+        entry=consent.entry,
         how=consent.how,
         who=consent.who,
         finding_ids=finding_ids,

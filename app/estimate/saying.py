@@ -213,7 +213,8 @@ def _in_time(said: SaidAll, asked: Asked) -> Iterable[Problem]:
     at = said.said_at or asked.now
     if at > asked.now + timedelta(minutes=1):
         yield Problem("said_on", "This time has not come yet", "a time up to now")
-    if at < asked.frozen_at - timedelta(minutes=1):
+    shown_at = min(asked.frozen_at, asked.now)  # it was shown before now, though the clock was set back since
+    if at < shown_at - timedelta(minutes=1):
         yield Problem("said_on", "This is before the estimate was shown", "a time after it was shown")
     if asked.valid_until and at.astimezone(ZoneInfo(asked.zone)).date() > asked.valid_until:
         says = f"The prices held until {asked.valid_until.isoformat()}"

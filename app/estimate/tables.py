@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import JSON
 from sqlmodel import Field
 
-from app.ground.tables import APPEND_ONLY, Kept
+from app.ground.tables import APPEND_ONLY, Entered, Kept
 
 APPEND_ONLY += ["consent", "answer"]
 
@@ -68,7 +68,7 @@ class WorkLine(Kept, table=True):
     tax: str = "parts"  # tax category: parts, labour, outside, supplies, disposal, exempt
 
 
-class Consent(Kept, table=True):
+class Consent(Entered, table=True):
     """What the owner said about one frozen revision, and how."""
 
     revision_id: int = Field(foreign_key="revision.id", index=True)

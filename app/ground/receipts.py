@@ -6,14 +6,16 @@ Order inside a step: `repeated`? current? decide, write, `sign`.
 import hashlib
 import json
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 
 from sqlmodel import Session, SQLModel, col, select
 
 from app.ground.acting import Act
-from app.ground.tables import Kept, Receipt
+from app.ground.tables import Kept, Receipt, coming_entry
 from app.trade.problems import Problem, Refused
 
 FIRST = "0" * 64
+SLACK = timedelta(minutes=1)  # by which a clock is set back over the network, and nobody minds
 SECRET = {"passphrase_hash", "cookie_hash", "form_token"}
 
 
@@ -47,6 +49,23 @@ def current(revision: int, act: Act) -> None:
     """Raise Stale where the row has moved on since the form was shown."""
     if revision != act.seen:
         raise Stale(revision)
+
+
+def coming(session: Session) -> int:
+    """The number in the book of the act under way, for what an act changes in a row that stands already."""
+    return coming_entry(session.connection())
+
+
+def entry_at(session: Session, at: datetime) -> int:
+    """The number in the book of the newest act of an instant, for what was kept without it; 0 for none."""
+    newest = select(Receipt.id).where(Receipt.created_at == at).order_by(col(Receipt.id).desc())
+    return session.exec(newest.limit(1)).first() or 0
+
+
+def clock_behind(session: Session, at: datetime) -> datetime | None:
+    """When the newest act of the book was, where a clock that shows `at` stands before it; else None."""
+    newest = session.exec(select(Receipt.created_at).order_by(col(Receipt.id).desc()).limit(1)).first()
+    return newest if newest is not None and at < newest - SLACK else None
 
 
 def sign(session: Session, act: Act, verb: str, row: Kept, *others: SQLModel) -> int:

@@ -12,6 +12,7 @@ from app.handover.after.facts import Follow, follow_of
 from app.handover.record import Record
 from app.handover.rules import (
     Fitness,
+    Hands,
     Item,
     Leaves,
     Registered,
@@ -19,7 +20,6 @@ from app.handover.rules import (
     Thing,
     in_the_way,
     items_of,
-    may_check,
     unseen_of,
 )
 from app.handover.stay import Stay, stay_of
@@ -49,8 +49,8 @@ class HandoverPage:
     """Everything on a work order's handover page. `registered`: what was said of its tires' registration.
 
     `in_the_way`: what keeps it from leaving under tow. `initialled`: duties that the owner may sign away
-    here. `checked_by`, `checked_at`: of the newest final check, which may count no more. `workers`, `people`:
-    for who may check.
+    here. `checked_by`, `checked_at`: of the newest final check, which may count no more. `hands`: for who may
+    check.
     """
 
     head: OrderHead
@@ -63,8 +63,7 @@ class HandoverPage:
     checked: bool
     checked_by: str
     checked_at: datetime | None
-    workers: frozenset[int]
-    people: frozenset[int]
+    hands: Hands
     issues: tuple[Issue, ...]
     follow: tuple[Follow, ...]
     tires: bool = False
@@ -77,7 +76,7 @@ class HandoverPage:
 
     def may_check(self, person: int) -> bool:
         """Whether a person may make the final check."""
-        return may_check(person, self.workers, self.people)
+        return self.hands.may_check(person)
 
 
 def handover_of(session: Session, order_id: int) -> HandoverPage:
@@ -95,9 +94,8 @@ def handover_of(session: Session, order_id: int) -> HandoverPage:
         answers=dict(stay.check.items) if stay.check else {},
         checked=stay.bench.checked,
         checked_by=names.get(stay.check.checked_by, "") if stay.check else "",
-        checked_at=stay.bench.checked_at,
-        workers=stay.workers,
-        people=stay.people,
+        checked_at=stay.check.created_at if stay.check else None,
+        hands=stay.hands,
         issues=tuple(_issues(session, stay)),
         follow=tuple(follow),
         tires=stay.tires,

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from sqlmodel import Session, col, select
 
@@ -42,11 +41,11 @@ def left_open(session: Session, head: OrderHead, lines: Iterable[FindingLine]) -
             yield from _open_in(session, order, looked if last else {})
 
 
-def _looked(lines: Iterable[FindingLine]) -> dict[Spot, datetime]:
-    """When each thing was last looked at."""
+def _looked(lines: Iterable[FindingLine]) -> dict[Spot, int]:
+    """The number in the book of the last look at each thing."""
     seen = [line for line in lines if line.looked_at and line.grade is not Grade.UNSEEN]
-    times = sorted((line.looked_at, (line.check, line.place)) for line in seen if line.looked_at)
-    return {spot: at for at, spot in times}
+    entries = sorted((line.looked_entry, (line.check, line.place)) for line in seen)
+    return {spot: entry for entry, spot in entries}
 
 
 def _others(session: Session, head: OrderHead) -> list[WorkOrder]:
@@ -59,10 +58,9 @@ def _last_handover(session: Session, order: WorkOrder) -> Handover | None:
     return session.exec(mine.order_by(col(Handover.id).desc()).limit(1)).first()
 
 
-def _open_in(session: Session, order: WorkOrder, looked: Mapping[Spot, datetime]) -> Iterator[Seen]:
+def _open_in(session: Session, order: WorkOrder, looked: Mapping[Spot, int]) -> Iterator[Seen]:
     for line in holds_the_tow(session, order.key):
-        again = looked.get((line.check, line.place))
-        if again is None or line.looked_at is None or again <= line.looked_at:
+        if looked.get((line.check, line.place), 0) <= line.looked_entry:
             yield _brought(line, order_number(order.number))
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
 
 from sqlalchemy import ColumnElement, and_, or_
 from sqlmodel import Session, col, select
@@ -19,10 +18,10 @@ from app.trade.figure import Grade
 SINCE = "by what the book says of the unit now; save the look again"
 
 
-def put_right_at(session: Session, unit_id: int) -> datetime | None:
-    """When what stands of a unit was kept last; None where no act kept it."""
-    asked = select(Receipt.created_at).where(_on_unit(unit_id)).order_by(col(Receipt.created_at).desc())
-    return session.exec(asked.limit(1)).first()
+def put_right_last(session: Session, unit_id: int) -> int:
+    """The number in the book of the act that kept last what stands of a unit; 0 where none did."""
+    asked = select(Receipt.id).where(_on_unit(unit_id)).order_by(col(Receipt.id).desc())
+    return session.exec(asked.limit(1)).first() or 0
 
 
 def _on_unit(unit_id: int) -> ColumnElement[bool]:
@@ -33,19 +32,19 @@ def _on_unit(unit_id: int) -> ColumnElement[bool]:
     return or_(and_(subject == "unit", key == unit_id), arrived)
 
 
-def outgrown(session: Session, walks: Sequence[Walk], at: datetime | None) -> bool:
-    """Whether a unit put right at an instant asks for more than was walked round."""
+def outgrown(session: Session, walks: Sequence[Walk], entry: int) -> bool:
+    """Whether a unit put right by an act of the book asks for more than was walked round."""
     rounds = [walk for walk in walks if walk.depth != "second"]
-    return at is not None and any(at > walk.created_at and unlisted(session, walk) for walk in rounds)
+    return any(entry > walk.entry and unlisted(session, walk) for walk in rounds)
 
 
-def heavier_now(session: Session, it: Seen, at: datetime | None) -> Seen:
-    """A thing as heavy as its look comes to by what stands of the unit since it was put right at an instant.
+def heavier_now(session: Session, it: Seen, entry: int) -> Seen:
+    """A thing as heavy as its look comes to by what stands of the unit, put right last by an act of the book.
 
     What was cleared stays so. A person who graded lighter than proposed did so by what the book said then.
     """
     cleared = it.thing.grade is Grade.SOUND and it.line.grade is not Grade.SOUND
-    if at is None or it.line.looked_at is None or at <= it.line.looked_at or cleared:
+    if it.line.looked_at is None or entry <= it.line.looked_entry or cleared:
         return it
     row = session.get_one(Finding, it.line.id)
     judged = by_the_book_now(session, row) if row.proposed else None

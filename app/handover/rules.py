@@ -3,9 +3,9 @@
 An open do-not-tow finding is never outweighed: the unit then leaves on a carrier, as not fit to tow.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 from enum import StrEnum
 
 from app.bench.rules import counting
@@ -259,19 +259,31 @@ def _answer(read: Reader, item: Item) -> str:
     return ""
 
 
-def may_check(person: int, workers: Collection[int], people: Collection[int]) -> bool:
-    """Whether a person may make the final check: one who finished no job, where the shop has such a one.
+@dataclass(frozen=True)
+class Hands:
+    """Who had a hand in a unit, by key of person, and who works here now.
 
-    `workers`: who finished the jobs; `people`: who works here now.
+    `finished`: who finished jobs; `measured`: whose records cleared findings of safety checks.
     """
-    return person not in workers or not set(people) - set(workers)
+
+    finished: frozenset[int] = frozenset()
+    measured: frozenset[int] = frozenset()
+    people: frozenset[int] = frozenset()
+
+    def may_check(self, person: int) -> bool:
+        """Whether a person may make the final check: one with no hand in it, where the shop has such a one.
+
+        Where it has none, one who only measured; where everybody finished jobs, anybody.
+        """
+        others = self.people - self.finished
+        return person in (others - self.measured or others or self.people)
 
 
-def check_checker(person: int, workers: Collection[int], people: Collection[int]) -> None:
+def check_checker(person: int, hands: Hands) -> None:
     """Raise Refused where somebody else has to make the final check."""
-    if not may_check(person, workers, people):
-        says = "You finished jobs on this unit, so another person makes the final check"
-        raise Refused([Problem("", says, "someone who finished none of them")])
+    if not hands.may_check(person):
+        says = "You did or measured work on this unit, so another person makes the final check"
+        raise Refused([Problem("", says, "someone who had no hand in it")])
 
 
 def check_items(checked: Checked, items: Sequence[Item]) -> None:
@@ -293,15 +305,16 @@ class Leaves(StrEnum):
 
 @dataclass(frozen=True)
 class Bench:
-    """What the bench says of a stay: titles of agreed works not finished, and when anything last moved.
+    """What the bench says of a stay: titles of agreed works not finished, and what was done last.
 
-    `checked_at`: when the newest final check was made, None where there is none. `stopped`: titles of works
+    `moved`, `check`: numbers in the book of what was done last and of the newest final check, 0 where there
+    is none. `stopped`: titles of works
     that were begun, then not wanted any more: something may lie open.
     """
 
     unfinished: tuple[str, ...] = ()
-    moved_at: datetime | None = None
-    checked_at: datetime | None = None
+    moved: int = 0
+    check: int = 0
     stopped: tuple[str, ...] = ()
 
     @property
@@ -317,7 +330,7 @@ class Bench:
     @property
     def checked(self) -> bool:
         """Whether the final check still counts: nothing moved after it."""
-        return self.checked_at is not None and (self.moved_at is None or self.moved_at <= self.checked_at)
+        return self.check > 0 and self.moved <= self.check
 
 
 def in_the_way(leaves: Leaves, found: Fitness, bench: Bench) -> tuple[Stop, ...]:
@@ -332,7 +345,7 @@ def in_the_way(leaves: Leaves, found: Fitness, bench: Bench) -> tuple[Stop, ...]
 def _unchecked(bench: Bench) -> tuple[Stop, ...]:
     if bench.checked:
         return ()
-    says = "Something was done after the final check" if bench.checked_at else "The final check is not made"
+    says = "Something was done after the final check" if bench.check else "The final check is not made"
     return (Stop(says, Grade.UNSEEN, None, "final check"),)
 
 

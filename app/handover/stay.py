@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 from typing import TypeVar
 
 from sqlmodel import Session, col, select
@@ -11,10 +10,11 @@ from app.bench.evidence import cleared_among
 from app.bench.facts import ClearanceLine, RecordLine, clearances, records_of
 from app.bench.tables import Job
 from app.estimate.facts import OwnersWord, owners_words
+from app.estimate.saying import How
 from app.ground import people
 from app.handover.other_stays import Seen, Spot, left_open
-from app.handover.put_right import heavier_now, outgrown, put_right_at
-from app.handover.rules import Bench, Fitness, Look, Thing, Towing, fitness, standing, towing
+from app.handover.put_right import heavier_now, outgrown, put_right_last
+from app.handover.rules import Bench, Fitness, Hands, Look, Thing, Towing, fitness, standing, towing
 from app.handover.tables import FinalCheck, Handover
 from app.inspection.catalogue import Catalogue
 from app.inspection.facts import FindingLine, catalogue_of, findings_of, walks_of
@@ -42,8 +42,7 @@ class Stay:
     records: tuple[RecordLine, ...]
     check: FinalCheck | None
     handovers: tuple[Handover, ...]
-    workers: frozenset[int]
-    people: frozenset[int]
+    hands: Hands
     catalogue: Catalogue | None
 
     @property
@@ -76,7 +75,7 @@ def stay_of(session: Session, order_id: int) -> Stay:
     jobs = {job.work_id: job for job in _rows(session, Job, order_id)}
     records = tuple(records_of(session, order_id))
     handovers = tuple(_rows(session, Handover, order_id))
-    changed = None if handovers else put_right_at(session, head.unit_id)
+    changed = 0 if handovers else put_right_last(session, head.unit_id)
     spots = _spots(session, lines, _initials(words, lines), _clearances(session, order_id))
     spots = tuple(heavier_now(session, spot, changed) for spot in spots)
     check = next(iter(reversed(_rows(session, FinalCheck, order_id))), None)
@@ -85,14 +84,13 @@ def stay_of(session: Session, order_id: int) -> Stay:
         head=head,
         spots=tuple(sorted((*spots, *left_open(session, head, lines)), key=lambda spot: spot.line.station)),
         walked=_walked(walks) and not outgrown(session, walks, changed),
-        bench=Bench(_unfinished(words, jobs), moved, _at(check), _stopped(words, jobs)),
+        bench=Bench(_unfinished(words, jobs), moved, check.entry if check else 0, _stopped(words, jobs)),
         words=words,
         jobs=jobs,
         records=records,
         check=check,
         handovers=handovers,
-        workers=frozenset(job.finished_by for job in jobs.values() if job.finished_by),
-        people=frozenset(person.key for person in people.working(session)),
+        hands=_hands(session, jobs.values(), records, spots),
         catalogue=catalogue_of(session, walks[0].key) if walks else None,
     )
 
@@ -113,19 +111,25 @@ def _initials(words: Mapping[int, OwnersWord], lines: Iterable[FindingLine]) -> 
 
     Initials of before the newest look count no more: what was signed away may have been less.
     """
-    looked = {line.id: line.looked_at for line in lines}
+    looks = {line.id: line for line in lines}
     refused = [word for word in words.values() if word.answer != "yes" and word.acknowledged]
     return {
         key: word.acknowledged
         for word in refused
         for key in word.finding_ids
-        if _shown(looked.get(key), word.said_at)
+        if key not in looks or _shown(looks[key], word)
     }
 
 
-def _shown(looked_at: datetime | None, said_at: datetime) -> bool:
-    """Whether the owner answered what the look found; answers are typed to the minute."""
-    return looked_at is None or looked_at.replace(second=0, microsecond=0) <= said_at
+def _shown(look: FindingLine, word: OwnersWord) -> bool:
+    """Whether the owner answered what the look found: kept after it, and not said before it.
+
+    When an answer was said is typed, to the minute, unless it was signed here and then.
+    """
+    if look.looked_at is None:
+        return True
+    in_time = word.how == How.TABLET or look.looked_at.replace(second=0, microsecond=0) <= word.said_at
+    return in_time and word.entry >= look.looked_entry
 
 
 def _unfinished(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[str, ...]:
@@ -145,10 +149,10 @@ def _stopped(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[
     return tuple(word.work.title for key, word in words.items() if key in begun and word.answer != "yes")
 
 
-def _taken_back(session: Session, walks: Iterable[Walk]) -> list[datetime]:
-    """When looks of these walk-rounds were taken back: each stands as before then, with its time of then."""
+def _taken_back(session: Session, walks: Iterable[Walk]) -> list[int]:
+    """Numbers in the book of looks taken back: each stands as before then, with its number of then."""
     of = col(TakenBack.walk_id).in_([walk.key for walk in walks])
-    return list(session.exec(select(TakenBack.created_at).where(of)))
+    return list(session.exec(select(TakenBack.entry).where(of)))
 
 
 def _moved(
@@ -156,21 +160,29 @@ def _moved(
     jobs: Iterable[Job],
     records: Iterable[RecordLine],
     spots: Iterable[Seen],
-    taken_back: Iterable[datetime],
-) -> datetime | None:
-    """When anything last changed that the final check rests on."""
+    taken_back: Iterable[int],
+) -> int:
+    """The number in the book of the last act that changed what the final check rests on; 0 for none."""
     moves = [
-        *(line.looked_at for line in lines),
-        *(at for job in jobs for at in (job.begun_at, job.finished_at)),
-        *(record.made_at for record in records),
-        *(each.at for spot in spots for each in spot.clearances),
+        *(line.looked_entry for line in lines),
+        *(entry for job in jobs for entry in (job.begun_entry, job.finished_entry)),
+        *(record.entry for record in records),
+        *(each.entry for spot in spots for each in spot.clearances),
         *taken_back,
     ]
-    return max((at for at in moves if at), default=None)
+    return max(moves, default=0)
 
 
-def _at(check: FinalCheck | None) -> datetime | None:
-    return check.created_at if check else None
+def _hands(
+    session: Session, jobs: Iterable[Job], records: Iterable[RecordLine], spots: Iterable[Seen]
+) -> Hands:
+    """Who finished jobs of a stay, whose records cleared its safety findings, and who works here."""
+    proving = {each.job_id for spot in spots if spot.line.safety for each in spot.clearances}
+    return Hands(
+        finished=frozenset(job.finished_by for job in jobs if job.finished_by),
+        measured=frozenset(record.made_by_id for record in records if record.job_id in proving),
+        people=frozenset(person.key for person in people.working(session)),
+    )
 
 
 def _clearances(session: Session, order_id: int) -> dict[int, ClearanceLine]:

@@ -35,14 +35,14 @@ from app.trade.problems import Problem, Refused
 def final_check(book: Engine, act: Act, order_id: int, checked: Checked) -> int:
     """Keep the final check of a stay; returns its key.
 
-    Raises Refused where an item is not answered, where agreed work is not finished, or where the person
-    finished jobs on this unit and somebody else works here who did not.
+    Raises Refused where an item is not answered, where agreed work is not finished, or where the person had a
+    hand in the work and somebody else works here who had none.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         stay = stay_of(session, order_id)
-        rules.check_checker(act.person, stay.workers, stay.people)
+        rules.check_checker(act.person, stay.hands)
         _check_finished(stay)
         rules.check_items(checked, items_of(stay.head.kind))
         check = FinalCheck(

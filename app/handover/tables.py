@@ -6,12 +6,12 @@ from typing import Any, ClassVar
 from sqlalchemy import JSON, UniqueConstraint
 from sqlmodel import Field
 
-from app.ground.tables import APPEND_ONLY, Kept
+from app.ground.tables import APPEND_ONLY, Entered, Kept
 
 APPEND_ONLY += ["finalcheck", "handover", "retorquevisit"]
 
 
-class FinalCheck(Kept, table=True):
+class FinalCheck(Entered, table=True):
     """A second person reads the last list out before the unit leaves."""
 
     work_order_id: int = Field(foreign_key="workorder.id", index=True)

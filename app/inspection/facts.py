@@ -61,6 +61,7 @@ class FindingLine:
     looked_by: str
     looked_by_id: int | None
     looked_at: datetime | None
+    looked_entry: int
     revision: int
     safety: bool
     kits: tuple[str, ...]
@@ -233,6 +234,7 @@ def _line(
         looked_by=names.get(f.looked_by or 0, ""),
         looked_by_id=f.looked_by,
         looked_at=f.looked_at,
+        looked_entry=f.looked_entry,
         revision=f.revision,
         safety=check.safety,
         kits=kits_of(check, f.seen),

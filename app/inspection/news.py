@@ -24,6 +24,7 @@ class Look:
     by: str
     by_id: int
     at: datetime
+    entry: int
 
 
 @dataclass(frozen=True)
@@ -73,8 +74,10 @@ def _by_station(rows: Sequence[Finding]) -> list[tuple[int, int]]:
 def _looks(session: Session, rows: Sequence[Finding]) -> list[Look]:
     names = people.names(session)
     made = [
-        Look(row.key, row.name, Grade(row.grade), names.get(row.looked_by or 0, ""), row.looked_by or 0, at)
-        for row in rows
-        if (at := row.looked_at) is not None
+        _look(row, at, names.get(row.looked_by or 0, "")) for row in rows if (at := row.looked_at) is not None
     ]
-    return sorted(made, key=lambda look: (look.at, look.finding), reverse=True)[:NEWEST]
+    return sorted(made, key=lambda look: (look.entry, look.finding), reverse=True)[:NEWEST]
+
+
+def _look(row: Finding, at: datetime, by: str) -> Look:
+    return Look(row.key, row.name, Grade(row.grade), by, row.looked_by or 0, at, row.looked_entry)

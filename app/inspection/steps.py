@@ -158,7 +158,7 @@ def look_at(
         rules.refuse_eased(stood, rules.weight(seen.grade, seen.by or By.TOWING))  # the heaviest it can mean
     settled = _settled(session, act, looked, finding, seen)
     eased = rules.eased(stood, settled, seen.reason)
-    _write(finding, act, looked, seen, settled)
+    _write(finding, act, receipts.coming(session), looked, seen, settled)
     finding.reason = "; ".join(filter(None, (finding.reason, eased)))
     kept = _put_readings(session, act, finding, looked.readings, seen)
     session.add_all(kept)
@@ -296,7 +296,7 @@ def stood_at_the_end(session: Session, finding: Finding) -> bool:
     if finding.looked_at is None:
         return False
     of_walk = (Receipt.act == END, Receipt.subject == "walk", Receipt.subject_id == finding.walk_id)
-    since = col(Receipt.created_at) >= finding.looked_at
+    since = col(Receipt.id) >= finding.looked_entry
     return session.exec(select(Receipt.id).where(*of_walk, since).limit(1)).first() is not None
 
 
@@ -310,7 +310,7 @@ def _has_photo(session: Session, finding: Finding) -> bool:
     return session.exec(photos_shown().where(FindingPhoto.finding_id == finding.key)).first() is not None
 
 
-def _write(finding: Finding, act: Act, looked: Looked, seen: Seen, settled: Settled) -> None:
+def _write(finding: Finding, act: Act, entry: int, looked: Looked, seen: Seen, settled: Settled) -> None:
     judged = looked.judgement
     finding.grade, finding.by = settled.grade, settled.by
     finding.until, finding.until_miles, finding.dissent = settled.until, settled.until_miles, settled.dissent
@@ -321,7 +321,7 @@ def _write(finding: Finding, act: Act, looked: Looked, seen: Seen, settled: Sett
     finding.closed_off = seen.closed_off and settled.by is By.USE
     finding.alone = {}
     finding.worked = [shown(each) for each in judged.worked]
-    finding.looked_by, finding.looked_at = act.person, act.at
+    finding.looked_by, finding.looked_at, finding.looked_entry = act.person, act.at, entry
     finding.revision += 1
 
 

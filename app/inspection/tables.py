@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from sqlalchemy import JSON, UniqueConstraint
 from sqlmodel import Field
 
-from app.ground.tables import APPEND_ONLY, Kept
+from app.ground.tables import APPEND_ONLY, Entered, Kept
 
 APPEND_ONLY += ["catalogueversion", "findingphoto", "takenback", "photoleftout"]
 
@@ -21,7 +21,7 @@ class CatalogueVersion(Kept, table=True):
     made_by: int | None = Field(default=None, foreign_key="person.id")
 
 
-class Walk(Kept, table=True):
+class Walk(Entered, table=True):
     """One walk-round of a unit. A second look is a walk of its own."""
 
     work_order_id: int = Field(foreign_key="workorder.id", index=True)
@@ -61,6 +61,7 @@ class Finding(Kept, table=True):
     closed_off: bool = False  # tagged and shut, so that "before use" does not hold the tow
     looked_by: int | None = Field(default=None, foreign_key="person.id")
     looked_at: datetime | None = None
+    looked_entry: int = 0  # number in the book of the act that looked; 0 where nobody has
     revision: int = 0
 
 
@@ -84,7 +85,7 @@ class FindingPhoto(Kept, table=True):
     photo_id: int = Field(foreign_key="photo.id")
 
 
-class TakenBack(Kept, table=True):
+class TakenBack(Entered, table=True):
     """An act of a walk-round taken back by the person who did it; its receipt stays beside this row."""
 
     walk_id: int = Field(foreign_key="walk.id", index=True)

@@ -143,11 +143,17 @@ def _stands(session: Session, receipt: Receipt, own: Sequence[Stood]) -> bool:
     if receipt.act == END:
         ended = session.get_one(Walk, receipt.subject_id).ended_at
         return ended == receipt.created_at
-    return all(_by_itself(_row(session, stood["id"])) == _by_itself(stood) for stood in own)
+    return all(_as_left(_row(session, stood["id"]), stood) for stood in own)
 
 
 def _row(session: Session, key: int) -> Stood:
     return session.get_one(Finding, key).model_dump(mode="json")
+
+
+def _as_left(row: Stood, stood: Stood) -> bool:
+    """Whether a finding stands as an act left it, in all that receipts of that day told of one."""
+    now, left = _by_itself(row), _by_itself(stood)
+    return {name: now.get(name) for name in left} == left
 
 
 def _by_itself(stood: Stood) -> Stood:
@@ -273,11 +279,17 @@ def _restored(session: Session, finding: Finding, before: Sequence[Stood]) -> li
     stood = Finding.model_validate(rows[0] if rows else finding.model_dump(include=KEPT_ALWAYS))
     for name in Finding.model_fields.keys() - KEPT_ALWAYS:
         setattr(finding, name, getattr(stood, name))
+    finding.looked_entry = finding.looked_entry or _looked_entry(session, finding)
     finding.revision += 1
     for reading in _readings(session, finding):
         session.delete(reading)
     session.flush()
     return [finding, *(_again(row) for row in before if row["table"] == "reading")]
+
+
+def _looked_entry(session: Session, finding: Finding) -> int:
+    """The number in the book of a look that was signed before looks were given theirs; 0 where none is."""
+    return receipts.entry_at(session, finding.looked_at) if finding.looked_at else 0
 
 
 def _again(row: Stood) -> Reading:

@@ -5,6 +5,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Query, Response
 
 from app.canvas import promised
+from app.ground import receipts
 from app.ground.acting import now
 from app.ground.book import reading
 from app.ground.gate import ANYONE, Book, Page
@@ -23,8 +24,17 @@ def yard(book: Book, page: Page, find: Annotated[str, Query(alias="find")] = "")
     with reading(book) as session:
         board = facts.board(session, at)
         hits = facts.found(session, find, at) if find.strip() else None
-        canvas_late = promised.to_tell(session, today)
-    return page.show("yard/yard", board=board, found=hits, asked=find, today=today, canvas_late=canvas_late)
+        canvas_late, newest = promised.to_tell(session, today), receipts.clock_behind(session, at)
+    return page.show(
+        "yard/yard",
+        board=board,
+        found=hits,
+        asked=find,
+        at=at,
+        today=today,
+        canvas_late=canvas_late,
+        newest=newest,
+    )
 
 
 @router.get("/orders/{order_id}", dependencies=[Depends(ANYONE)])

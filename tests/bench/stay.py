@@ -10,12 +10,13 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
+from app.ground import receipts
 from app.ground.book import writing
 from app.ground.tables import Instrument
 from app.inspection.catalogue import Catalogue, read_catalogue
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.intake.tables import Owner, Unit, WorkOrder
-from tests.conftest import NOON
+from tests.conftest import NOON, act
 
 LEE, WREN, TONI = 1, 2, 3
 BEFORE = NOON - timedelta(hours=3)
@@ -74,7 +75,9 @@ class Stay:
             looked_at=None if grade == "unseen" else at,
             revision=1,
         )
-        self.findings.append(self.add(row))
+        with writing(self.book) as session:
+            row.looked_entry = receipts.coming(session) if row.looked_at else 0
+            self.findings.append(receipts.sign(session, act(by, at=at), "look", row))
         return self.findings[-1]
 
     def work(

@@ -8,6 +8,7 @@ from app.bench import facts, steps
 from app.bench.facts import RecordLine
 from app.bench.kinds import record_kinds
 from app.bench.rules import Evidence, How
+from app.ground import receipts
 from app.ground.book import reading, writing
 from app.handover.rules import unseen_of
 from app.handover.stay import stay_of
@@ -120,7 +121,7 @@ def test_a_finding_graded_anew_after_its_clearance_holds_again(here: Stay) -> No
     job, _ = measured(here)
     cleared(here, job)
     with writing(here.book) as session:
-        session.get_one(Finding, here.findings[0]).looked_at = LATER.replace(hour=23)
+        session.get_one(Finding, here.findings[0]).looked_entry = receipts.coming(session)
     assert held(here) == ["wheel-1-left"]
 
 

@@ -82,6 +82,7 @@ def line(one: Written) -> RecordLine:
         made_by="Toni",
         made_by_id=3,
         made_at=datetime(2026, 5, 4, 16, tzinfo=UTC),
+        entry=9,
         correction="",
     )
 

@@ -1,7 +1,6 @@
 """What the bench decides, without a book."""
 
 from dataclasses import replace
-from datetime import timedelta
 
 import pytest
 from hypothesis import given
@@ -13,16 +12,15 @@ from app.inspection.places import UnitShape
 from app.trade.figure import Grade
 from app.trade.problems import Refused
 from app.trade.typed import Texts
-from tests.conftest import NOON
 
 TANDEM = UnitShape("travel", axles=2, spare=True)
 DUAL = UnitShape("utility", axles=1, wheels_per_axle_side=2)
-LATER = NOON + timedelta(hours=1)
+LOOKED, LATER = 20, 30  # numbers in the book
 LEE, WREN, TONI = 1, 2, 3
 
-FAULT = Fault(1, "wh.nuts", "wheel-1-left", Grade.DNT, LEE, NOON, frozenset({TONI}))
+FAULT = Fault(1, "wh.nuts", "wheel-1-left", Grade.DNT, LEE, LOOKED, frozenset({TONI}))
 PROOF = Proof(LATER, frozenset({("wh.nuts", "wheel-1-left")}), (), measured=True)
-LOOK = Look("wh.nuts", "wheel-1-left", Grade.SOUND, second=True, looked_by=WREN, looked_at=LATER)
+LOOK = Look("wh.nuts", "wheel-1-left", Grade.SOUND, second=True, looked_by=WREN, looked=LATER)
 OTHER = Clearer(WREN, lead=False, alone=False)
 LEAD = Clearer(LEE, lead=True, alone=False)
 LEAD_AT_WORK = Clearer(TONI, lead=True, alone=False)
@@ -123,11 +121,11 @@ def test_what_clears(evidence: Evidence, who: Clearer, proof: Proof | None, look
 
 graded = st.sampled_from([Grade.DNT, Grade.NEEDS, Grade.WATCH, Grade.UNSEEN, Grade.SOUND])
 people = st.sampled_from([LEE, WREN, TONI])
-times = st.sampled_from([NOON - timedelta(hours=1), NOON, LATER])
+entries = st.sampled_from([0, LOOKED - 1, LOOKED, LATER])
 places = st.sampled_from(["wheel-1-left", "wheel-2-left"])
 proofs = st.builds(
     Proof,
-    finished_at=st.none() | times,
+    finished=entries,
     answers=st.sampled_from([PROOF.answers, frozenset()]),
     lacks=st.sampled_from([(), ("Nut 3 under 100",)]),
     measured=st.booleans(),
@@ -139,7 +137,7 @@ looks = st.builds(
     grade=graded,
     second=st.booleans(),
     looked_by=st.none() | people,
-    looked_at=st.none() | times,
+    looked=entries,
 )
 evidences = st.builds(
     Evidence, how=st.sampled_from(How), reason=st.sampled_from(["", "ok", "Hauled away on a flatbed"])
@@ -158,7 +156,7 @@ def test_nothing_but_evidence_clears_a_do_not_tow(
         return
     if who.person == TONI and not who.alone:  # by the one who did the work only in writing, by a lead
         assert (evidence.how, who.lead, len(evidence.reason) >= 10) == (How.OWN_WORK, True, True)
-    proved = proof is not None and proof.finished_at and proof.measured and not proof.lacks
+    proved = proof is not None and proof.finished and proof.measured and not proof.lacks
     looked = look is not None and look.second and look.grade in (Grade.SOUND, Grade.WATCH)
     overruled = who.lead and len(evidence.reason) >= 10
     shows = {How.RECORD: proved, How.SECOND_LOOK: looked, How.LEAD: overruled}
@@ -194,7 +192,7 @@ def test_a_clearance_lapses_with_its_evidence() -> None:
     assert not rules.stands(CLEARED, FAULT, by_record, None, None)
     assert rules.stands(CLEARED, FAULT, by_look, None, LOOK)
     assert not rules.stands(CLEARED, FAULT, by_look, None, replace(LOOK, grade=Grade.NEEDS))
-    graded_anew = replace(FAULT, looked_at=LATER + timedelta(hours=1))
+    graded_anew = replace(FAULT, looked=LATER + 1)
     assert not rules.stands(CLEARED, graded_anew, by_record, PROOF, None)
     assert rules.stands(CLEARED, FAULT, Evidence(How.LEAD, reason="Hauled away"), None, None)
 
@@ -241,7 +239,7 @@ OVERRULED = Evidence(How.OWN_WORK, job_id=1, reason=ALONE_TODAY)
         (FAULT, OVERRULED, LEAD_AT_WORK, None, "This job does not answer"),
         (FAULT, OVERRULED, LEAD_AT_WORK, replace(PROOF, lacks=("Nut 3 under 100",)), "Nut 3 under 100"),
         (FAULT, OVERRULED, LEAD_AT_WORK, replace(PROOF, measured=False), "This job has no measured"),
-        (FAULT, OVERRULED, LEAD_AT_WORK, replace(PROOF, finished_at=None), "This job is not finished"),
+        (FAULT, OVERRULED, LEAD_AT_WORK, replace(PROOF, finished=0), "This job is not finished"),
         (FAULT, Evidence(How.RECORD, 1, reason=ALONE_TODAY), LEAD_AT_WORK, PROOF, "You did this work"),
     ],
 )
@@ -263,7 +261,7 @@ def test_an_overruled_clearance_stands_with_its_records(proof: Proof | None, hol
 
 
 def test_an_overruled_clearance_is_open_again_where_the_finding_is_graded_anew() -> None:
-    made = Made(NOON - timedelta(hours=1), TONI, alone=False)
+    made = Made(LOOKED - 1, TONI, alone=False)
     assert not rules.stands(made, FAULT, OVERRULED, PROOF, None)
 
 

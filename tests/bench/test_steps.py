@@ -11,6 +11,7 @@ from app.bench.kinds import Payload
 from app.bench.rules import Evidence, How
 from app.bench.tables import BenchRecord, Clearance, Job
 from app.estimate.tables import Answer, WorkLine
+from app.ground import receipts
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
 from app.ground.tables import Person, Receipt
@@ -396,7 +397,7 @@ def test_a_job_whose_records_are_about_something_else_clears_nothing(
 def test_work_done_before_the_finding_clears_nothing(here: Stay) -> None:
     job = done(here)
     with writing(here.book) as session:
-        session.get_one(Finding, here.findings[0]).looked_at = LATER.replace(hour=23)
+        session.get_one(Finding, here.findings[0]).looked_entry = receipts.coming(session)
     with pytest.raises(Refused, match="newer than this job"):
         clear(here, by_job(job))
 

@@ -20,6 +20,7 @@ from app.estimate import facts as estimate_facts
 from app.estimate import saying
 from app.estimate import steps as estimate
 from app.estimate.saying import Said, SaidAll, WorkSaid
+from app.ground import receipts
 from app.ground.acting import Act
 from app.ground.book import reading, writing
 from app.ground.photos import keep_photo, read_photo
@@ -235,15 +236,15 @@ class Stay:
     def clear_by_row(self, name: str) -> None:
         """A clearance put into the book as a row."""
         with writing(self.book) as session:
-            session.add(
-                Clearance(
-                    created_at=self.act(LEE).at,
-                    finding_id=self.findings[name],
-                    how="lead",
-                    reason="Looked at together on the lift",
-                    cleared_by=LEE,
-                )
+            by = self.act(LEE)
+            row = Clearance(
+                created_at=by.at,
+                finding_id=self.findings[name],
+                how="lead",
+                reason="Looked at together on the lift",
+                cleared_by=LEE,
             )
+            receipts.sign(session, by, "clear finding", row)
 
     def check(self, person: int = WREN) -> int:
         """The final check, every item looked at."""
@@ -292,6 +293,7 @@ def _walked(book: Engine, order: int, found: Iterable[Found], depth: str, at: da
     with writing(book) as session:
         walk = _kept(session, _walk(order, _version(session), depth, at))
         keys = {it.name: _keep(session, walk, it, at) for it in found}
+        receipts.sign(session, act(person=TONI, at=at), "walk round", session.get_one(Walk, walk))
     return Stay(book, order, walk, keys, at)
 
 
@@ -327,6 +329,7 @@ def _keep(session: Session, walk: int, it: Found, at: datetime) -> int:
             note=it.note,
             looked_by=None if it.grade == "unseen" else TONI,
             looked_at=None if it.grade == "unseen" else at,
+            looked_entry=0 if it.grade == "unseen" else receipts.coming(session),
         ),
     )
     for label, typed, unit in it.readings:

@@ -13,11 +13,10 @@ from app.handover import rules
 from app.handover.rules import Bench, Checked, Fit, Leaves, Leaving, NotFit, Thing
 from app.trade.figure import By, Grade
 from app.trade.problems import Refused
-from tests.conftest import NOON
 
 SIGNED = Leaving(Leaves.TOWED, "Rosalind Achterberg", signature="M10 40 L30 20 L60 44")
 CARRIED = Leaving(Leaves.CARRIED, "Low Fields Haulage", "flatbed", "M10 40 L30 20 L60 44")
-CHECKED = Bench(checked_at=NOON)
+CHECKED = Bench(check=8)
 
 
 def a_thing(
@@ -151,8 +150,8 @@ def test_a_carrier_takes_it_however_it_stands_but_not_without_a_word_on_what_nob
     ("bench", "words"),
     [
         (Bench(), "The final check is not made"),
-        (Bench(moved_at=NOON, checked_at=NOON.replace(hour=1)), "Something was done after the final check"),
-        (Bench(unfinished=("Reseal the roof",), checked_at=NOON), "Reseal the roof: agreed and not finished"),
+        (Bench(moved=9, check=8), "Something was done after the final check"),
+        (Bench(unfinished=("Reseal the roof",), check=8), "Reseal the roof: agreed and not finished"),
     ],
 )
 def test_a_sound_unit_is_held_by_what_the_bench_has_not_ended(bench: Bench, words: str) -> None:
@@ -163,7 +162,7 @@ def test_a_sound_unit_is_held_by_what_the_bench_has_not_ended(bench: Bench, word
 
 
 def test_a_check_at_the_very_moment_of_the_last_work_still_counts() -> None:
-    assert Bench(moved_at=NOON, checked_at=NOON).checked
+    assert Bench(moved=8, check=8).checked
 
 
 @pytest.mark.parametrize("kind", ["travel", "tent", "cargo", "utility", "boat", "equipment"])

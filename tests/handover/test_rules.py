@@ -1,6 +1,6 @@
 """May it leave under tow, what stands in the way, who may make the final check, what a form says."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
@@ -13,7 +13,7 @@ from app.trade.problems import Refused
 from app.trade.typed import Texts
 
 NOON = datetime(2026, 5, 4, 16, tzinfo=UTC)
-READY = Bench(checked_at=NOON)
+READY = Bench(check=8)
 SIGNATURE = "M10 40 L30 20 L60 44"
 
 
@@ -269,25 +269,34 @@ def test_a_list_of_another_kind_of_unit_is_not_enough() -> None:
 
 
 @pytest.mark.parametrize(
-    ("person", "workers", "people", "may"),
+    ("person", "finished", "measured", "people", "may"),
     [
-        (2, {1}, {1, 2}, True),  # a second person
-        (1, {1}, {1, 2}, False),  # who did the work does not check it
-        (1, {1}, {1}, True),  # a shop of one
-        (1, {1, 2}, {1, 2}, True),  # all of them worked on it
-        (1, set(), {1, 2}, True),
-        (1, {1, 9}, {1, 2}, False),  # 9 has left the shop
+        (2, {1}, set(), {1, 2}, True),  # a second person
+        (1, {1}, set(), {1, 2}, False),  # who did the work does not check it
+        (1, {1}, set(), {1}, True),  # a shop of one
+        (1, {1, 2}, set(), {1, 2}, True),  # all of them worked on it
+        (1, set(), set(), {1, 2}, True),
+        (1, {1, 9}, set(), {1, 2}, False),  # 9 has left the shop
+        (2, {1}, {2}, {1, 2, 3}, False),  # who measured what cleared it does not check it either
+        (3, {1}, {2}, {1, 2, 3}, True),
+        (2, {1}, {1, 2}, {1, 2}, True),  # nobody else: who only measured checks what the other finished
+        (1, {1}, {1, 2}, {1, 2}, False),
+        (1, {1}, {1}, {1}, True),
+        (1, {1, 2}, {2}, {1, 2}, True),
+        (1, set(), {1}, {1, 2}, False),
+        (1, set(), {1, 2}, {1, 2}, True),
     ],
 )
 def test_a_second_person_checks_where_there_is_one(
-    person: int, workers: set[int], people: set[int], may: bool
+    person: int, finished: set[int], measured: set[int], people: set[int], may: bool
 ) -> None:
-    assert rules.may_check(person, workers, people) is may
+    hands = rules.Hands(frozenset(finished), frozenset(measured), frozenset(people))
+    assert hands.may_check(person) is may
     if may:
-        rules.check_checker(person, workers, people)
+        rules.check_checker(person, hands)
     else:
         with pytest.raises(Refused, match="another person makes the final check"):
-            rules.check_checker(person, workers, people)
+            rules.check_checker(person, hands)
 
 
 # What stands in the way
@@ -306,7 +315,7 @@ def test_agreed_work_and_the_final_check_stand_in_the_way() -> None:
 
 
 def test_a_final_check_before_the_last_work_counts_no_more() -> None:
-    later = Bench(moved_at=NOON + timedelta(minutes=1), checked_at=NOON)
+    later = Bench(moved=9, check=8)
     assert not later.checked
     assert "after the final check" in rules.in_the_way(Leaves.TOWED, Fit(), later)[0].says
 

@@ -33,6 +33,7 @@ LINE = FindingLine(
     looked_by="Toni",
     looked_by_id=3,
     looked_at=datetime(2026, 5, 4, tzinfo=UTC),
+    looked_entry=4,
     revision=0,
     safety=True,
     kits=(),

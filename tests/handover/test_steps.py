@@ -1,15 +1,17 @@
 """The acts: a second person checks, a handover is kept whole or not at all, a new issue replaces the old."""
 
 from dataclasses import replace
-from datetime import timedelta
 
 import pytest
 from sqlalchemy import Engine
 from sqlalchemy.exc import DBAPIError, NoResultFound
 from sqlmodel import col, select
 
+from app.bench import steps as bench
+from app.bench.rules import Evidence, How
 from app.bench.tables import Clearance
 from app.estimate.saying import Said
+from app.ground import receipts
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
 from app.ground.tables import Receipt
@@ -23,6 +25,7 @@ from app.trade.problems import Refused
 from tests.conftest import NOON, act
 from tests.handover.stays import (
     HUB,
+    LEE,
     NUTS,
     SOUND,
     TONI,
@@ -71,6 +74,28 @@ def test_who_finished_the_jobs_does_not_check_them(book: Engine) -> None:
     made = stay(book)
     made.price(say={})
     made.work(TONI)
+    assert not made.page().may_check(TONI)
+    with pytest.raises(Refused, match="another person makes the final check"):
+        made.check(TONI)
+    made.check(WREN)
+
+
+def measured_by_toni(book: Engine) -> Stay:
+    """A stay whose loose nuts Toni measured, in a job that Lee finished and that Lee cleared them by."""
+    made = stay(book, [*SOUND, NUTS])
+    made.price(say={})
+    job = bench.open_jobs(book, made.act(WREN), made.order)
+    made.torque(job, NUTS.place, TONI)
+    bench.accept_job(book, made.act(LEE, made._job(job)), job, "Shown to the lead on the unit")
+    bench.finish_job(book, made.act(LEE, made._job(job)), job)
+    return made
+
+
+def test_who_measured_what_cleared_a_safety_finding_does_not_check_it(book: Engine) -> None:
+    made = measured_by_toni(book)
+    assert made.page().may_check(TONI)  # the record clears nothing yet
+    evidence = Evidence(How.RECORD, job_id=1)
+    bench.clear_finding(book, made.act(WREN), made.findings[NUTS.name], evidence)
     assert not made.page().may_check(TONI)
     with pytest.raises(Refused, match="another person makes the final check"):
         made.check(TONI)
@@ -138,7 +163,7 @@ def test_a_clearance_that_lapsed_holds_the_tow_again(book: Engine) -> None:
         from app.inspection.tables import Finding
 
         finding = session.get_one(Finding, made.findings[NUTS.name])
-        finding.looked_at = made.at + timedelta(minutes=5)  # graded anew after it was cleared
+        finding.looked_entry = receipts.coming(session)  # graded anew after it was cleared
     with pytest.raises(Refused, match="two nuts loose"):
         made.hand_over()
 

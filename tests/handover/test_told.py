@@ -16,6 +16,7 @@ from app.bench.rules import Evidence, How
 from app.bench.tables import BenchRecord, Job
 from app.estimate.saying import Said
 from app.estimate.tables import Work
+from app.ground import receipts
 from app.ground.book import reading, writing
 from app.handover.facts import told
 from app.handover.record import Record
@@ -85,6 +86,7 @@ def test_a_figure_is_one_value_where_low_and_high_are_the_same() -> None:
         made_by="Toni",
         made_by_id=TONI,
         made_at=NOON,
+        entry=9,
         correction="",
     )
     assert _nut_figure([row]) == "110\u00a0lbf·ft"
@@ -125,6 +127,7 @@ def test_a_second_look_that_cleared_is_what_is_told(book: Engine) -> None:
             reason="seat a little worn",
             until=NOON.date() + timedelta(days=90),
             looked_at=NOON + timedelta(minutes=1),
+            looked_entry=receipts.coming(session),
             looked_by=1,
         )
         session.add(look)
@@ -160,6 +163,7 @@ def test_a_cleared_fault_is_told_with_its_heaviest_term(book: Engine) -> None:
             by="towing",
             reason="down to the shoe",
             looked_at=made.at,
+            looked_entry=receipts.coming(session),
             looked_by=1,
         )
         session.add(towing)

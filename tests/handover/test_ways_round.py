@@ -10,6 +10,7 @@ from sqlmodel import col, select
 from app.bench import steps as bench
 from app.bench.tables import Job
 from app.estimate.saying import Said
+from app.ground import receipts
 from app.ground.book import reading, writing
 from app.handover.tables import Handover
 from app.inspection import steps as inspection
@@ -151,6 +152,7 @@ def test_initials_for_less_than_was_found_later_do_not_count(book: Engine) -> No
     with writing(book) as session:
         row = session.get_one(Finding, made.findings[CABLE.name])
         row.looked_at, row.reason = made.act(TONI).at, "torn through"
+        row.looked_entry = receipts.coming(session)
     made.check()
     with pytest.raises(Refused, match="torn through: the owner has not signed"):
         made.hand_over()

@@ -211,7 +211,7 @@ def visit_context(session: Session, order_id: int, on: date) -> Context:
 
 def _last_torque(session: Session, order_id: int) -> Mapping[str, Any] | None:
     made = [row for row in records_of(session, order_id) if row.kind == TORQUE]
-    return max(made, key=lambda row: row.made_at).payload if made else None
+    return max(made, key=lambda row: row.entry).payload if made else None
 
 
 # What the shop has to remind people of

@@ -105,5 +105,5 @@ def _signature(it: Teller, word: OwnersWord | None) -> str:
     if word is None:
         return ""
     mine = select(Consent.signature).join(Answer, col(Answer.consent_id) == col(Consent.id))
-    same = (Answer.work_id == word.work.key, Consent.said_at == word.said_at)
+    same = (Answer.work_id == word.work.key, Consent.entry == word.entry)
     return it.session.exec(mine.where(*same).order_by(col(Answer.id).desc())).first() or ""

@@ -51,9 +51,9 @@ def line_of(it: Teller, spot: Seen) -> record.Line:
 def _tire_changed(it: Teller, line: FindingLine) -> bool:
     """Whether what was read of a tire was read before another was fitted in its place."""
     check = catalogue_of(it.session, line.walk_id).check(line.check)
-    fitted = [row.made_at for row in it.stay.records if (row.kind, row.place) == (TIRES, line.place)]
+    fitted = [row.entry for row in it.stay.records if (row.kind, row.place) == (TIRES, line.place)]
     seen = check.system == "tires" and line.grade is not Grade.UNSEEN
-    return seen and any(line.looked_at and at > line.looked_at for at in fitted)
+    return seen and any(entry > line.looked_entry for entry in fitted)
 
 
 def _where(it: Teller, line: FindingLine) -> str:
