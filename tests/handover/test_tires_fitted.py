@@ -106,6 +106,22 @@ def test_the_owner_reads_numbers_and_what_to_do_with_them(
     assert "can burst" in after
 
 
+def test_tires_fitted_in_a_job_not_finished_are_told_beside_what_was_done(
+    handed: Handover,
+    tmp_path: Path,
+    press: Press,  # noqa: F811 - the fixture
+    book: Engine,
+) -> None:
+    """The paper said that nothing was agreed and done, with two new tires in its list."""
+    assert handed.id is not None
+    _, pdf = Shop(book, tmp_path / "files", press).print(handed.id)
+    front = flat(PdfReader(io.BytesIO(pdf)).pages[0].extract_text())
+    assert told(handed).works == ()
+    assert "What we fitted and measured so far is told from page 2 on." in front
+    assert "no bill is made. What you have paid ahead does not stand here." in front
+    assert "We looked at it" not in front
+
+
 def test_what_was_read_on_a_tire_that_came_off_is_told_as_such(book: Engine) -> None:
     """The owner must not take the old tire's age for the new one's."""
     old = (("Date code", "2619", ""),)
