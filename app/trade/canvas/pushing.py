@@ -10,14 +10,14 @@ from collections.abc import Callable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from app.trade.canvas.depths import LET, Depth, Depths
+from app.trade.canvas.depths import FINE, LET, Depth, Depths
 from app.trade.canvas.linear import Numbers, Places
 from app.trade.canvas.ways import Kit, Lying
 
 IDLE = 25  # sweeps without less overlap: then it is given up
 BETTER = 0.98
 WORST, LEAST, EASED = 2.0, 1.2, 0.95  # times the weight: of the deepest overlap, of a slight one, of none
-SAME = 1e-4  # steps
+SAME = 2e-2  # of a share of a step: what rounding adds to weighed sums
 
 Copies = tuple[Places, Places, Places]  # way, right and up of each, in steps
 
@@ -47,7 +47,7 @@ class Pushing:
     @property
     def overlap(self) -> float:
         """How deep all copies lie in each other, in steps."""
-        return float(self._deep.sum()) / 2
+        return float(self._deep.sum()) / 2 / FINE
 
     def save(self) -> Copies:
         """What `restore` brings back."""
@@ -61,14 +61,11 @@ class Pushing:
             np.minimum(up, self._last[1][self._way]),
         )
         self._deep = np.stack([self._depths_of(at) for at in range(self._count)])
-        self._maps = np.zeros(self._size(), np.float32)
+        right, up = np.max(self._last, axis=1) + 1
+        self._maps = np.zeros((len(self._kit.ways), up, right), np.int16)
         for at in range(self._count):
-            self._part_of(self._maps, at)[:] += self._depths.stacks[self._way[at]]
-
-    def _size(self) -> tuple[int, ...]:
-        """A map for each way. It begins left of the cloth and under it: so each table lies on it whole."""
-        count, *largest = np.max([it.shape for it in self._depths.stacks], axis=0)
-        return count, *(np.max(self._last, axis=1) + largest)
+            on, deep = self._met(at)
+            self._maps[on] += deep
 
     def swap(self) -> None:
         """Two copies of unlike pieces, by dice, each to where the other was."""
@@ -82,7 +79,7 @@ class Pushing:
 
     def part(self, over: Callable[[], bool]) -> bool:
         """Push until nothing overlaps, and say so; or until it gets no better, and go back to the least."""
-        self._weights = np.ones_like(self._deep)
+        self._weights = np.ones(self._deep.shape, np.float32)
         least, kept, idle = self.overlap, self.save(), 0
         while self.overlap and idle < IDLE and not over():
             self._sweep()
@@ -101,14 +98,14 @@ class Pushing:
 
     def _weigh(self) -> None:
         deepest = self._deep.max() or 1
-        more = np.where(self._deep > 0, LEAST + (WORST - LEAST) * self._deep / deepest, EASED)
+        more = np.where(self._deep > 0, LEAST + (WORST - LEAST) * self._deep / np.float32(deepest), EASED)
         self._weights = np.maximum(self._weights * more, 1)
 
     def _move(self, at: int) -> None:
         maps = list(self._weighed(at))
         least = min(float(it.min()) for it in maps)
         way, place = self._one_of([(it <= least + SAME).ravel().nonzero()[0] for it in maps])
-        right, up = divmod(place, maps[way].shape[1])
+        up, right = divmod(place, maps[way].shape[1])
         self._place(at, self._kit.choices[at][way], right, up)
 
     def _one_of(self, places: list[NDArray[np.intp]]) -> tuple[int, int]:
@@ -118,24 +115,26 @@ class Pushing:
         which = int(np.searchsorted(ends, drawn, side="right"))
         return which, int(places[which][drawn - ends[which]])
 
-    def _weighed(self, at: int) -> Iterator[Depth]:
+    def _weighed(self, at: int) -> Iterator[NDArray[np.float32]]:
         """How deep a copy would lie at each place on the cloth, times the weights: a map for each way."""
         own = slice(self._kit.choices[at][0], self._kit.choices[at][-1] + 1)
-        maps = self._maps[own].copy()
-        self._part_of(maps, at)[:] -= self._depths.stacks[self._way[at]][own]
+        maps = self._maps[own].astype(np.float32)
+        on, deep = self._met(at)
+        maps[on] -= deep[own]
         for other in (self._weights[at] > 1).nonzero()[0]:
-            more = self._weights[at, other] - 1
-            self._part_of(maps, other)[:] += more * self._depths.stacks[self._way[other]][own]
+            on, deep = self._met(other)
+            maps[on] += (self._weights[at, other] - 1) * deep[own]
         for way, depths in zip(self._kit.choices[at], maps, strict=True):
-            right, up = self._depths.before[way]
-            yield depths[right:, up:][: self._last[0][way] + 1, : self._last[1][way] + 1]
+            yield depths[: self._last[1][way] + 1, : self._last[0][way] + 1]
 
     def _place(self, at: int, way: int, right: int, up: int) -> None:
         if (way, right, up) == (self._way[at], self._right[at], self._up[at]):
             return
-        self._part_of(self._maps, at)[:] -= self._depths.stacks[self._way[at]]
+        on, deep = self._met(at)
+        self._maps[on] -= deep
         self._way[at], self._right[at], self._up[at] = way, right, up
-        self._part_of(self._maps, at)[:] += self._depths.stacks[way]
+        on, deep = self._met(at)
+        self._maps[on] += deep
         self._deep[at] = self._deep[:, at] = self._depths_of(at)
 
     def _depths_of(self, at: int) -> Depth:
@@ -144,8 +143,11 @@ class Pushing:
         deep[at] = 0
         return deep
 
-    def _part_of(self, maps: Depth, at: int) -> Depth:
-        """The part of maps where a copy is met."""
-        wide, high = self._depths.stacks[self._way[at]].shape[1:]
-        right, up = self._right[at], self._up[at]
-        return maps[:, right : right + wide, up : up + high]
+    def _met(self, at: int) -> tuple[tuple[slice, ...], Depth]:
+        """Where on the maps a copy is met, and how deep there."""
+        stack = self._depths.stacks[self._way[at]]
+        up, right = int(self._up[at]) + stack.up, int(self._right[at]) + stack.right
+        _, high, wide = stack.depth.shape
+        _, most_up, most_right = self._maps.shape
+        on = slice(None), slice(max(up, 0), up + high), slice(max(right, 0), right + wide)
+        return on, stack.depth[:, max(-up, 0) : most_up - up, max(-right, 0) : most_right - right]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from app.trade.canvas.depths import LET, Depths
+from app.trade.canvas.depths import FINE, LET, Depths, stacked
 from app.trade.canvas.edges import Edges
 from app.trade.canvas.laying import ONE_WAY, QUARTERS, Strip, ToCut
 from app.trade.canvas.outline import outline_of
@@ -25,15 +25,15 @@ def test_squares_by_hand() -> None:
     table = depths_of(1, SQUARE)[1].tables[0][0]
     assert (table.right, table.up) == (-10, -10)
     assert table.depth.shape == (21, 21)
-    assert table.depth[10, 10] == pytest.approx(10 - LET, abs=1 / 16)  # one on the other: 10 deep
-    assert table.depth[13, 9] == pytest.approx(7 - LET, abs=1 / 16)  # 3 to the right
-    assert not table.depth[0].any()  # beside each other
+    assert table.depth[10, 10] == pytest.approx((10 - LET) * FINE, abs=1)  # one on the other: 10 deep
+    assert table.depth[9, 13] == pytest.approx((7 - LET) * FINE, abs=1)  # 3 to the right
+    assert not table.depth[:, 0].any()  # beside each other
 
 
 def test_the_gap_counts() -> None:
     table = depths_of(1, SQUARE, gap=2)[1].tables[0][0]
     assert table.depth.shape == (25, 25)
-    assert table.depth[12 + 10, 12] == pytest.approx(2 - LET, abs=1 / 16)  # they touch, and should be 2 apart
+    assert table.depth[12, 12 + 10] == pytest.approx((2 - LET) * FINE, abs=1)  # they touch: 2 apart are wanted
 
 
 def test_a_slight_overlap_is_let() -> None:
@@ -43,11 +43,19 @@ def test_a_slight_overlap_is_let() -> None:
     assert table.depth[3 + 2, 3] > 0
 
 
-def test_depths_are_whole_sixteenths() -> None:
+def test_depths_are_whole_numbers() -> None:
     """So that maps to which they are added and from which they are taken come out at 0 again."""
     for row in depths_of(1.3, SQUARE, HOOK)[1].tables:
-        for table in row:
-            assert (table.depth * 16 == np.round(table.depth * 16)).all()
+        assert all(np.issubdtype(table.depth.dtype, np.integer) for table in row)
+
+
+def test_a_stack_holds_each_table_at_its_place() -> None:
+    tables = depths_of(1.3, SQUARE, HOOK)[1].tables[0]
+    stack = stacked(tables)
+    for layer, table in zip(stack.depth, tables, strict=True):
+        at = np.argwhere(table.depth) + (table.up, table.right)
+        assert np.array_equal(np.argwhere(layer) + (stack.up, stack.right), at)
+        assert layer.sum() == table.depth.sum()
 
 
 def test_the_other_piece_moving_it_is_as_deep() -> None:
@@ -68,7 +76,7 @@ def test_many_are_asked_at_once() -> None:
     found = depths.between(lying, 2, right, up)
     for at, way in enumerate(lying):
         table = depths.tables[way][2]
-        place = right[at] - table.right, up[at] - table.up
+        place = up[at] - table.up, right[at] - table.right
         on = all(0 <= it < size for it, size in zip(place, table.depth.shape, strict=True))
         assert found[at] == (table.depth[place] if on else 0)
 
@@ -79,7 +87,7 @@ def test_nothing_is_deep_where_nothing_overlaps() -> None:
         for moving, table in enumerate(row):
             fixed, moved = (shapely.Polygon(kit.ways[at].corners) for at in (lying, moving))
             for place in np.argwhere(table.depth >= 0)[::7]:
-                by = (place + np.array([table.right, table.up])) * 1.5
+                by = (place[::-1] + np.array([table.right, table.up])) * 1.5
                 there = shapely.transform(moved, lambda corners, by=by: corners + by)
                 if table.depth[tuple(place)]:
                     assert fixed.intersection(there).area > 0

@@ -80,6 +80,19 @@ def test_the_maps_show_what_lies_on_the_cloth() -> None:
     assert np.array_equal(deep, push._deep)
 
 
+def test_each_place_on_the_maps_is_as_deep_as_its_pieces_say() -> None:
+    """Asked of each pair by itself, at every place of every way."""
+    kit, push = pushing(30, HOOK, SQUARE, step=1.7)
+    push.put(heap(kit), 50)
+    push.part(lambda: push.overlap < 20)
+    steps = [np.rint(it / 1.7).astype(int) for it in (push.lying().right, push.lying().up)]
+    for way in range(len(kit.ways)):
+        most_right, most_up = push._last[0][way], push._last[1][way]
+        for right, up in [(0, 0), (most_right, most_up), (most_right // 2, 3), (5, most_up)]:
+            deep = push._depths.between(push.lying().way, way, right - steps[0], up - steps[1])
+            assert push._maps[way, up, right] == deep.sum()
+
+
 def test_a_swap_changes_the_places_of_two_unlike_pieces() -> None:
     kit, push = pushing(30, SQUARE, TALL)
     places = np.arange(len(kit.copies)) * 10.0
