@@ -2,9 +2,10 @@
 
 Two searches run beside each other: our own, squeeze.py, and the open library spyrrow,
 which places pieces freely instead of on a grid. Neither is always the shorter; the shorter plan is taken.
-For few pieces the library has two threads: it does better by them with two than with one. All
-rectangles lie edge to edge in a search of their own, rectangles.py, which came out shorter than the library
-in each of six trials. A plan that fails the check of laying.py is dropped.
+For few pieces and for very many the library has two threads, and ours shares both cores with them: by those
+it does better with two threads than ours with a core of its own. All rectangles lie edge to edge in a search
+of their own, rectangles.py, which came out shorter than the library in each of six trials. A plan that fails
+the check of laying.py is dropped.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -41,7 +42,7 @@ Clock = Callable[[], float]
 LONGEST = 3600  # seconds
 SETTLING = 240  # copies cubed by the seconds of a round: 12 pieces settle in 7, measured
 LEAST = 2  # seconds of a round
-FEW = 20  # copies: 12 and 20 came out 1 % shorter with both threads free, 24 shorter with one on the grid
+OURS = range(21, 60)  # copies that come out shorter with a core for ours: measured from 12 to 99
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,7 @@ def _plans(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: Clock) 
     if all_rectangles(strip, pieces):
         yield best_fitted(strip, pieces, search.seed, lambda: clock() > ends, _said(search))
         return
-    threads = 2 if _copies(pieces) <= FEW else 1
+    threads = 1 if _copies(pieces) in OURS else 2
     with ThreadPoolExecutor(1) as beside:
         freely = beside.submit(lambda: list(_freely(strip, pieces, search, threads)))
         yield _on_a_grid(strip, pieces, search, lambda: clock() > ends)

@@ -33,7 +33,9 @@ def test_squares_by_hand() -> None:
 def test_the_gap_counts() -> None:
     table = depths_of(1, SQUARE, gap=2)[1].tables[0][0]
     assert table.depth.shape == (25, 25)
-    assert table.depth[12, 12 + 10] == pytest.approx((2 - LET) * FINE, abs=1)  # they touch: 2 apart are wanted
+    assert table.depth[12, 12 + 10] == pytest.approx(
+        (2 - LET) * FINE, abs=1
+    )  # they touch: 2 apart are wanted
 
 
 def test_a_slight_overlap_is_let() -> None:
@@ -53,8 +55,8 @@ def test_a_stack_holds_each_table_at_its_place() -> None:
     tables = depths_of(1.3, SQUARE, HOOK)[1].tables[0]
     stack = stacked(tables)
     for layer, table in zip(stack.depth, tables, strict=True):
-        at = np.argwhere(table.depth) + (table.up, table.right)
-        assert np.array_equal(np.argwhere(layer) + (stack.up, stack.right), at)
+        at = np.argwhere(table.depth) + np.array([table.up, table.right])
+        assert np.array_equal(np.argwhere(layer) + np.array([stack.up, stack.right]), at)
         assert layer.sum() == table.depth.sum()
 
 

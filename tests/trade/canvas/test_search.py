@@ -13,7 +13,7 @@ from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import Strip, ToCut, unsound
 from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.search import FEW, Search, _freely, _pressed, rounds, searched_plan
+from app.trade.canvas.search import OURS, Search, _freely, _pressed, rounds, searched_plan
 from app.trade.problems import Impossible, Refused
 from tests.trade.canvas.published import instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
@@ -37,10 +37,11 @@ def test_the_same_seed_searches_alike() -> None:
     assert once.found == "search of 1 seconds, seed 4"
 
 
-def test_many_pieces_are_searched_on_the_grid_too() -> None:
-    """Their plan is sound, and no longer than what is laid at once."""
-    known = instance("marques")
-    assert sum(piece.copies for piece in known.pieces) > FEW
+@pytest.mark.parametrize(("name", "ours"), [("fu", False), ("marques", True), ("trousers", False)])
+def test_few_many_and_very_many_are_found_a_sound_plan(name: str, ours: bool) -> None:
+    """No longer than what is laid at once, whether the library has one thread or two."""
+    known = instance(name)
+    assert (known.count in OURS) is ours
     found = searched_plan(known.strip, known.pieces, SHORT, time.monotonic)
     assert found
     assert not unsound(found, known.pieces)
