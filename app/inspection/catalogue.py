@@ -6,7 +6,7 @@ made with, as JSON.
 
 import tomllib
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self, TypeVar
@@ -367,9 +367,16 @@ class Catalogue(Entry):
         """The kits by which work is priced; those put aside are left out."""
         return tuple(kit for kit in self.kits if not kit.aside)
 
-    def kits_for(self, brakes: str) -> tuple[Kit, ...]:
-        """The kits offered for a unit with these brakes; where nobody knows what it has, all of them."""
-        return tuple(kit for kit in self.kits_offered if not kit.brakes or brakes in (*kit.brakes, "unknown"))
+    def kits_for(self, keys: Iterable[str], brakes: str) -> tuple[str, ...]:
+        """Those of some kits that are offered for a unit with these brakes.
+
+        Where nobody knows what brakes it has, the first kit that is for some kinds stands for those that are
+        for others: the same work would be priced twice.
+        """
+        offered = {kit.key: kit for kit in self.kits_offered}
+        kits = [offered[key] for key in keys if key in offered]
+        kinds = _kinds(kits) if brakes == "unknown" else {brakes}
+        return tuple(kit.key for kit in kits if not kit.brakes or kinds & set(kit.brakes))
 
     def caution(self, key: str) -> Caution:
         """The caution of that key; KeyError where there is none."""
@@ -412,6 +419,11 @@ class CatalogueFault(ValueError):
 
 Keyed = TypeVar("Keyed", Measure, Defect, Check, Kit, Caution)
 Whole = TypeVar("Whole", Check, Kit, Caution, Phrase)
+
+
+def _kinds(kits: Iterable[Kit]) -> set[BrakeKind]:
+    """The kinds of brakes that the first kit is for which is not for all."""
+    return next((set(kit.brakes) for kit in kits if kit.brakes), set())
 
 
 def _found(entries: tuple[Keyed, ...], key: str) -> Keyed:

@@ -250,8 +250,8 @@ def with_kits_offered(session: Session, lines: list[FindingLine]) -> list[Findin
         return []
     order_id = session.get_one(Walk, lines[0].walk_id).work_order_id
     brakes = unit_of(session, order_id).brakes
-    kits = {kit.key for kit in newest_catalogue(session).kits_for(brakes)}
-    return [replace(line, kits=tuple(kit for kit in line.kits if kit in kits)) for line in lines]
+    catalogue = newest_catalogue(session)
+    return [replace(line, kits=catalogue.kits_for(line.kits, brakes)) for line in lines]
 
 
 def kits_of(check: Check, seen: list[str]) -> tuple[str, ...]:

@@ -112,6 +112,51 @@ def test_a_brake_that_does_not_grip_is_priced_by_its_kind(book: Engine, brakes: 
     assert [each.title for each in ledger(book, order_id).works] == [work]
 
 
+SHOES = {  # common practice: only electric brakes have magnets
+    "electric": "Brake shoes and magnets, one axle",
+    "surge": "Brake shoes, one axle, surge, hydraulic or air",
+    "hydraulic": "Brake shoes, one axle, surge, hydraulic or air",
+    "air": "Brake shoes, one axle, surge, hydraulic or air",
+    "unknown": "Brake shoes and magnets, one axle",
+}
+
+
+def titles_of(book: Engine, found: Found, brakes: str) -> list[str]:
+    """The works that a finding is priced with on a trailer with such brakes."""
+    order_id = arrive(book, (found,), brakes=brakes)
+    steps.price_findings(book, writer(book, order_id), order_id)
+    return [each.title for each in ledger(book, order_id).works]
+
+
+@pytest.mark.parametrize(("brakes", "work"), SHOES.items())
+def test_no_magnets_are_priced_where_there_are_none(book: Engine, brakes: str, work: str) -> None:
+    thin = Found("br.lining", "wheel-1-left", "needs", seen=("cracked",), reason="cracked")
+    assert titles_of(book, thin, brakes) == [f"{work}, axle 1"]
+
+
+@pytest.mark.parametrize(("brakes", "work"), SHOES.items())
+def test_grease_on_the_lining_is_priced_with_one_set_of_shoes(book: Engine, brakes: str, work: str) -> None:
+    greased = Found("hb.seal", "hub-1-left", "needs", seen=("lining",), reason="grease on the lining")
+    first, *rest = titles_of(book, greased, brakes)
+    assert first.startswith("Replace bearings, races and seal")
+    assert rest == [f"{work}, axle 1"]
+
+
+@pytest.mark.parametrize(
+    ("brakes", "works"),
+    [  # common practice: a surge actuator has a lever with a cable, and no battery of its own
+        ("none", ["Breakaway switch, cable and battery"]),
+        ("electric", ["Breakaway switch, cable and battery"]),
+        ("surge", ["Breakaway cable of a surge actuator"]),
+        ("hydraulic", ["Breakaway switch, cable and battery"]),
+        ("unknown", ["Breakaway switch, cable and battery"]),
+    ],
+)
+def test_a_breakaway_is_priced_by_the_kind_of_brakes(book: Engine, brakes: str, works: list[str]) -> None:
+    gone = Found("bk.fitted", "", "dnt", seen=("cut",), reason="cut off")
+    assert titles_of(book, gone, brakes) == works
+
+
 def test_pricing_again_adds_only_what_was_not_priced(book: Engine) -> None:
     order_id = priced(book, (BREAKAWAY, TREAD))
     steps.remove_work(book, writer(book, order_id), order_id, work_named(book, order_id, "Replace").id)
