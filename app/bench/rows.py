@@ -264,7 +264,14 @@ def _read_row(form: Reader, row: Row, tools: Sequence[Tool]) -> Doubt | None:
     elif row.text:
         form.text(row.name, required=row.required, most=400)
     else:
-        form.number(row.name, least=row.least, most=row.most, usual=row.usual, required=row.required)
+        form.number(
+            row.name,
+            least=row.least,
+            most=row.most,
+            usual=row.usual,
+            required=row.required,
+            unit=row.unit,
+        )
         return _asked(form, row, tools, ask_range)
     return None
 

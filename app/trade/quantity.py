@@ -75,6 +75,7 @@ UNITS: dict[str, tuple[str, str]] = {
 
 _MIXED = re.compile(r"^([+-]?)(?:(\d+)[ -])?(\d+)/(\d+)$")
 _PLAIN = re.compile(r"^[+-]?(\d+(\.\d*)?|\.\d+)$")
+_OF_32 = re.compile(r"^\s*(\d+)\s*/\s*32\s*$")
 _SPACES = re.compile(r"[\u00a0\u2009\u202f\s]+")
 _EXACT = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 LONGEST = 32
@@ -108,6 +109,19 @@ def read_number(typed: str) -> Decimal:
     return _decimal(text.replace(" ", ""), typed)
 
 
+def read_in(typed: str, unit: str) -> Decimal:
+    """The number that a text gives in a unit: 8/32 of a field in 32nds of an inch is 8 of them.
+
+    Gauges of tread and lining say 8/32; nobody means a quarter of a 32nd. Raises Impossible as `read_number`.
+    """
+    return read_number(_without_unit(typed, unit))
+
+
+def _without_unit(typed: str, unit: str) -> str:
+    whole = _OF_32.match(typed) if unit == "in_32nd" else None
+    return whole[1] if whole else typed
+
+
 def _mixed(found: re.Match[str]) -> Decimal:
     sign, whole, above, below = found.groups()
     if int(below) == 0:
@@ -139,12 +153,12 @@ class Quantity:
 
     def __post_init__(self) -> None:
         UNITS[self.unit]
-        read_number(self.typed)
+        read_in(self.typed, self.unit)
 
     @property
     def value(self) -> Decimal:
         """The typed number in its own unit."""
-        return read_number(self.typed)
+        return read_in(self.typed, self.unit)
 
     def to(self, unit: str) -> Decimal:
         """The quantity in another unit of the same kind; ValueError where the kinds differ."""
@@ -211,7 +225,7 @@ def alike(unit: str, other: str) -> bool:
 
 def with_unit(number: str, unit: str) -> str:
     """Number and unit as printed, a no-break space between (`3.5/32 in`, `110 lbf·ft`, `14 %`)."""
-    printed = UNITS[unit][0]
+    printed, number = UNITS[unit][0], _without_unit(number, unit)
     if not printed:
         return number
     gap = "" if printed.startswith(("/", "°")) and printed not in ("°F", "°C") else "\u00a0"

@@ -15,7 +15,7 @@ from typing import Protocol, TypeVar
 
 from app.trade.money import MONEY_ACCEPTS, Money, read_money
 from app.trade.problems import Impossible, Problem, Refused
-from app.trade.quantity import UNITS, Quantity, alike, read_number, with_unit
+from app.trade.quantity import UNITS, Quantity, alike, read_in, with_unit
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -106,10 +106,20 @@ class Reader:
         return self.raw(field) in ("on", "yes", "1", "true")
 
     def number(
-        self, field: str, *, least: str = "", most: str = "", usual: Sequence[str] = (), required: str = ""
+        self,
+        field: str,
+        *,
+        least: str = "",
+        most: str = "",
+        usual: Sequence[str] = (),
+        required: str = "",
+        unit: str = "",
     ) -> Decimal | None:
-        """A decimal number inside `least` to `most` (ends included); outside `usual` it is asked once."""
-        found = self._number(field, required)
+        """A decimal number inside `least` to `most` (ends included); outside `usual` it is asked once.
+
+        `unit`: that of the field, where a number may be typed with it (8/32 of 32nds).
+        """
+        found = self._number(field, required, unit)
         if found is None:
             return None
         return self._within(field, found, least, most, usual)
@@ -184,14 +194,14 @@ class Reader:
         self.wrong(field, f"{found[:20]} is not a date", "year-month-day, such as 2026-05-08")
         return None
 
-    def _number(self, field: str, required: str) -> Decimal | None:
+    def _number(self, field: str, required: str, unit: str = "") -> Decimal | None:
         found = self.raw(field)
         if not found:
             if required:
                 self.wrong(field, required, "a number")
             return None
         try:
-            return read_number(found)
+            return read_in(found, unit)
         except Impossible as impossible:
             self.problems.append(impossible.at(field))
             return None

@@ -169,6 +169,7 @@ def test_whatever_is_typed_is_kept_or_refused_in_words(key: str, data: st.DataOb
         ("breakaway", {"volts_end": "10.4"}, Grade.DNT),  # 10.5 V: common practice
         # Bonded lining 1/16 in over the shoe: 49 CFR 570.59(c).
         ("brake_readings", {"lining_left": "1.9"}, Grade.DNT),
+        ("brake_readings", {"lining_left": "2/32"}, Grade.NEEDS),  # as the gauge says it
         ("brake_readings", {"lining_left": "2"}, Grade.NEEDS),  # lawful, under 3/32 in: common practice
         ("brake_readings", {"lining": "riveted", "lining_left": "0.9"}, Grade.DNT),  # 1/32 in: same
         # Nothing may be lost: NFPA 54 annex C.

@@ -40,6 +40,7 @@ def problems(key: str, typed: Mapping[str, str], confirmed: set[str] | None = No
     [
         ("ti.tread", {"least": "-1"}, "reading-least", "cannot be"),
         ("ti.tread", {"least": "41"}, "reading-least", "cannot be"),
+        ("ti.tread", {"least": "41/32"}, "reading-least", "41/32\u00a0in cannot be"),
         ("ti.tread", {"least": "1,250"}, "reading-least", "can mean"),
         ("ti.tread", {"least": "abc"}, "reading-least", "not a number"),
         ("ti.tread", {"least": "3", "unit-least": "psi"}, "unit-least", "not a unit"),

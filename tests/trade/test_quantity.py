@@ -107,6 +107,22 @@ def test_there_and_back_is_the_same(number: Decimal, pair: tuple[str, str]) -> N
     assert abs(back - number) <= abs(number) * Decimal("1e-20") + Decimal("1e-18")
 
 
+@pytest.mark.parametrize(
+    ("typed", "unit", "number", "printed"),
+    [
+        ("8/32", "in_32nd", "8", "8/32\u00a0in"),
+        (" 10 / 32 ", "in_32nd", "10", "10/32\u00a0in"),
+        ("1/2", "in_32nd", "0.5", "1/2/32\u00a0in"),  # half a 32nd
+        ("8/32", "in", "0.25", "8/32\u00a0in"),
+    ],
+)
+def test_the_fraction_on_a_gauge_is_not_divided_twice(
+    typed: str, unit: str, number: str, printed: str
+) -> None:
+    found = Quantity(typed, unit)
+    assert (found.value, str(found), found.typed) == (Decimal(number), printed, typed)
+
+
 def test_what_was_typed_is_what_is_printed() -> None:
     assert str(Quantity("1.10", "lbf_ft")) == "1.10\u00a0lbf·ft"
     assert str(Quantity("3.5", "in_32nd")) == "3.5/32\u00a0in"
