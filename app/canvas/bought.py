@@ -1,21 +1,18 @@
 """What an owner buys with a canvas order, in words, and what of it is otherwise now than when they agreed.
 
-What stood at a time is read from the receipts: nothing is kept twice. Sizes are no part of it: the owner
-signs them on the order, and a release holds for them as they stand.
+Sizes are no part of it: the owner signs them on the order, and `resized.py` tells which are otherwise since.
 """
 
-import json
 from collections.abc import Iterator, Mapping
 from datetime import datetime
-from typing import Any
 
-from sqlmodel import Session, col, or_, select
+from sqlmodel import Session
 
 from app.canvas.facts import OrderRead
 from app.canvas.said import Maker, questions_of
 from app.canvas.shown import KIND_WORDS
-from app.canvas.tables import CanvasOrder, CanvasPart
-from app.ground.tables import Receipt
+from app.canvas.stood import Row, as_left, stood
+from app.canvas.tables import CanvasPart
 from app.trade.canvas.readiness import NONE, Kind
 from app.trade.letters import apart
 
@@ -28,8 +25,6 @@ BOUGHT: Mapping[Kind, tuple[str, ...]] = {
 }
 TOLD = (Kind.CLOTH, Kind.WINDOW, Kind.OPTION)
 MADE = {Maker.HERE: "cut and sewn here", Maker.LOFT: "cut and sewn by a sewing loft"}
-
-Row = Mapping[str, Any]
 
 
 def told(order: OrderRead) -> tuple[str, ...]:
@@ -79,23 +74,9 @@ def changed_since(session: Session, order: OrderRead, at: datetime) -> tuple[str
     `at`: when the owner agreed to it (UTC).
     """
     now = {part.key: part for part in order.parts}
-    then = _stood(session, order.key, at).items()
+    acts = stood(session, order.key, CanvasPart)
+    then = as_left(it for it in acts if it.at <= at).items()
     return tuple(says for key, row in then if row["kind"] in BOUGHT for says in _changes(row, now.get(key)))
-
-
-def _stood(session: Session, order_id: int, at: datetime) -> Mapping[int, Row]:
-    """The parts of an order as they stood at a time, by key, without those taken off by then."""
-    of_order = select(CanvasPart.id).where(CanvasPart.canvas_order_id == order_id)
-    mine = (col(Receipt.subject) == _table(CanvasPart)) & col(Receipt.subject_id).in_(of_order)
-    own = (col(Receipt.subject) == _table(CanvasOrder)) & (col(Receipt.subject_id) == order_id)
-    asked = select(Receipt.stood).where(or_(mine, own), Receipt.created_at <= at).order_by(col(Receipt.id))
-    rows = (row for stood in session.exec(asked) for row in json.loads(stood))
-    parts = {row["id"]: row for row in rows if row["table"] == _table(CanvasPart)}
-    return {key: row for key, row in parts.items() if not row["taken_off"]}
-
-
-def _table(kind: type[CanvasOrder | CanvasPart]) -> str:
-    return str(kind.__tablename__)
 
 
 def _changes(then: Row, now: CanvasPart | None) -> Iterator[str]:

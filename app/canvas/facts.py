@@ -11,6 +11,7 @@ from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from app.bench.facts import open_findings
+from app.canvas.resized import ANEW, SIGNED, Sized, pieces_signed, resized
 from app.canvas.rules import (
     EdgeSaid,
     How,
@@ -155,7 +156,10 @@ class ReleaseRead:
 
 @dataclass(frozen=True)
 class OrderRead:
-    """A canvas order with everything that follows from it. `version` rises with every change to it."""
+    """A canvas order with everything that follows from it. `version` rises with every change to it.
+
+    `resized`: what of its finished sizes is otherwise than the owner signed.
+    """
 
     key: int
     number: str
@@ -167,6 +171,7 @@ class OrderRead:
     seams: tuple[SeamRead, ...]
     version: int
     release: ReleaseRead | None
+    resized: tuple[str, ...] = ()
 
     @property
     def released(self) -> bool:
@@ -243,6 +248,7 @@ def canvas_order(session: Session, key: int) -> OrderRead:
     pieces = _pieces(session, key, {part.key: part for part in parts})
     seams = _seams(session, key, pieces)
     version = version_of(session, row)
+    release = _release(session, key, version)
     return OrderRead(
         key=key,
         number=canvas_number(key),
@@ -253,8 +259,16 @@ def canvas_order(session: Session, key: int) -> OrderRead:
         pieces=tuple(replace(piece, seam_problems=_at_edges(piece, seams)) for piece in pieces),
         seams=seams,
         version=version,
-        release=_release(session, key, version),
+        release=release,
+        resized=() if release and release.stands else _resized(session, key, pieces),
     )
+
+
+def _resized(session: Session, key: int, pieces: Sequence[PieceRead]) -> tuple[str, ...]:
+    """Of an order that is not released as it stands: a release is not given over sizes that nobody signed."""
+    rows = pieces_signed(session, key)
+    then = {key: Sized(row.name, _draft(row, rows).outline, row.copies) for key, row in rows.items()}
+    return resized(then, {it.key: Sized(it.name, it.finished, it.copies) for it in pieces})
 
 
 def canvas_orders(session: Session, work_order_id: int) -> list[OrderRead]:
@@ -487,6 +501,7 @@ def readiness(order: OrderRead) -> Order:
         found=(
             *unlike_options(parts),
             *_unlike_frames(order, parts),
+            *_unsigned(order, parts),
             *(problem for seam in order.seams for problem in seam.problems),
         ),
         zipped=tuple((new[f"part-{row.key}"], part) for row, part in old),
@@ -501,6 +516,12 @@ def _unlike_frames(order: OrderRead, parts: Iterable[Part]) -> tuple[Problem, ..
         for frame in frames
         for problem in unlike_frame(frame, source.height, source.number)
     )
+
+
+def _unsigned(order: OrderRead, parts: Iterable[Part]) -> tuple[Problem, ...]:
+    """Sizes that are otherwise than signed, at the order's signature: there it is written anew."""
+    fields = (f"{part.key}.{SIGNED}" for part in parts if part.kind is Kind.ORDER)
+    return tuple(Problem(field, says, ANEW) for field in fields for says in order.resized)
 
 
 def known_of(order: CanvasOrder, part: CanvasPart) -> Mapping[str, str]:

@@ -13,6 +13,7 @@ from app.bench.evidence import BEHIND
 from app.canvas.facts import OrderRead, canvas_number, canvas_order
 from app.canvas.inspected import inspections_of
 from app.canvas.priced import refuse_unagreed
+from app.canvas.resized import ANEW, SIGNED
 from app.canvas.roll_ends import cut_off, put_back
 from app.canvas.tables import CanvasOrder, CanvasStage
 from app.ground import people, receipts
@@ -161,9 +162,9 @@ def _read(stage: Stage, row: CanvasStage | None, names: Mapping[int, str]) -> St
 def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
     """Keep that the next stage of an order is done; returns the order's key.
 
-    Raises Refused for a stage out of its turn, for measures that are drafts, for sizes that nobody signed,
-    for cloth of an order that is not released as it stands, for the cutting of what the owner has not agreed
-    to, for an inspection without a record that passes, or by who sewed it where the shop has
+    Raises Refused for a stage out of its turn, for measures that are drafts, for sizes that nobody signed
+    as they are, for cloth of an order that is not released as it stands, for the cutting of what the owner
+    has not agreed to, for an inspection without a record that passes, or by who sewed it where the shop has
     two people; Stale, NoResultFound.
     """
     with writing(book) as session:
@@ -236,9 +237,11 @@ def _refuse_unready(order: OrderRead, stage: Stage) -> None:
     if stage is Stage.MEASURE and drafts:
         says = f"{drafts[0].mark} {drafts[0].name} is a draft: its measures do not close yet"
         raise Refused([Problem("stage", says, "measures that close")])
-    if stage is Stage.AGREE and not any(it.known.get("signed") for it in order.of_kind(Kind.ORDER)):
+    if stage is Stage.AGREE and not any(it.known.get(SIGNED) for it in order.of_kind(Kind.ORDER)):
         says = "Nobody has written down that the owner signed the finished sizes"
         raise Refused([Problem("stage", says, "who signed and when, among what is known of the order")])
+    if stage is Stage.AGREE and order.resized:
+        raise Refused([Problem("stage", says, ANEW) for says in order.resized])
 
 
 def _refuse_uninspected(session: Session, order: OrderRead) -> None:

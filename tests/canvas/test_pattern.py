@@ -181,7 +181,7 @@ def test_a_check_on_another_frame_does_not_come_along(book: Engine) -> None:
         loft.answer(book, key, kind)
     for it in loft.read(book, key).pieces:
         known = {**it.row.known, "checked": "fits, Toni, 6 May"}
-        again = said.EdgesSaid(dict(it.row.edges), known, it.row.cloth_id, it.row.warp_angle, 1)
+        again = said.EdgesSaid(dict(it.row.edges), known, it.row.cloth_id, it.row.warp_angle, it.copies)
         steps.save_edges(book, act(), it.key, again)
     released(book, key)
     third = taken(book, by_pattern(book), key)

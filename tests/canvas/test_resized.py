@@ -1,0 +1,181 @@
+"""Sizes signed are the sizes cut: a piece that is otherwise since the owner signed is signed anew.
+
+Sides of 3 and 4 have a diagonal of 5 (Pythagoras); of 5 and 12, of 13. Inches by 25.4 mm.
+"""
+
+from collections.abc import Callable
+
+import pytest
+from sqlalchemy import Engine
+
+from app.canvas import making, said, shown, steps
+from app.canvas.making import Stage, StageSaid
+from app.canvas.tables import CanvasPiece
+from app.ground.book import reading
+from app.trade.canvas.readiness import Kind
+from app.trade.problems import Refused
+from app.trade.typed import Texts
+from tests.canvas import loft
+from tests.canvas.test_papers import printed
+from tests.conftest import Browser, act
+
+Signed = Callable[[str], Browser]
+TALLER = {"A-B": "500", "B-C": "1200", "C-D": "500", "A-D": "1200", "A-C": "1300", "B-D": "1300"}
+TALLER_SAYS = (
+    "Front wall was changed since the owner signed: A to B was 400 mm (15.7 in), is 500 mm (19.7 in); "
+    "B to C was 300 mm (11.8 in), is 1,200 mm (47.2 in); C to D was 400 mm (15.7 in), is 500 mm (19.7 in) "
+    "and 1 more"
+)
+
+
+def blanks(text: str) -> str:
+    """A text whose figures do not hold on to their units."""
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def resized(book: Engine) -> list[str]:
+    return [blanks(it) for it in loft.read(book, 1).resized]
+
+
+def measure(book: Engine, typed: dict[str, str], key: int = 1) -> None:
+    """The wall, or another piece, measured anew."""
+    with reading(book) as session:
+        row = session.get_one(CanvasPiece, key)
+    steps.save_measures(book, act(seen=row.revision), key, said.PieceSaid(row.name, dict(typed), []))
+
+
+def sign(book: Engine, text: str, key: int = 1) -> None:
+    """The owner's signature written down in other words."""
+    (part,) = loft.read(book, key).of_kind(Kind.ORDER)
+    typed = Texts({**shown.part_texts(part), "signed": text})
+    steps.save_part(book, act(seen=part.revision), part.key, said.read_part(typed, Kind.ORDER))
+
+
+def done(book: Engine, *stages: Stage) -> None:
+    for stage in stages:
+        with reading(book) as session:
+            turns = making.making_of(session, 1).turns
+        making.keep_stage(book, act(seen=turns), 1, StageSaid(stage, "", "seen"))
+
+
+@pytest.fixture
+def order(book: Engine) -> int:
+    """An order that was measured and then signed."""
+    key = loft.ready(book)
+    sign(book, "Ines Varga, 3 May")
+    return key
+
+
+def test_sizes_as_signed_hold_nothing_back(book: Engine, order: int) -> None:
+    it = loft.read(book, order)
+    assert it.resized == ()
+    assert it.holds_back == ()
+
+
+def test_a_piece_measured_anew_is_told_with_its_lengths(book: Engine, order: int) -> None:
+    measure(book, TALLER)
+    assert resized(book) == [TALLER_SAYS]
+
+
+def test_it_holds_the_release_back_until_it_is_signed_anew(book: Engine, order: int) -> None:
+    measure(book, TALLER)
+    it = loft.read(book, order)
+    (problem,) = it.holds_back
+    assert (blanks(problem.says), problem.ask) == (TALLER_SAYS, False)
+    (part,) = it.of_kind(Kind.ORDER)
+    assert shown.block_of(it, problem).href == f"/canvas/parts/{part.key}#signed"
+    with pytest.raises(Refused):
+        steps.release(book, act(seen=it.version), order, [problem.says])
+    sign(book, "Ines Varga, 9 May, taller")
+    it = loft.read(book, order)
+    assert it.holds_back == ()
+    steps.release(book, act(seen=it.version), order, [])
+    assert loft.read(book, order).released
+
+
+def test_the_same_words_saved_again_are_no_new_signature(book: Engine, order: int) -> None:
+    measure(book, TALLER)
+    sign(book, "Ines Varga, 3 May")
+    assert resized(book) == [TALLER_SAYS]
+
+
+def test_a_piece_put_back_as_it_was_signed_holds_again(book: Engine, order: int) -> None:
+    measure(book, TALLER)
+    measure(book, loft.WALL)
+    assert resized(book) == []
+
+
+def test_a_release_that_was_given_lapses_and_is_not_given_anew_without_the_owner(
+    book: Engine, order: int
+) -> None:
+    it = loft.read(book, order)
+    steps.release(book, act(seen=it.version), order, [])
+    measure(book, TALLER)
+    it = loft.read(book, order)
+    assert it.stands == "Changed since it was released: 1 thing holds it back"
+
+
+def test_another_cut_size_is_the_shops_business(book: Engine, order: int) -> None:
+    (cloth,) = loft.read(book, order).of_kind(Kind.CLOTH)
+    loft.sewn_again(book, 1, cloth.key)
+    assert resized(book) == []
+
+
+def test_pieces_added_and_taken_off_since_are_told(book: Engine, order: int) -> None:
+    loft.piece(book, order, "Door")
+    row = loft.read(book, order).pieces[0].row
+    steps.take_piece_off(book, act(seen=row.revision), row.key)
+    assert resized(book) == [
+        "Front wall was taken off since the owner signed",
+        "Door was measured since the owner signed",
+    ]
+
+
+def test_another_count_is_told(book: Engine, order: int) -> None:
+    it = loft.read(book, order)
+    row = it.pieces[0].row
+    twice = said.EdgesSaid(row.edges, dict(row.known), row.cloth_id, "0", 2)
+    steps.save_edges(book, act(seen=row.revision), row.key, twice)
+    assert resized(book) == ["Front wall was changed since the owner signed: 1 of it then, 2 now"]
+
+
+def test_a_wall_that_leans_is_another_shape_though_its_sides_are_alike(book: Engine, order: int) -> None:
+    # Sides of 400 and 300 with a diagonal of 480: the other is the root of 2 (400² + 300²) - 480² = 519.2.
+    measure(book, {**loft.WALL, "A-C": "480", "B-D": "519"})
+    (says,) = resized(book)
+    assert "A to C was 500 mm (19.7 in), is 480 mm (18.9 in)" in says
+
+
+def test_a_signature_from_before_any_measure_is_not_compared_until_all_is_agreed(book: Engine) -> None:
+    loft.ready(book)  # signed, then measured
+    measure(book, TALLER)
+    assert resized(book) == []
+    done(book, Stage.MEASURE, Stage.AGREE)
+    measure(book, loft.WALL)
+    (says,) = resized(book)
+    assert "A to B was 500 mm (19.7 in), is 400 mm (15.7 in)" in says
+
+
+def test_agreeing_waits_for_the_sizes_as_they_are(book: Engine, order: int) -> None:
+    measure(book, TALLER)
+    done(book, Stage.MEASURE)
+    with pytest.raises(Refused) as refused:
+        done(book, Stage.AGREE)
+    assert [(it.field, blanks(it.says)) for it in refused.value.problems] == [("stage", TALLER_SAYS)]
+    sign(book, "Ines Varga, 9 May")
+    done(book, Stage.AGREE)
+
+
+def test_agreeing_that_was_taken_back_counts_no_more(book: Engine, order: int) -> None:
+    done(book, Stage.MEASURE, Stage.AGREE)
+    making.take_back(book, act(seen=2), 1, "said too soon")
+    measure(book, TALLER)
+    assert resized(book) == [TALLER_SAYS]
+
+
+def test_page_and_paper_tell_it(book: Engine, order: int, signed: Signed) -> None:
+    measure(book, TALLER)
+    browser = signed("Wren")
+    assert TALLER_SAYS in blanks(browser.get(f"/canvas/{order}").text)
+    pages = " ".join(printed(browser, order, "order"))
+    assert f"To be signed anew: {TALLER_SAYS}." in pages
