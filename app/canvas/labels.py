@@ -1,6 +1,6 @@
 """Labels of the pieces of a canvas order: one for each copy, tied on before pieces are mixed up."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from app.canvas.facts import OrderRead, PieceRead
@@ -64,8 +64,13 @@ def _sewn_to(order: OrderRead, piece: PieceRead) -> Iterator[str]:
             if edges := [
                 edge for key, _, edge in (it.partition(":") for it in mine) if key == str(piece.key)
             ]:
-                here = ", ".join(edge.replace("-", " to ") for edge in edges)
-                yield f"{here} with {'; '.join(side.words for side in theirs)}"
+                others = (f"{_edges(side.edges)} of {side.piece}" for side in theirs)
+                yield f"{_edges(edges)} with {'; '.join(others)}"
+
+
+def _edges(names: Iterable[str]) -> str:
+    """Edges as short as a label wants them, by the letters of its drawing: `A\N{EN DASH}B`."""
+    return ", ".join(name.replace("-", "\N{EN DASH}") for name in names)
 
 
 def _by_label(lines: Sequence[str]) -> Iterator[tuple[str, ...]]:

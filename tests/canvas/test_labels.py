@@ -67,8 +67,21 @@ def test_an_unsaid_face_is_told_as_unsaid(book: Engine) -> None:
 def test_both_pieces_of_a_seam_name_the_other_edge(book: Engine) -> None:
     found = labels_of(seamed(book))
     (wall,), (roof,) = of(found, "P1"), of(found, "P2")
-    assert wall.lines[1:] == ("A to B with C to D of Roof",)
-    assert roof.lines[1:] == ("C to D with A to B of Front wall",)
+    assert wall.lines[1:] == ("A\N{EN DASH}B with C\N{EN DASH}D of Roof",)
+    assert roof.lines[1:] == ("C\N{EN DASH}D with A\N{EN DASH}B of Front wall",)
+
+
+def test_a_wall_between_two_others_is_told_on_one_label(book: Engine) -> None:
+    key = loft.ready(book)
+    wall = loft.read(book, key).pieces[0].key
+    for edge, name in (("A-D", "Front bed end"), ("B-C", "Rear bed end")):
+        end = loft.piece(book, key, name)
+        steps.add_seam(book, act(), key, said.SeamSaid(name, [f"{wall}:{edge}"], [f"{end}:B-C"]))
+    (label,) = of(labels_of(loft.read(book, key)), "P1")
+    assert label.lines[1:] == (
+        "A\N{EN DASH}D with B\N{EN DASH}C of Front bed end",
+        "B\N{EN DASH}C with B\N{EN DASH}C of Rear bed end",
+    )
 
 
 def test_what_one_label_cannot_hold_stands_on_the_next(book: Engine) -> None:
