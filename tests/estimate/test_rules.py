@@ -59,7 +59,8 @@ def test_alternatives_of_a_check_are_priced_by_the_first() -> None:
 
 
 def test_kits_of_a_defect_belong_together() -> None:
-    lining = CATALOGUE.check("hb.seal").defect("lining").kits  # grease on the lining: seal, and shoes by the kind of brakes
+    """Grease on the lining: a seal, and shoes by the kind of brakes."""
+    lining = CATALOGUE.check("hb.seal").defect("lining").kits
     assert rules.kits_to_price(lining, one_of_them=False) == ("k16", "k18", "k51")
 
 
