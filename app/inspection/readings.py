@@ -8,12 +8,12 @@ from collections.abc import Callable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 from app.inspection.catalogue import Check, Measure
 from app.trade.dates import Month, read_month
 from app.trade.problems import Impossible, Problem, Refused
-from app.trade.quantity import UNITS, Quantity, with_unit
+from app.trade.quantity import UNITS, Quantity, bound_in, with_unit
 from app.trade.tin import DATE_ACCEPTS, DateCode, read_date_code
 from app.trade.typed import LINE, unprintable
 
@@ -116,21 +116,35 @@ def _number(field: Field) -> Quantity:
     number = in_unit(found, field.measure.unit)
     low, high = field.measure.least, field.measure.most
     if (low is not None and number < low) or (high is not None and number > high):
-        raise Impossible(f"{found} cannot be", accepted(field.measure))
+        raise Impossible(f"{found} cannot be", accepted(field.measure, field.unit))
     if field.unit == "count" and number != number.to_integral_value():
         raise Impossible(f"{found} cannot be counted", accepted(field.measure))
     return found
 
 
-def accepted(measure: Measure) -> str:
-    """What a measure accepts, in words, with an example and its unit."""
-    example = f"such as {with_unit(f'{_example(measure):f}', measure.unit)}"
-    ends = [None if end is None else f"{end:f}" for end in (measure.least, measure.most)]
-    low, high = ends
+def accepted(measure: Measure, unit: str = "") -> str:
+    """What a measure accepts, in words, with an example; in its own unit, or in the one that was chosen."""
+    example = f"such as {_told(measure, _example(measure), unit, ROUND_HALF_UP)}"
+    low = None if measure.least is None else _told(measure, measure.least, unit, ROUND_CEILING)
+    high = None if measure.most is None else _told(measure, measure.most, unit, ROUND_FLOOR)
     if low and high:
-        return f"{low} to {with_unit(high, measure.unit)}, {example}"
-    edge = f"at least {low}, " if low else f"at most {high}, " if high else ""
+        return f"{_bare(low, measure, unit)} to {high}, {example}"
+    edge = (
+        f"at least {_bare(low, measure, unit)}, "
+        if low
+        else f"at most {_bare(high, measure, unit)}, "
+        if high
+        else ""
+    )
     return f"{edge}{example}"
+
+
+def _told(measure: Measure, end: Decimal, unit: str, rounding: str) -> str:
+    return bound_in(f"{end:f}", measure.unit, unit or measure.unit, rounding)
+
+
+def _bare(told: str, measure: Measure, unit: str) -> str:
+    return told.removesuffix(with_unit("", unit or measure.unit))
 
 
 def _example(measure: Measure) -> Decimal:
@@ -198,9 +212,9 @@ def _asked(measure: Measure, reading: Reading, confirmed: AbstractSet[str]) -> l
     number = reading.number_in(measure.unit)
     if number is None or measure.usual is None or measure.usual[0] <= number <= measure.usual[1]:
         return []
-    low, high = (f"{end:f}" for end in measure.usual)
-    return [
-        Problem(
-            field, f"{reading} is unusual here", f"usually {low} to {with_unit(high, measure.unit)}", ask=True
-        )
-    ]
+    low, high = (
+        _told(measure, end, reading.unit, rounding)
+        for end, rounding in zip(measure.usual, (ROUND_CEILING, ROUND_FLOOR), strict=True)
+    )
+    usual = f"usually {_bare(low, measure, reading.unit)} to {high}"
+    return [Problem(field, f"{reading} is unusual here", usual, ask=True)]

@@ -212,6 +212,18 @@ def convert(value: Decimal, unit: str, into: str) -> Decimal:
     return KEPT.plus(found if isinstance(found, Decimal) else Decimal(str(found)))
 
 
+def bound_in(end: str, unit: str, into: str, rounding: str) -> str:
+    """An end of a range with its unit, for people who chose another: converted, then three digits of it.
+
+    `rounding`: up for the lower end and down for the upper one, so that what is told is taken.
+    """
+    if into == unit:
+        return with_unit(end, unit)
+    found = convert(Decimal(end), unit, into)
+    step = Decimal(1).scaleb(found.adjusted() - 2)
+    return with_unit(f"{found.quantize(step, rounding).normalize():f}", into)
+
+
 def alike(unit: str, other: str) -> bool:
     """Whether two unit keys are ours and measure the same kind of thing."""
     if unit not in UNITS or other not in UNITS:

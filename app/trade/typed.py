@@ -9,13 +9,13 @@ import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from enum import StrEnum
 from typing import Protocol, TypeVar
 
 from app.trade.money import MONEY_ACCEPTS, Money, read_money
 from app.trade.problems import Impossible, Problem, Refused
-from app.trade.quantity import UNITS, Quantity, alike, read_in, with_unit
+from app.trade.quantity import UNITS, Quantity, alike, bound_in, read_in
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -179,7 +179,7 @@ class Reader:
             self.wrong(field, f"{chosen[:20]} is not a unit for this", _unit_word(unit))
             return None
         found = Quantity(self.raw(field), chosen)
-        inside = self._within(field, found.to(unit), least, most, usual, unit)
+        inside = self._within(field, found.to(unit), least, most, usual, unit, chosen)
         return found if inside is not None else None
 
     def day(self, field: str, *, required: str = "") -> date | None:
@@ -221,14 +221,24 @@ class Reader:
         return None
 
     def _within(
-        self, field: str, found: Decimal, least: str, most: str, usual: Sequence[str], unit: str = ""
+        self,
+        field: str,
+        found: Decimal,
+        least: str,
+        most: str,
+        usual: Sequence[str],
+        unit: str = "",
+        chosen: str = "",
     ) -> Decimal | None:
-        accepts = _range(least, most, unit)
+        """The number where it lies within its ends, which are in `unit` and told in the one chosen."""
+        accepts = _range(least, most, unit, chosen)
         if (least and found < Decimal(least)) or (most and found > Decimal(most)):
             self.wrong(field, f"{self.raw(field)} cannot be", accepts)
             return None
         if usual and not Decimal(usual[0]) <= found <= Decimal(usual[1]):
-            self.ask(field, f"{self.raw(field)} is unusual", f"usually {_range(usual[0], usual[1], unit)}")
+            self.ask(
+                field, f"{self.raw(field)} is unusual", f"usually {_range(usual[0], usual[1], unit, chosen)}"
+            )
         return found
 
 
@@ -247,9 +257,9 @@ def _amounts(least: int, most: int) -> str:
     return f"{Money(least)} to {Money(most)}"
 
 
-def _range(least: str, most: str, unit: str = "") -> str:
-    low = with_unit(least, unit) if least else ""
-    high = with_unit(most, unit) if most else ""
+def _range(least: str, most: str, unit: str = "", chosen: str = "") -> str:
+    low = bound_in(least, unit, chosen or unit, ROUND_CEILING) if least else ""
+    high = bound_in(most, unit, chosen or unit, ROUND_FLOOR) if most else ""
     if low and high:
         return f"{low} to {high}"
     return f"at least {low}" if low else f"at most {high}"

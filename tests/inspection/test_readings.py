@@ -1,5 +1,6 @@
 """Readings are kept to the letter; the impossible is refused, the unlikely asked once."""
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
@@ -88,6 +89,18 @@ def test_all_problems_come_at_once() -> None:
         ("reading-end", True),
         ("reading-held", False),
     ]
+
+
+def test_what_is_accepted_is_told_in_the_unit_that_was_chosen() -> None:
+    # 1 lb is exactly 0.45359237 kg (NIST SP 811)
+    (measure,) = [it for it in CATALOGUE.check("cp.rating").measures if it.key == "rating"]
+    assert measure.most is not None
+    (problem,) = problems("cp.rating", {"rating": "99999", "unit-rating": "kg"})
+    low, high = re.findall(r"[0-9.]+", problem.accepts)[:2]
+    assert problem.accepts.count("kg") == 2
+    assert "lb" not in problem.accepts
+    assert Decimal("0.99") < Decimal(high) / (measure.most * Decimal("0.45359237")) <= 1
+    assert Decimal(low) >= (measure.least or 0) * Decimal("0.45359237")
 
 
 def test_accepted_words_name_range_example_and_unit() -> None:

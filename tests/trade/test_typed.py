@@ -185,3 +185,14 @@ def test_an_amount_read_two_ways_or_unusual_is_asked_about_once() -> None:
         kept = read(cap=typed, **{"confirm-cap": typed})
         assert kept.money("cap", usual=(0, 50000)) in (130500, 60000)
         kept.done()
+
+
+def test_ends_are_told_in_the_unit_that_was_chosen() -> None:
+    # 1 lb is exactly 0.45359237 kg (NIST SP 811): 200 to 40,000 lb are 90.72 to 18,143.7 kg
+    reader = Reader(Texts({"gvwr": "9", "gvwr-unit": "kg", "plain": "9"}))
+    reader.quantity("gvwr", "lb", least="200", most="40000")
+    reader.quantity("plain", "lb", least="200", most="40000")
+    assert [it.accepts for it in reader.problems] == [
+        "90.8\u00a0kg to 18100\u00a0kg",
+        "200\u00a0lb to 40000\u00a0lb",
+    ]
