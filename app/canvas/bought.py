@@ -68,14 +68,17 @@ def _name(kind: Kind, place: str) -> str:
 # What changed since
 
 
-def changed_since(session: Session, order: OrderRead, at: datetime) -> tuple[str, ...]:
+def changed_since(
+    session: Session, order: OrderRead, entry: int, heard: datetime | None = None
+) -> tuple[str, ...]:
     """What of the order was said by then and is otherwise now, in words; what was open then is no change.
 
-    `at`: when the owner agreed to it (UTC).
+    `entry`: number in the book of the owner's yes. `heard`: until when it was spoken of (UTC), where the yes
+    was written down later than it was given.
     """
     now = {part.key: part for part in order.parts}
-    acts = stood(session, order.key, CanvasPart)
-    then = as_left(it for it in acts if it.at <= at).items()
+    acts = [it for it in stood(session, order.key, CanvasPart) if it.receipt <= entry]
+    then = as_left(it for it in acts if heard is None or it.at <= heard).items()
     return tuple(says for key, row in then if row["kind"] in BOUGHT for says in _changes(row, now.get(key)))
 
 

@@ -458,8 +458,8 @@ def priced_of(session: Session, order: OrderRead) -> Priced:
 def _changed(session: Session, order: OrderRead, word: OwnersWord | None) -> tuple[str, ...]:
     if word is None or word.answer != "yes":
         return ()
-    typed = timedelta(0) if word.how == How.TABLET else MINUTE
-    return changed_since(session, order, word.said_at + typed)
+    heard = None if word.how == How.TABLET else word.said_at + MINUTE
+    return changed_since(session, order, word.entry, heard)
 
 
 def orders_by_work(session: Session, stay: int) -> dict[int, Behind]:

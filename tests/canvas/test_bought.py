@@ -86,6 +86,11 @@ def test_a_window_of_other_film_is_asked_anew_before_the_cutting(book: Engine, o
         making.keep_stage(book, act(3, seen=2), order, StageSaid(Stage.CUT))
 
 
+def test_a_change_is_one_though_the_clock_was_set_back(book: Engine, order: int) -> None:
+    answer(book, of(book, Kind.WINDOW), NOON - timedelta(hours=1), film="tinted")
+    assert stands(book).changed == (CHANGED,)
+
+
 def test_the_owners_yes_to_the_change_covers_it(book: Engine, order: int) -> None:
     answer(book, of(book, Kind.WINDOW), film="tinted")
     again(book, order)
