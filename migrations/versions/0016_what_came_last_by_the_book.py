@@ -53,5 +53,4 @@ def _fill(table: str, column: str, at: str) -> None:
 
 def downgrade() -> None:
     for table, column, _ in COLUMNS:
-        with op.batch_alter_table(table, schema=None) as batch_op:
-            batch_op.drop_column(column)
+        op.execute(f"ALTER TABLE {table} DROP COLUMN {column}")

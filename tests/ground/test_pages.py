@@ -301,5 +301,5 @@ def test_what_is_spoken_holds_the_words_that_are_seen() -> None:
 def test_a_wide_list_of_parts_scrolls_in_itself() -> None:
     """WCAG 1.4.10, reflow: at 200 % on an upright tablet the page itself is not wider than the screen."""
     found = [(file.name, begin) for file in TEMPLATES for begin in TABLE.findall(file.read_text())]
-    assert len(found) >= 3
+    assert found  # lists of parts stack there; who counts the shelf compares columns
     assert [name for name, begin in found if not begin] == []
