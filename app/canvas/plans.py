@@ -26,6 +26,7 @@ from app.trade.canvas.least import bought_at_least
 from app.trade.canvas.lengths import Length, Lengths, bought, cost, lengths_of
 from app.trade.canvas.outline import Outline, length_said
 from app.trade.canvas.plan_drawn import Band, at_full_size, band_length, bands
+from app.trade.canvas.readiness import Kind
 from app.trade.canvas.yardage import END_WASTE, RollEnd, bound_said, cloth_to_take, use_figure
 from app.trade.figure import Worked, plain
 from app.trade.problems import Problem, Refused
@@ -54,7 +55,7 @@ def _row(cut: Cut) -> CutRow:
 
 @dataclass(frozen=True)
 class PlanRead:
-    """A cut plan with everything that follows from it; `version`: of the order, as it was laid.
+    """A cut plan with everything that follows from it.
 
     `kept`: where each copy lies, as the book keeps it. `found`: how, in words.
     """
@@ -64,7 +65,6 @@ class PlanRead:
     cloth_id: int
     at: datetime
     by: str
-    version: int
     roll: Roll
     cuts: tuple[Cut, ...]
     kept: Sequence[Mapping[str, Any]]
@@ -359,7 +359,6 @@ def _read(row: KeptPlan, names: Mapping[int, str]) -> PlanRead:
         cloth_id=row.cloth_id,
         at=row.created_at,
         by=names[row.made_by],
-        version=row.version,
         roll=roll,
         cuts=cuts,
         kept=row.laid,
@@ -369,10 +368,14 @@ def _read(row: KeptPlan, names: Mapping[int, str]) -> PlanRead:
 
 @dataclass(frozen=True)
 class Plans:
-    """The plans of one cloth, the newest first. `best`: buys least, on the newest roll, as it stands now."""
+    """The plans of one cloth, the newest first. `best`: buys least, on the newest roll, as it stands now.
 
-    version: int
+    `standing`: the keys of those whose pieces are to be cut so still. What is said of the order besides, a
+    signature or a wish, moves no piece.
+    """
+
     all: tuple[PlanRead, ...]
+    standing: frozenset[int]
 
     @property
     def newest(self) -> PlanRead | None:
@@ -383,11 +386,9 @@ class Plans:
     def tries(self) -> tuple[PlanRead, ...]:
         """The plans for the order as it stands, on the roll chosen last."""
         newest = self.newest
-        if newest is None or newest.version != self.version:
+        if newest is None or newest.key not in self.standing:
             return ()
-        return tuple(
-            it for it in self.all if it.version == self.version and it.roll.texts == newest.roll.texts
-        )
+        return tuple(it for it in self.all if it.key in self.standing and it.roll.texts == newest.roll.texts)
 
     @property
     def best(self) -> PlanRead | None:
@@ -399,5 +400,14 @@ def plans_of(session: Session, order: OrderRead, cloth_id: int) -> Plans:
     """The plans of one cloth of an order."""
     asked = select(KeptPlan).where(KeptPlan.canvas_order_id == order.key, KeptPlan.cloth_id == cloth_id)
     names = people.names(session)
-    rows = session.exec(asked.order_by(col(KeptPlan.id).desc()))
-    return Plans(order.version, tuple(_read(row, names) for row in rows))
+    found = tuple(_read(row, names) for row in session.exec(asked.order_by(col(KeptPlan.id).desc())))
+    return Plans(found, frozenset(it.key for it in found if stands(order, it)))
+
+
+def stands(order: OrderRead, plan: PlanRead) -> bool:
+    """Whether what is cut from a plan's cloth is still what the plan was laid of."""
+    cloth = next((it for it in order.of_kind(Kind.CLOTH) if it.key == plan.cloth_id), None)
+    try:
+        return cloth is not None and plan.cuts == to_cut(order, cloth, plan.roll)
+    except Refused:
+        return False

@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from app.canvas import plans
+from app.canvas.facts import canvas_order
 from app.canvas.plans import PlanRead
 from app.canvas.tables import CanvasPart, CutSearch
 from app.ground import receipts
@@ -73,7 +74,8 @@ def ask(book: Engine, act: Act, stood: PlanRead, seconds: int) -> int:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         plans.still_stands(session, act, stood.order_id)
-        receipts.current(stood.version, act)
+        if not plans.stands(canvas_order(session, stood.order_id), stood):
+            raise Stale(act.seen)
         if not stood.of_roll:
             raise Refused([Problem("seconds", "Nothing is cut from the roll", "the plan as it is")])
         if _going(session, stood.cloth_id):
@@ -83,7 +85,7 @@ def ask(book: Engine, act: Act, stood: PlanRead, seconds: int) -> int:
             canvas_order_id=stood.order_id,
             cloth_id=stood.cloth_id,
             plan_id=stood.key,
-            version=stood.version,
+            version=act.seen,
             seconds=seconds,
             state=State.WAITING,
             made_by=act.person,

@@ -275,6 +275,19 @@ def test_a_plan_of_a_changed_order_is_not_cut_from(book: Engine) -> None:
     assert known(book, key).best == plan(book, second)
 
 
+def test_a_plan_stands_while_its_pieces_are_those_to_be_cut(book: Engine) -> None:
+    key = loft.ready(book)
+    first = plan(book, laid(book, key))
+    it, cloth = order_of(book, key)
+    wished = said.OrderSaid(it.row.maker, it.row.pattern, "By June", "Roof edge first", "")
+    steps.save_order(book, act(seen=it.row.revision), key, wished)
+    steps.add_part(book, act(), key, Kind.WINDOW, "front wall")
+    assert known(book, key).best == first
+    shrunk = said.PartSaid(cloth.place, {**cloth.known, "shrink": "2 and 0"})
+    steps.save_part(book, act(seen=cloth.revision), cloth.key, shrunk)
+    assert known(book, key).best is None
+
+
 def test_a_longer_plan_never_replaces_a_shorter_one(book: Engine) -> None:
     key = loft.ready(book)
     copies(book, key, 3)

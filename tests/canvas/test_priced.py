@@ -135,6 +135,19 @@ def test_an_order_that_takes_more_cloth_than_the_estimate_has_says_so(book: Engi
     assert f'{told} <a href="/estimate/{it.row.work_order_id}/works/{work_of(book, key).key}">' in page
 
 
+def test_cloth_is_priced_by_its_plan_after_the_owner_signed_too(book: Engine) -> None:
+    """The wall takes 0.7 yd by its plan, as above; a guess from its area says 0.4. A yard is 26.00."""
+    key = loft.ready(book)
+    it = loft.read(book, key)
+    (cloth,) = it.of_kind(Kind.CLOTH)
+    plans.lay(book, act(seen=it.version), it, cloth, read_roll(Texts(USUAL_ROLL)))
+    (part,) = it.of_kind(Kind.ORDER)
+    signing = said.PartSaid(part.place, {**part.known, "signed": "Ines Varga, 3 May"})
+    steps.save_part(book, act(seen=part.revision), part.key, signing)
+    loft.priced(book, key)
+    assert lines(book, key)["Canvas cloth by the yard: wall cloth"] == (LineKind.PART, "0.7", 1820)
+
+
 def test_a_lofts_sum_names_no_cloth_to_be_short_of(book: Engine) -> None:
     key = loft.ready(book)
     from_loft(book, key)
