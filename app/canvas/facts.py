@@ -112,8 +112,8 @@ class PieceRead:
 
     @property
     def warp_angle(self) -> Decimal:
-        """Degrees of the warp against the clock from A to B."""
-        return read_number(self.row.warp_angle)
+        """Degrees of the warp against the clock from the finished outline's x."""
+        return _warp_of(self.row, self.finished)
 
     @property
     def copies(self) -> int:
@@ -378,10 +378,16 @@ def _piece(row: CanvasPiece, draft: Draft, cloth: CanvasPart | None) -> PieceRea
     cut: CutPiece | None = None
     wrong: tuple[Problem, ...] = ()
     if draft.stands and draft.outline is not None:
-        sewn = to_sew(draft.outline, edges, shrink_of(cloth, read_number(row.warp_angle)))
+        sewn = to_sew(draft.outline, edges, shrink_of(cloth, _warp_of(row, draft.outline)))
         cut, wrong = sewn.cut, sewn.problems
     name = cloth.place if cloth else ""
     return PieceRead(row.key, row.name, piece_mark(row.key), row, draft, edges, name, cut, wrong)
+
+
+def _warp_of(row: CanvasPiece, outline: Outline | None) -> Decimal:
+    """Its warp from the outline's x: said from side A to B, which lies anyhow where places were measured."""
+    said = read_number(row.warp_angle)
+    return said + outline.edge("A-B").bearing if outline else said
 
 
 def shrink_of(cloth: CanvasPart | None, warp_angle: Decimal) -> Shrink:

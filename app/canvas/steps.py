@@ -16,6 +16,7 @@ from app.ground.acting import Act
 from app.ground.book import writing
 from app.inspection.tables import Finding
 from app.intake.facts import order_head
+from app.trade.canvas.outline import turned_over
 from app.trade.canvas.pattern import piece_along
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Problem, Refused
@@ -192,7 +193,7 @@ def _mirror(session: Session, piece: CanvasPiece, original_id: int | None) -> No
     piece.mirror_of_id, piece.corners, piece.unit = original.key, original.corners, original.unit
     piece.edges, piece.known = dict(original.edges), piece_along(original.known)
     piece.cloth_id = original.cloth_id
-    piece.warp_angle = f"{(180 - read_number(original.warp_angle)) % 180}"
+    piece.warp_angle = f"{turned_over(read_number(original.warp_angle))}"
     piece.copies = original.copies
 
 

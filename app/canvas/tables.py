@@ -73,7 +73,7 @@ class CanvasPiece(OfOrder, table=True):
     edges: dict[str, dict[str, str]] = Field(default_factory=dict, sa_type=JSON)
     known: dict[str, str] = Field(default_factory=dict, sa_type=JSON)  # readiness.PIECE, but for its cloth
     cloth_id: int | None = Field(default=None, foreign_key="canvaspart.id")
-    warp_angle: str = "0"  # degrees against the clock from A to B
+    warp_angle: str = "0"  # degrees against the clock from A to B; of a mirror from B to A
     copies: int = 1
     mirror_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # cut as its mirror
     mate_of_id: int | None = Field(default=None, foreign_key="canvaspiece.id")  # measured; must be its mirror
@@ -120,9 +120,10 @@ class CanvasPhoto(Kept, table=True):
 class CutPlan(Kept, table=True):
     """One plan of the pieces of a cloth on its roll, as it was found; the one that buys least is cut from.
 
-    `roll`: the roll's form as typed. `pieces`: cut and stitch outlines as they were; `laid`: where each copy
-    lies, and on which roll end. `version` is that of facts.version_of: a plan of an older one is no longer
-    cut from. `length`: millimetres off the roll; of all pieces, where `laid` tells no roll ends.
+    `roll`: the roll's form as typed. `pieces`: cut and stitch outlines as they were; it is cut from as long
+    as they are what is to be cut. `laid`: where each copy lies, and on which roll end. `version` is that of
+    facts.version_of, as it was laid. `length`: millimetres off the roll; of all pieces, where `laid` tells no
+    roll ends.
     """
 
     canvas_order_id: int = Field(foreign_key="canvasorder.id", index=True)

@@ -137,6 +137,40 @@ def test_the_warp_of_a_mirror_is_mirrored_too(book: Engine) -> None:
     assert (found.warp_angle, found.copies) == (Decimal(150), 2)  # 180 - 30: left and right are changed
 
 
+@pytest.mark.parametrize(
+    ("warp", "mirrored"), [("0", 180), ("90", 90), ("-90", -90), ("180", 0), ("-30", -150)]
+)
+def test_a_nap_that_runs_from_a_to_b_does_so_in_the_mirror(book: Engine, warp: str, mirrored: int) -> None:
+    """By hand: left and right change places, so a way at an angle from x is at 180 less it in the mirror."""
+    key = loft.opened(book)
+    wall = loft.piece(book, key)
+    steps.save_edges(book, act(seen=1), wall, said.EdgesSaid({}, {}, None, warp, 1))
+    mate = steps.add_piece(book, act(), key, said.NewPiece("Rear wall", How.MIRROR, mirror_of=wall))
+    found = loft.read(book, key).piece(mate)
+    assert found is not None
+    assert found.warp_angle == mirrored
+
+
+def test_the_warp_is_counted_from_side_a_to_b_however_that_side_lies(book: Engine) -> None:
+    """Coordinates with A to B upright, 300 mm; the warp along it, on cloth that shrinks 3 percent along.
+
+    By hand: 300 / 0.97 + 2 x 38 is 385.3 upright, 400 + 2 x 38 across.
+    """
+    key = loft.opened(book)
+    made = steps.add_piece(book, act(), key, said.NewPiece("Front wall", How.COORDINATES))
+    places = {"A": (400, 0), "B": (400, 300), "C": (0, 300), "D": (0, 0)}
+    typed = {
+        f"{name}-{axis}": f"{it}" for name, at in places.items() for axis, it in zip("xy", at, strict=True)
+    }
+    steps.save_measures(book, act(), made, said.PieceSaid("Front wall", typed, []))
+    loft.sewn(book, made, loft.cloth(book, key))
+    piece = only(book, key)
+    assert piece.cut is not None
+    assert piece.warp_angle == 90
+    assert float(piece.cut.cut.height) == pytest.approx(385.28, abs=0.01)
+    assert float(piece.cut.cut.width) == pytest.approx(476, abs=0.01)
+
+
 def test_pieces_are_found_by_key_and_by_cloth(book: Engine) -> None:
     key = loft.ready(book)
     found = loft.read(book, key)

@@ -84,6 +84,11 @@ class Edge:
         return distance(self.start, self.end)
 
     @property
+    def bearing(self) -> Decimal:
+        """Degrees against the clock from x in which it runs, over -180 to 180."""
+        return rounded(math.degrees(cmath.phase(self.end.number - self.start.number)))
+
+    @property
     def middle(self) -> tuple[Decimal, Decimal]:
         """The place half way along it."""
         return (self.start.x + self.end.x) / 2, (self.start.y + self.end.y) / 2
@@ -209,6 +214,16 @@ def outline_of(places: Sequence[complex]) -> Outline:
     """An outline through computed places, lettered from A; Impossible for a wrong number of corners."""
     named = zip(letters(len(places)), places, strict=True)
     return Outline(tuple(corner_at(name, place) for name, place in named))
+
+
+def turned_over(angle: Decimal) -> Decimal:
+    """What an angle from a side becomes in the mirror, whose side runs the other way; over -180 to 180.
+
+    `angle`: degrees against the clock, -180 to 180. Cloth with a nap has a way along its warp, so half a turn
+    is not the same.
+    """
+    mirrored = 180 - angle
+    return mirrored - 360 if mirrored > 180 else mirrored
 
 
 def _told(whole: Decimal, sides: Sequence[tuple[Decimal, Decimal]]) -> Decimal:
