@@ -123,7 +123,7 @@ def _wet_and_soft(findings: Sequence[Found]) -> Iterator[Group]:
 
 
 TOGETHER: tuple[tuple[Together, str], ...] = (
-    (_old_and_cracked, "an old tire that is cracked or short of its load"),
+    (_old_and_cracked, "an old tire that is cracked or has little load to spare"),
     (_two_in_a_corner, "two faults in the suspension of one corner"),
     (_hot_and_loose, "a hot hub with play or grease where it should not be"),
     (_worn_and_askew, "a tire worn unevenly on an axle out of square"),

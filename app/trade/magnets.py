@@ -229,11 +229,15 @@ def _resistances(magnet: Magnet, found: tuple[Decimal, ...], *, required: bool) 
     short = [n for n, ohm in enumerate(found, 1) if ohm < low]
     long = [n for n, ohm in enumerate(found, 1) if ohm > high]
     if short:
-        return dead_brake(f"magnet {_numbers(short)} reads low, a shorted coil", required=required)
+        return dead_brake(f"{_named(short, found, 'low')}, a shorted coil", required=required)
     if long:
-        return Verdict(Grade.NEEDS, f"magnet {_numbers(long)} reads high: replace the axle pair", By.TOWING)
+        return Verdict(Grade.NEEDS, f"{_named(long, found, 'high')}: replace the axle pair", By.TOWING)
     return Verdict(Grade.SOUND, "every magnet is in its range")
 
 
-def _numbers(magnets: Sequence[int]) -> str:
-    return ", ".join(map(str, magnets))
+def _named(magnets: Sequence[int], measured: Sequence[Decimal], how: str) -> str:
+    """The magnets that read low or high, by their numbers where more than one was measured."""
+    if len(measured) == 1:
+        return f"the magnet reads {how}"
+    numbers = ", ".join(map(str, magnets))
+    return f"magnets {numbers} read {how}" if len(magnets) > 1 else f"magnet {numbers} reads {how}"

@@ -93,7 +93,7 @@ def test_findings_that_weigh_more_together(
 
 def test_a_lift_names_its_reason_and_its_others() -> None:
     (made,) = combined([finding("ti.age", LEFT), finding("ti.crack", LEFT, W)])
-    assert made.reason == "an old tire that is cracked or short of its load"
+    assert made.reason == "an old tire that is cracked or has little load to spare"
     assert made.others == (("ti.crack", LEFT),)
 
 

@@ -207,8 +207,15 @@ def test_ends_of_the_resistance_band(ohm: str, grade: Grade) -> None:
 def test_a_bad_magnet_is_named_by_its_number() -> None:
     found = magnet_resistance(MAGNETS["10"], [Quantity(each, "ohm") for each in ("3.3", "1", "3.3", "0.5")])
     assert found.verdict is not None
-    assert found.verdict.says.startswith("magnet 2, 4 reads low")
+    assert found.verdict.says == "magnets 2, 4 read low, a shorted coil"
     assert [each.name for each in found.inputs] == ["magnet 1", "magnet 2", "magnet 3", "magnet 4"]
+
+
+@pytest.mark.parametrize(("ohm", "says"), [("0.9", "the magnet reads low"), ("5", "the magnet reads high")])
+def test_a_magnet_that_was_measured_alone_has_no_number(ohm: str, says: str) -> None:
+    found = magnet_resistance(MAGNETS["10"], [Quantity(ohm, "ohm")])
+    assert found.verdict is not None
+    assert found.verdict.says.startswith(says)
 
 
 def test_a_12_v_system_reaches_to_18_v_and_no_axle_has_13_magnets() -> None:
