@@ -23,6 +23,7 @@ from app.trade.figure import plain
 from app.trade.gas_tests import LEAK_CHECK
 from app.trade.problems import Impossible
 from app.trade.quantity import with_unit
+from app.trade.tire_marks import index_for
 from app.trade.tongue import BALL_HITCH, BANDS
 
 Asked = dict[str, str]
@@ -95,6 +96,12 @@ def _share(case: Case) -> Decimal | None:
 
 def _tires(case: Case) -> Asked:
     return {"load": _at_least(_share(case), "lb", "its share of the axle's rating")}
+
+
+def _marks(case: Case) -> Asked:
+    size, share = case.facts.placard_size, _share(case)
+    needed = "" if share is None else f"load index at least {index_for(share).value}"
+    return {"size": ", ".join(filter(None, (size and f"placard {size}", needed)))}
 
 
 def _ages(case: Case) -> Asked:
@@ -171,6 +178,7 @@ ASKED: dict[str, Callable[[Case], Asked]] = {
     "wheel_rating": _wheel,
     "tire_age": _ages,
     "tire_load": _tires,
+    "tire_marks": _marks,
     "tire_pressure": _pressure,
     "valve_class": _valve,
     "tread_spread": lambda _: {"outer": f"all three within {with_unit(plain(SPREAD_32NDS), 'in_32nd')}"},
@@ -191,7 +199,6 @@ def _in_the_book(case: Case) -> dict[str, Asked]:
     ratings = {f"gawr_{axle}": rating for axle, rating in enumerate(facts.gawr_lb, 1)}
     label = {"gvwr": facts.gvwr_lb, **ratings}
     return {
-        "ti.mark": {"size": f"placard {size}" if size else ""},
         "id.placard": {"size": f"in the book {size}" if size else ""},
         "id.vin": {"vin": f"in the book {facts.vin}" if facts.vin else ""},
         "id.label": {

@@ -22,7 +22,9 @@ from app.trade.problems import Impossible
 from app.trade.quantity import Quantity, with_unit
 from app.trade.tire_age import made_apart, tire_age
 from app.trade.tire_load import Fitted, capacity_against_gawr, capacity_against_weighed
+from app.trade.tire_marks import most_lb
 from app.trade.tire_pressure import cold_pressure, gauged
+from app.trade.tire_size import TireSize, read_size
 from app.trade.tire_wear import tread_spread
 from app.trade.tongue import BALL_HITCH, BANDS
 from app.trade.vin import check_digit, read_vin
@@ -340,17 +342,54 @@ def tire_load(case: Case) -> list[Ruling]:
     load = case.number("load", "lb")
     if load is None:
         return []
-    tires = [Fitted(load, case.text("passenger") == "yes")] * case.tires_on_axle
+    tire = Fitted(load, case.text("passenger") == "yes")
+    rated = case.facts.gawr(case.axle) is not None
+    unrated = [] if rated else unseen("axle rating not known")
+    return unrated + _carried_with(case, tire, case.number("heavier", "lb"))
+
+
+def _carried_with(case: Case, tire: Fitted, heavier: Decimal | None = None) -> list[Ruling]:
+    """What the axle carries with such a tire at each place, against its GAWR and its load where known."""
+    tires = [tire] * case.tires_on_axle
     gawr, weighed = case.facts.gawr(case.axle), case.facts.axle_load(case.axle)
-    against_gawr = unseen("axle rating not known") if gawr is None else _against_gawr(tires, gawr)
-    if weighed is None:
-        return against_gawr
-    heavier = case.number("heavier", "lb")
-    return against_gawr + ruling_of(capacity_against_weighed(tires, weighed, heavier), law=LAW)
+    found: list[Ruling] = []
+    if gawr is not None:
+        found += ruling_of(capacity_against_gawr(tires, gawr), law=LAW)
+    if weighed is not None:
+        found += ruling_of(capacity_against_weighed(tires, weighed, heavier), law=LAW)
+    return found
 
 
-def _against_gawr(tires: list[Fitted], gawr: Decimal) -> list[Ruling]:
-    return ruling_of(capacity_against_gawr(tires, gawr), law=LAW)
+def tire_marks(case: Case) -> list[Ruling]:
+    """A tire whose marked load index is too weak for its axle, with the figure of `tire_load`.
+
+    Nothing without an index in the marking, and nothing where the axle's rating is not known: that is graded
+    where the rating is read. How much is left over is said once for the axle, not at each of its tires.
+    """
+    marked = _marked(case.text("size"))
+    index = _index(case, marked) if marked else None
+    if marked is None or index is None:
+        return []
+    found = _carried_with(case, Fitted(most_lb(index), marked.passenger))
+    return [_by_index(ruling, index) for ruling in found if ruling.grade is Grade.DNT]
+
+
+def _marked(text: str) -> TireSize | None:
+    """The size in a marking; None where the text is in words of its own."""
+    try:
+        return read_size(text)
+    except Impossible:
+        return None
+
+
+def _index(case: Case, marked: TireSize) -> int | None:
+    """The load index that counts where the tire runs; None where none is marked."""
+    duals = case.facts.wheels_per_axle_side > 1
+    return marked.dual_index if duals and marked.dual_index is not None else marked.index
+
+
+def _by_index(ruling: Ruling, index: int) -> Ruling:
+    return replace(ruling, says=f"load index {index}: {ruling.says}")
 
 
 def tire_pressure(case: Case) -> list[Ruling]:
@@ -542,6 +581,7 @@ RULES: dict[str, Rule] = {
     "tire_age": tire_age_rule,
     "made_apart": made_apart_rule,
     "tire_load": tire_load,
+    "tire_marks": tire_marks,
     "tire_pressure": tire_pressure,
     "valve_class": valve_class,
     "tread_spread": tread_spread_rule,
@@ -561,7 +601,8 @@ RULES: dict[str, Rule] = {
 CAN_BE_DNT = frozenset(
     {"ball_size", "coupler_rating", "ball_rating", "chains", "breakaway_fitted", "breakaway_wheels"}
     | {"breakaway_battery", "leaves", "nut_torque", "wheel_rating", "tire_age", "tire_load", "end_play"}
-    | {"brakes_needed", "lining", "drum", "rotor", "magnet_ohms", "magnet_current", "tongue_share"}
+    | {"tire_marks", "brakes_needed", "lining", "drum", "rotor", "magnet_ohms", "magnet_current"}
+    | {"tongue_share"}
 )
 EASES_WHERE_NOT_REQUIRED = "if_brakes_required"
 

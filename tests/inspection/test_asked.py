@@ -48,7 +48,8 @@ SAID = [
     ("ti.psi", "most", "at least 50 psi, the placard"),
     ("ti.valve", "class", "at least 50 psi, the placard"),
     ("ti.wear", "outer", "all three within 3/32 in"),
-    ("ti.mark", "size", "placard ST205/75R14"),
+    # 99 is 775 kg, 1,709 lb; 100 is 800 kg, 1,764 lb: ISO 4000-1, load indices (from memory)
+    ("ti.mark", "size", "placard ST205/75R14, load index at least 100"),
     ("hb.service", "last", "at most 12 months ago"),
     ("hb.service", "miles", "at most 12,000 miles"),
     ("hb.endplay", "play", "0.001 to 0.010 in, do not tow over 0.030"),
@@ -76,6 +77,7 @@ HELD = [
     ("wh.torque", "least", "110", "99"),
     ("wh.match", "rating", "1750", "1749"),
     ("ti.load", "load", "1750", "1749"),
+    ("ti.mark", "size", "ST205/75R14 100M", "ST205/75R14 99M"),
     ("hb.endplay", "play", "0.010", "0.011"),
     ("br.need", "braked", "4", "3"),
     ("ld.share", "share", "10", "9.9"),
@@ -102,7 +104,8 @@ def test_a_boat_has_its_own_share_and_a_stricter_shop_its_own() -> None:
 
 
 def test_what_is_not_known_is_not_said() -> None:
-    checks = ("cp.rating", "wh.match", "ti.load", "ti.psi", "ti.valve", "br.need", "id.label", "id.vin")
+    checks = ("cp.rating", "wh.match", "ti.load", "ti.mark", "ti.psi", "ti.valve", "br.need")
+    checks += ("id.label", "id.vin")
     said = {key: asked_of(Case(CATALOGUE.check(key), "wheel-1-left", {}, NOTHING)) for key in checks}
     assert {key: words for key, words in said.items() if any(words.values())} == {}
     assert words("wh.torque", "least", NOTHING).startswith("no figure in the book")

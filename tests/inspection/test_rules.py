@@ -294,6 +294,46 @@ def test_a_missing_axle_rating_never_counts_as_enough() -> None:
     assert code(found) == X
 
 
+# Loads of the indices in kg: ISO 4000-1 (from memory); 1 kg is 2.2046 lb. The sum: 49 CFR 571.110 S4.2.2
+SHORT_BY_ITS_INDEX = [
+    ("ST205/75R14 C 100/96M", S),  # 800 kg, 1,764 lb: 3,527 lb for 3,500
+    ("st 205/75 r14 99m", D),  # 775 kg, 1,709 lb: 3,417 lb
+    ("205/75R14 102T", D),  # 850 kg, 1,874 lb, a passenger tire: 2 x 1,704 lb
+    ("205/75R14 103T", S),  # 875 kg, 1,929 lb, a passenger tire: 2 x 1,754 lb
+    ("ST205/75R14", S),  # no index marked: nothing to hold it against
+    ("as on the other side", S),
+    ("", S),
+]
+
+
+@pytest.mark.parametrize(("size", "grade"), SHORT_BY_ITS_INDEX)
+def test_a_marking_too_weak_for_the_axle_is_not_sound(size: str, grade: str) -> None:
+    found = judged("ti.mark", {"size": size}, place="tire-1-left")
+    assert code(found) == grade
+    assert found.floor == ((Grade.DNT, None) if grade == D else None)
+    assert [worked.name for worked in found.worked] == (["tire capacity against GAWR"] if grade == D else [])
+
+
+def test_the_quick_walk_holds_the_marking_too() -> None:
+    assert "quick" in CATALOGUE.check("ti.mark").depth
+    found = judged("ti.mark", {"size": "ST205/75R14 99M"}, place="tire-2-right")
+    assert found.reason.startswith("load index 99: the tires carry less than the GAWR")
+
+
+def test_a_marking_is_held_against_the_scale_and_nothing_where_neither_is_known() -> None:
+    weighed = UnitFacts(axle_load_lb=(Decimal(3500),))
+    assert code(judged("ti.mark", {"size": "ST205/75R14 99M"}, facts=weighed, place="tire-1-left")) == D
+    assert code(judged("ti.mark", {"size": "ST205/75R14 99M"}, facts=UnitFacts(), place="tire-1-left")) == S
+    assert code(judged("ti.mark", {"size": "ST205/75R14 99M"}, place="spare")) == S  # carries no axle
+
+
+def test_duals_are_held_by_their_dual_index() -> None:
+    duals = UnitFacts(gawr_lb=(Decimal(10600),), wheels_per_axle_side=2)
+    # 116 is 1,250 kg, 2,756 lb; 115 is 1,215 kg, 2,679 lb; four of them for 10,600 lb: 2,650 lb each
+    for size, grade in (("LT235/85R16 120/115R", S), ("LT235/85R16 120/114R", D), ("LT235/85R16 114R", D)):
+        assert code(judged("ti.mark", {"size": size}, facts=duals, place="tire-1-left-inner")) == grade
+
+
 def test_duals_carry_with_four_tires() -> None:
     facts = UnitFacts(gawr_lb=(Decimal(7000),), wheels_per_axle_side=2)
     assert code(judged("ti.load", {"load": "1925", "passenger": "no"}, facts=facts, place="axle-1")) == S
