@@ -168,7 +168,8 @@ def look_at(
 def match_anew(session: Session, at: datetime, tire: Finding) -> list[Finding]:
     """The match of a tire's axle, judged anew by the date codes as they stand now, where that changes it.
 
-    One that stood as it was proposed follows; one that a person graded otherwise only becomes heavier.
+    One that stood as it was proposed follows; one that a person graded otherwise only becomes heavier. Where
+    it is no lighter than it stood it counts as looked at now: nothing that cleared it had seen these codes.
     """
     if tire.check != AGE:
         return []
@@ -184,13 +185,17 @@ def _matched(session: Session, at: datetime, row: Finding) -> bool:
         return False
     judged = _look(session, at, row, Seen(seen=tuple(row.seen), grade=Grade.SOUND)).judgement
     stands = rules.weight(Grade(row.grade), By(row.by) if row.by else None)
-    as_proposed = (row.grade, row.by) == (row.proposed, row.proposed_by) and judged.reason != row.reason
+    worked = [shown(each) for each in judged.worked]
+    other = (judged.reason, worked) != (row.reason, row.worked)
+    as_proposed = (row.grade, row.by) == (row.proposed, row.proposed_by) and other
     if not as_proposed and judged.weight >= stands:
         return False
     row.grade, row.by, row.until, row.until_miles = judged.grade, judged.by, judged.until, judged.until_miles
     row.proposed, row.proposed_by, row.proposed_reason = judged.grade, judged.by, judged.reason
     row.reason, row.source, row.dissent, row.alone = judged.reason, str(judged.source), "", {}
-    row.worked = [shown(each) for each in judged.worked]
+    row.worked = worked
+    if judged.weight <= stands and judged.grade is not Grade.SOUND:
+        row.looked_entry = receipts.coming(session)
     row.revision += 1
     return True
 

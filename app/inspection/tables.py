@@ -61,7 +61,7 @@ class Finding(Kept, table=True):
     closed_off: bool = False  # tagged and shut, so that "before use" does not hold the tow
     looked_by: int | None = Field(default=None, foreign_key="person.id")
     looked_at: datetime | None = None
-    looked_entry: int = 0  # number in the book of the act that looked; 0 where nobody has
+    looked_entry: int = 0  # number in the book of the act that graded it last, no lighter; 0 for none
     revision: int = 0
 
 

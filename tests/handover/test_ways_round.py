@@ -12,11 +12,12 @@ from app.bench.tables import Job
 from app.estimate.saying import Said
 from app.ground import receipts
 from app.ground.book import reading, writing
+from app.handover.stay import stay_of
 from app.handover.tables import Handover
 from app.inspection import steps as inspection
 from app.inspection import taking_back
 from app.inspection.steps import Seen
-from app.inspection.tables import Finding
+from app.inspection.tables import Finding, Walk
 from app.intake.arrival import UnitSaid
 from app.intake.steps import save_unit
 from app.intake.tables import Unit
@@ -35,6 +36,7 @@ from tests.handover.stays import (
     stay,
     towed,
 )
+from tests.inspection.test_tires_match import FAR, LEFT, NEAR, OLD, RIGHT, code_at, matched
 from tests.inspection.walks import TRAVEL, at, begun
 
 CABLE = Found("bk.cable", "Breakaway cable", 2, "needs", by="towing", reason="frayed at the eye")
@@ -227,3 +229,42 @@ def test_a_look_taken_back_after_the_final_check_asks_for_a_new_one(book: Engine
         [mine] = taking_back.last_acts(session, made.order, TONI)
     taking_back.take_back(book, made.act(TONI), made.order, mine.id, "key")
     assert "Something was done after the final check" in {stop.says for stop in made.page().in_the_way}
+
+
+# A check judged anew by what is read beside it
+
+
+@pytest.mark.parametrize(
+    "read",
+    [
+        ("0126",),  # further apart than what was cleared
+        (NEAR, FAR),  # first sound, then apart again
+    ],
+)
+def test_a_match_judged_anew_and_no_lighter_is_open_again(book: Engine, read: tuple[str, ...]) -> None:
+    walk = begun(book)
+    for place, typed in ((LEFT, OLD), (RIGHT, FAR)):
+        code_at(book, walk, place, typed)
+    key = matched(book, walk, grade=Grade.WATCH).key
+    with reading(book) as session:
+        made = Stay(book, session.get_one(Walk, walk).work_order_id, walk, {"match": key})
+    made.clear_by_row("match")
+    assert counts(made, key) is Grade.SOUND
+    for typed in read:
+        code_at(book, walk, RIGHT, typed)
+    assert counts(made, key) is Grade.WATCH
+
+
+def counts(made: Stay, key: int) -> Grade:
+    """The grade that counts of a finding at handover."""
+    with reading(made.book) as session:
+        return next(it.grade for it in stay_of(session, made.order).things if it.finding_id == key)
+
+
+def test_a_match_that_only_becomes_lighter_keeps_its_look(book: Engine) -> None:
+    walk = begun(book)
+    for place, typed in ((LEFT, OLD), (RIGHT, FAR)):
+        code_at(book, walk, place, typed)
+    before = matched(book, walk, grade=Grade.WATCH).looked_entry
+    code_at(book, walk, RIGHT, NEAR)
+    assert at(book, walk, "ti.match", "axle-1").looked_entry == before
