@@ -338,8 +338,13 @@ def in_the_way(leaves: Leaves, found: Fitness, bench: Bench) -> tuple[Stop, ...]
     if leaves is Leaves.CARRIED:
         return ()
     stops = found.stops if isinstance(found, NotFit) else ()
+    return (*stops, *still_to_do(bench))
+
+
+def still_to_do(bench: Bench) -> tuple[Stop, ...]:
+    """What is not ended on the bench, and the final check where none counts; the board tells the same."""
     jobs = [Stop(says, Grade.UNSEEN, None, "bench") for says in bench.not_ended]
-    return (*stops, *jobs, *_unchecked(bench))
+    return (*jobs, *_unchecked(bench))
 
 
 def _unchecked(bench: Bench) -> tuple[Stop, ...]:

@@ -12,6 +12,7 @@ from app.bench.tables import Job
 from app.estimate.facts import OwnersWord, owners_words
 from app.estimate.saying import How
 from app.ground import people
+from app.handover.moved import moved_last
 from app.handover.other_stays import Seen, Spot, left_open
 from app.handover.put_right import heavier_now, outgrown, put_right_last
 from app.handover.rules import Bench, Fitness, Hands, Look, Thing, Towing, fitness, standing, towing
@@ -19,7 +20,7 @@ from app.handover.tables import FinalCheck, Handover
 from app.inspection.catalogue import Catalogue
 from app.inspection.facts import FindingLine, catalogue_of, findings_of, walks_of
 from app.inspection.rules import Lifted, must_see, weight
-from app.inspection.tables import Finding, TakenBack, Walk
+from app.inspection.tables import Finding, Walk
 from app.inspection.together import TOGETHER, worse_together
 from app.intake.facts import OrderHead, order_head
 from app.trade.figure import Grade
@@ -79,12 +80,12 @@ def stay_of(session: Session, order_id: int) -> Stay:
     spots = _spots(session, lines, _initials(words, lines), _clearances(session, order_id))
     spots = tuple(heavier_now(session, spot, changed) for spot in spots)
     check = next(iter(reversed(_rows(session, FinalCheck, order_id))), None)
-    moved = _moved(lines, jobs.values(), records, spots, _taken_back(session, walks))
+    moved = moved_last(session, [order_id]).get(order_id, 0)
     return Stay(
         head=head,
         spots=tuple(sorted((*spots, *left_open(session, head, lines)), key=lambda spot: spot.line.station)),
         walked=_walked(walks) and not outgrown(session, walks, changed),
-        bench=Bench(_unfinished(words, jobs), moved, check.entry if check else 0, _stopped(words, jobs)),
+        bench=bench_of(words, jobs, moved, check.entry if check else 0),
         words=words,
         jobs=jobs,
         records=records,
@@ -132,6 +133,14 @@ def _shown(look: FindingLine, word: OwnersWord) -> bool:
     return in_time and word.entry >= look.looked_entry
 
 
+def bench_of(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job], moved: int, check: int) -> Bench:
+    """What the bench says of a stay, from the owner's words and the jobs by work; the yard reads it too.
+
+    `moved`, `check`: numbers in the book of what was done last and of the newest final check, 0 for none.
+    """
+    return Bench(_unfinished(words, jobs), moved, check, _stopped(words, jobs))
+
+
 def _unfinished(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[str, ...]:
     """Titles of works that are still to be done: agreed to, or begun before the owner's word lapsed."""
     return tuple(word.work.title for key, word in words.items() if _to_finish(word, jobs.get(key)))
@@ -147,30 +156,6 @@ def _stopped(words: Mapping[int, OwnersWord], jobs: Mapping[int, Job]) -> tuple[
     """Titles of works that were begun, then not wanted any more, and never ended."""
     begun = {key for key, job in jobs.items() if job.begun_at and not job.finished_at}
     return tuple(word.work.title for key, word in words.items() if key in begun and word.answer != "yes")
-
-
-def _taken_back(session: Session, walks: Iterable[Walk]) -> list[int]:
-    """Numbers in the book of looks taken back: each stands as before then, with its number of then."""
-    of = col(TakenBack.walk_id).in_([walk.key for walk in walks])
-    return list(session.exec(select(TakenBack.entry).where(of)))
-
-
-def _moved(
-    lines: Iterable[FindingLine],
-    jobs: Iterable[Job],
-    records: Iterable[RecordLine],
-    spots: Iterable[Seen],
-    taken_back: Iterable[int],
-) -> int:
-    """The number in the book of the last act that changed what the final check rests on; 0 for none."""
-    moves = [
-        *(line.looked_entry for line in lines),
-        *(entry for job in jobs for entry in (job.begun_entry, job.finished_entry)),
-        *(record.entry for record in records),
-        *(each.entry for spot in spots for each in spot.clearances),
-        *taken_back,
-    ]
-    return max(moves, default=0)
 
 
 def _hands(

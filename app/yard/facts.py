@@ -14,9 +14,10 @@ from app.bench.tables import BenchRecord, Clearance, Job
 from app.estimate.facts import OwnersWord, findings_by_work, owners_words, words_of
 from app.estimate.tables import Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground import documents
-from app.ground.tables import Document
-from app.handover.rules import Towing
-from app.handover.stay import stay_of
+from app.ground.tables import Document, Receipt
+from app.handover.moved import moved_last
+from app.handover.rules import Towing, still_to_do
+from app.handover.stay import bench_of, stay_of
 from app.handover.tables import FinalCheck, FollowUp, Handover
 from app.inspection.facts import FindingLine, findings_of
 from app.inspection.tables import Finding, Walk
@@ -124,10 +125,12 @@ class _Recorded:
     walks: dict[int, list[Walk]]
     revisions: dict[int, list[tuple[Estimate, Revision]]]
     answered: dict[int, list[tuple[int, datetime]]]
-    agreed: dict[int, frozenset[int]]
+    words: dict[int, dict[int, OwnersWord]]
     jobs: dict[int, list[Job]]
     records: dict[int, list[datetime]]
-    checks: dict[int, list[datetime]]
+    checks: dict[int, FinalCheck]
+    moved: dict[int, int]
+    when: dict[int, datetime]  # by number in the book
     gone: dict[int, list[datetime]]
     due: dict[int, int]
     awaited: dict[int, list[AwaitedPart]]
@@ -139,15 +142,18 @@ class _Recorded:
         orders = select(WorkOrder.id, WorkOrder.arrived_at).where(col(WorkOrder.id).in_(ids))
         walks = select(Walk.work_order_id, Walk).where(col(Walk.work_order_id).in_(ids))
         jobs = select(Job.work_order_id, Job).where(col(Job.work_order_id).in_(ids))
+        moved = moved_last(session, ids)
         return cls(
             arrived={key: at for key, at in session.exec(orders) if key is not None},
             walks=_grouped(session.exec(walks.where(Walk.depth != "second").order_by(col(Walk.id)))),
             revisions=_revisions(session, ids),
             answered=_answered(session, ids),
-            agreed=_agreed(session, ids),
+            words=words_of(session, ids),
             jobs=_grouped(session.exec(jobs)),
             records=_times(session, BenchRecord, ids),
-            checks=_times(session, FinalCheck, ids),
+            checks=_checks(session, ids),
+            moved=moved,
+            when=_when(session, moved.values()),
             gone=_times(session, Handover, ids),
             due=_due(session, ids),
             awaited=awaited_parts(session, ids),
@@ -159,6 +165,8 @@ def _stay(key: int, of: _Recorded) -> StayFacts:
     walks, jobs, revisions = of.walks.get(key, []), of.jobs.get(key, []), of.revisions.get(key, [])
     estimate, newest = revisions[-1] if revisions else (None, None)
     said = [at for revision_id, at in of.answered.get(key, []) if newest and revision_id == newest.id]
+    words, check = of.words.get(key, {}), of.checks.get(key)
+    agreed = frozenset(work for work, word in words.items() if word.holds)
     return StayFacts(
         arrived_at=of.arrived[key],
         walk_begun_at=walks[0].created_at if walks else None,
@@ -166,19 +174,30 @@ def _stay(key: int, of: _Recorded) -> StayFacts:
         priced_at=revisions[0][1].created_at if revisions else None,
         offered_at=newest.frozen_at if newest else None,
         answered_at=max(said, default=None),
-        agreed=len(of.agreed.get(key, ())),
+        agreed=len(agreed),
         begun=sum(job.begun_at is not None for job in jobs),
         finished=sum(job.finished_at is not None for job in jobs),
         moved_at=_newest([*of.records.get(key, []), *_moves(jobs)]),
-        checked_at=_newest(of.checks.get(key, [])),
+        checked_at=check.created_at if check else None,
         handed_over_at=_newest(of.gone.get(key, [])),
         follow_ups=of.due.get(key, 0),
         going=any(_under_way(job) and job.paused_at is None for job in jobs),
         paused=_paused(jobs),
-        coming=_coming(of.awaited.get(key, []), of.agreed.get(key, frozenset()), jobs),
+        coming=_coming(of.awaited.get(key, []), agreed, jobs),
         unpriced=of.unpriced.get(key, 0),
         offer=f"{estimate.number}, revision {newest.n}" if estimate and newest else "",
+        unready=_unready(words, jobs, check, of.moved.get(key, 0), of.when) if check else None,
     )
+
+
+def _unready(
+    words: dict[int, OwnersWord], jobs: list[Job], check: FinalCheck, moved: int, when: dict[int, datetime]
+) -> Paused | None:
+    """What the handover page says is still to be done on a unit whose final check was made."""
+    bench = bench_of(words, {job.work_id: job for job in jobs}, moved, check.entry)
+    says = "; ".join(stop.says for stop in still_to_do(bench))
+    since = check.created_at if bench.checked else when.get(moved, check.created_at)
+    return Paused(says, since) if says else None
 
 
 def _under_way(job: Job) -> bool:
@@ -227,7 +246,7 @@ def _grouped(pairs: Iterable[tuple[int, Thing]]) -> dict[int, list[Thing]]:
 
 
 def _times(
-    session: Session, table: type[BenchRecord] | type[FinalCheck] | type[Handover], ids: list[int]
+    session: Session, table: type[BenchRecord] | type[Handover], ids: list[int]
 ) -> dict[int, list[datetime]]:
     wanted = select(table.work_order_id, table.created_at).where(col(table.work_order_id).in_(ids))
     return _grouped(session.exec(wanted))
@@ -255,12 +274,16 @@ def _answered(session: Session, ids: list[int]) -> dict[int, list[tuple[int, dat
     return _grouped((order, (revision, said)) for order, revision, said in session.exec(wanted))
 
 
-def _agreed(session: Session, ids: list[int]) -> dict[int, frozenset[int]]:
-    """Works whose latest answer is a yes that still holds, by work order."""
-    said = words_of(session, ids)
-    return {
-        order: frozenset(key for key, word in words.items() if word.holds) for order, words in said.items()
-    }
+def _checks(session: Session, ids: list[int]) -> dict[int, FinalCheck]:
+    """The newest final check of each stay."""
+    wanted = select(FinalCheck).where(col(FinalCheck.work_order_id).in_(ids)).order_by(col(FinalCheck.id))
+    return {check.work_order_id: check for check in session.exec(wanted)}
+
+
+def _when(session: Session, entries: Iterable[int]) -> dict[int, datetime]:
+    """When some acts of the book were, by their number."""
+    acts = select(Receipt.id, Receipt.created_at).where(col(Receipt.id).in_(set(entries)))
+    return {key: at for key, at in session.exec(acts) if key is not None}
 
 
 def _not_all_priced(session: Session, ids: list[int]) -> set[int]:

@@ -41,7 +41,8 @@ class StayFacts:
     `agreed`, `begun`, `finished`: numbers of works agreed to, jobs begun, jobs finished or accepted.
     `moved_at`: the newest thing done on the bench. `going`: some job was begun, is not finished, not paused.
     `paused`: what its paused jobs wait for. `coming`: what is ordered for each work that nobody has begun.
-    `unpriced`: findings that came after the estimate was made and that no work answers.
+    `unpriced`: findings that came after the estimate was made and that no work answers. `unready`: what
+    keeps the unit here though its final check was made, as the handover page says it.
     """
 
     arrived_at: datetime
@@ -62,6 +63,7 @@ class StayFacts:
     paused: tuple["Paused", ...] = ()
     coming: tuple["Paused", ...] = ()
     unpriced: int = 0
+    unready: "Paused | None" = None
 
 
 @dataclass(frozen=True)
@@ -108,6 +110,8 @@ def _gone(facts: StayFacts) -> Stage | None:
 def _checked(facts: StayFacts) -> Stage | None:
     if facts.checked_at is None or facts.finished < facts.agreed:
         return None
+    if facts.unready is not None:
+        return Stage("in final check", facts.unready.who, facts.unready.waits_for, facts.unready.since)
     return Stage("ready", WaitsFor.NOBODY, "Owner, to take it over", facts.checked_at)
 
 

@@ -6,15 +6,18 @@ from datetime import datetime, timedelta
 import pytest
 from sqlalchemy import Engine
 from sqlalchemy.exc import NoResultFound
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from app.bench.records.wheel_torque import KIND as TORQUE
 from app.bench.tables import BenchRecord, Clearance, Job
+from app.estimate.saying import Said
 from app.estimate.tables import Answer, Consent, Estimate, Revision, Work, WorkFinding, WorkLine
 from app.ground.book import reading, writing
 from app.ground.settings import folder
 from app.handover.tables import FinalCheck, FollowUp, Handover
+from app.inspection import steps as inspection
 from app.inspection.catalogue import read_catalogue
+from app.inspection.steps import Seen
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.intake.arrival import Arrival, OwnerSaid, StaySaid, UnitSaid
 from app.intake.steps import take_in
@@ -26,6 +29,7 @@ from tests.bench.contexts import context
 from tests.bench.forms import SIX_AT_110
 from tests.bench.forms import TORQUE as TORQUE_FORM
 from tests.conftest import NOON, Browser, act
+from tests.handover.stays import SEAL, SOUND, TONI, stay
 
 CATALOGUE = read_catalogue(folder("seed_data") / "catalogue").to_json()
 
@@ -298,6 +302,42 @@ def test_what_was_handed_over_has_left_the_board_but_is_found(book: Engine) -> N
         assert facts.board(session, after(10)).count == 0
         (row,) = facts.rows_of(session, [order], after(10))
     assert row.stage.word == "handed over"
+
+
+def test_the_board_says_ready_only_while_the_handover_page_counts_the_final_check(book: Engine) -> None:
+    made = stay(book, SOUND)
+    made.check()
+
+    def says() -> tuple[str, str, bool]:
+        with reading(book) as session:
+            (row,) = facts.rows_of(session, [made.order], NOON)
+        return row.stage.word, row.stage.waits_for, made.page().checked
+
+    assert says() == ("ready", "Owner, to take it over", True)
+    looked = made.act(TONI)
+    tread = made.findings["Tread depth, left tire, axle 1"]
+    inspection.record_finding(book, looked, tread, Seen(readings={"least": "8"}, grade=Grade.SOUND))
+    assert says() == ("in final check", "Something was done after the final check", False)
+    with reading(book) as session:
+        assert facts.order_page(session, made.order).stage.since == looked.at
+    made.check()
+    assert says() == ("ready", "Owner, to take it over", True)
+
+
+def test_work_that_was_begun_and_is_not_wanted_any_more_is_not_ready_either(book: Engine) -> None:
+    made = stay(book, [*SOUND, SEAL])
+    made.price(say={})
+    made.work()
+    made.check()
+    with writing(book) as session:
+        job = session.exec(select(Job)).one()
+        job.finished_at, job.finished_entry = None, 0
+        session.add(job)
+    made.say(Said.LATER)
+    with reading(book) as session:
+        (row,) = facts.rows_of(session, [made.order], NOON)
+    assert row.stage.word == "in final check"
+    assert row.stage.waits_for in {stop.says for stop in made.page().in_the_way}
 
 
 def test_the_page_of_an_order_says_whether_it_may_be_towed_and_why(book: Engine) -> None:

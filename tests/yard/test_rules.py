@@ -52,6 +52,13 @@ def test_each_step_of_the_job_has_its_stage_and_its_since(
     assert (found.word, found.waits, found.since) == (word, waits, later(hours))
 
 
+def test_what_moved_after_the_final_check_is_told_and_the_unit_is_not_ready() -> None:
+    found = stage(replace(CHECKED, unready=Paused("Something was done after the final check", later(9))))
+    assert (found.word, found.waits, found.since) == ("in final check", WaitsFor.US, later(9))
+    assert found.waits_for == "Something was done after the final check"
+    assert stage(replace(GONE, unready=Paused("A second look", later(9)))).word == "handed over"
+
+
 def test_who_waits_is_told_for_what() -> None:
     assert stage(OFFERED).waits_for == "Answer to E-2026-0301, revision 1"
     assert stage(AGREED).waits_for == "2 of 2 jobs to finish"
