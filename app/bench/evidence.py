@@ -222,10 +222,14 @@ def proof_of(session: Session, job_id: int | None) -> Proof | None:
 
 
 def _proved_by(session: Session, finding: Finding, kinds: set[str]) -> bool:
-    """Whether records of some kinds hold all that one of the kits of a finding's check asks for."""
+    """Whether records of some kinds hold all that one of the kits of a finding's check asks for.
+
+    A kit for other brakes than the unit's proves nothing here: what it measures, this unit may not have.
+    """
     catalogues = (catalogue_of(session, finding.walk_id), newest_catalogue(session))
-    asked = [kit.records for each in catalogues for kit in each.kits_of(finding.check)]
-    return any(records and kinds.issuperset(records) for records in asked)
+    brakes = unit_of(session, session.get_one(Walk, finding.walk_id).work_order_id).brakes
+    kits = [kit for each in catalogues for kit in each.kits_of(finding.check) if kit.fits(brakes)]
+    return any(kit.records and kinds.issuperset(kit.records) for kit in kits)
 
 
 def look_of(session: Session, finding_id: int | None) -> Look | None:

@@ -42,6 +42,7 @@ RecordWord = Literal[
     "tires_fitted",
     "brake_readings",
     "breakaway",
+    "breakaway_pull",
     "lights",
     "electrical_load",
     "mains_test",
@@ -316,6 +317,10 @@ class Kit(Entry):
     aside: bool = False
     parts: tuple[Part, ...] = Field(default=(), alias="part")
     fees: tuple[Fee, ...] = Field(default=(), alias="fee")
+
+    def fits(self, brakes: str) -> bool:
+        """Whether it is for a unit with these brakes; where nobody knows them, it may be."""
+        return not self.brakes or brakes in (*self.brakes, "unknown")
 
     @model_validator(mode="after")
     def _holds_stand(self) -> Self:

@@ -181,16 +181,20 @@ def _rotor(left: Decimal | None, thinnest: Quantity, marked_least: Quantity | No
 
 @dataclass(frozen=True)
 class Hold:
-    """One breakaway test: pin out, tow plug out, timed to the first wheel free or to 15 min."""
+    """One breakaway test: pin out, tow plug out, timed to the first wheel free or to 15 min.
+
+    `volts_end`: of the breakaway's battery; None where none works it: a surge actuator's lever, air brakes.
+    """
 
     minutes: Quantity
-    volts_end: Quantity
+    volts_end: Quantity | None
     wheels_held: int
     wheels_braked: int
 
     def __post_init__(self) -> None:
         not_negative("Time", self.minutes, "min")
-        not_negative("Voltage", self.volts_end, "V")
+        if self.volts_end is not None:
+            not_negative("Voltage", self.volts_end, "V")
         if not 0 <= self.wheels_held <= self.wheels_braked or self.wheels_braked < 1:
             raise Impossible(
                 f"{self.wheels_held} of {self.wheels_braked} wheels cannot be", "held wheels of braked ones"
@@ -201,24 +205,33 @@ def breakaway_hold(test: Hold, *, required: bool = True) -> Worked[Decimal]:
     """Minutes that the breakaway held all braked wheels, judged against 15.
 
     `required`: the law asks for a breakaway on this trailer. Source: 49 CFR 393.43(d) for 15 min and all
-    wheels, common practice for 10.5 V at the end.
+    wheels, common practice for 10.5 V at the end of a battery.
     """
+    volts, limit, caution = _on_battery(test.volts_end)
     return Worked(
         name="breakaway hold",
         value=test.minutes.to("min"),
         says=f"{test.minutes}, {test.wheels_held} of {test.wheels_braked} wheels",
         unit="min",
-        formula="time from pulling the pin until a wheel turns, or 15 min",
+        formula="time from the pull until a wheel turns, or 15 min",
         inputs=(
             Input("held", str(test.minutes)),
-            Input("volts at the end", str(test.volts_end)),
+            *volts,
             Input("wheels held", f"{test.wheels_held} of {test.wheels_braked}"),
         ),
-        limit="at least 15 min, every braked wheel, at least 10.5 V at the end",
+        limit=f"at least 15 min, every braked wheel{limit}",
         verdict=_hold(test, required=required),
         source=HOLD_LAW,
-        caution="Chocks set and tow plug out before the pin is pulled: current fed back harms a controller.",
+        caution=caution,
     )
+
+
+def _on_battery(volts_end: Quantity | None) -> tuple[tuple[Input, ...], str, str]:
+    """What a battery adds to the test: the input, the limit, and the caution; without one, the chocks."""
+    if volts_end is None:
+        return (), "", "Chocks set, nobody before or behind it, before lever or line is pulled."
+    caution = "Chocks set and tow plug out before the pin is pulled: current fed back harms a controller."
+    return (Input("volts at the end", str(volts_end)),), ", at least 10.5 V at the end", caution
 
 
 def _hold(test: Hold, *, required: bool) -> Verdict:
@@ -227,6 +240,6 @@ def _hold(test: Hold, *, required: bool) -> Verdict:
         return dead_brake(f"{free} of {test.wheels_braked} wheels free", required=required)
     if test.minutes.under(HOLD_MIN, "min"):
         return dead_brake(f"held {test.minutes} of 15 min", required=required)
-    if test.volts_end.under(HOLD_VOLTS, "V"):
+    if test.volts_end is not None and test.volts_end.under(HOLD_VOLTS, "V"):
         return dead_brake(f"{test.volts_end} at the end, under 10.5 V ({COMMON_PRACTICE})", required=required)
     return Verdict(Grade.SOUND, "every braked wheel held for 15 min")

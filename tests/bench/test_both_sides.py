@@ -30,6 +30,9 @@ LIMITS = [
     # Breakaway: 15 minutes, 49 CFR 393.43(d); 10.5 V under load, common practice for a 12 V battery
     Limit("breakaway", {"minutes": "15"}, {"minutes": "14.9"}, Grade.DNT),
     Limit("breakaway", {"volts_end": "10.5"}, {"volts_end": "10.4"}, Grade.DNT),
+    # A surge lever or an air line: the same 15 minutes, and no battery to read
+    Limit("breakaway_pull", {"minutes": "15"}, {"minutes": "14.9"}, Grade.DNT),
+    Limit("breakaway_pull", {"wheels_held": "4"}, {"wheels_held": "3"}, Grade.DNT),
     # Lining: 1/16 in over the shoe bonded, 1/32 in over the rivet, 49 CFR 570.59(c); shop advice at 3/32 in
     Limit("brake_readings", {"lining_left": "3"}, {"lining_left": "2.9"}, Grade.NEEDS),
     Limit(

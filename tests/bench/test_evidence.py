@@ -15,7 +15,7 @@ from app.ground.tables import Receipt, Shop
 from app.inspection.tables import Finding
 from app.intake.tables import Unit
 from tests.bench.forms import torque
-from tests.bench.stay import LEE, TONI, WREN, Stay
+from tests.bench.stay import LEE, TONI, WREN, Stay, catalogue
 from tests.conftest import act
 
 TODAY = date(2026, 5, 4)
@@ -68,6 +68,52 @@ def test_a_work_asks_where_its_kit_and_findings_say(here: Stay, kit: str, place:
         asked = evidence.asked_for(session, session.get_one(Job, job))
     assert len(asked) == count
     assert "wheel-1-left" in {each.place for each in asked}
+
+
+# By how each kind breaks away, common practice: current and a battery of its own; a lever; air that is let go
+PROVED = [
+    ("electric", "bk.fitted", "breakaway", True),
+    ("electric", "bk.fitted", "breakaway_pull", False),
+    ("electric", "bk.fitted", "brake_readings", False),  # the lining says nothing of a breakaway
+    ("hydraulic", "bk.works", "breakaway", True),
+    ("surge", "bk.surge", "breakaway_pull", True),
+    ("surge", "bk.surge", "brake_readings", False),
+    ("surge", "bk.cable", "breakaway_pull", True),
+    ("surge", "bk.fitted", "breakaway", False),
+    ("air", "bk.works", "breakaway_pull", True),
+    ("air", "bk.works", "breakaway", False),
+    ("air", "bk.fitted", "breakaway_pull", True),
+    ("unknown", "bk.fitted", "breakaway_pull", True),  # whoever did it saw what it has
+]
+
+
+@pytest.mark.parametrize(("brakes", "check", "record", "proved"), PROVED)
+def test_a_breakaway_is_proved_by_the_record_for_its_brakes(
+    here: Stay, brakes: str, check: str, record: str, *, proved: bool
+) -> None:
+    with writing(here.book) as session:
+        session.exec(select(Unit)).one().brakes = brakes
+    here.work([record], answers=[here.finding("dnt", check=check, place="unit")], place="unit")
+    job = steps.open_jobs(here.book, act(TONI), here.order)
+    with reading(here.book) as session:
+        proof = evidence.proof_of(session, job)
+    assert proof is not None
+    assert ((check, "unit") not in proof.beside) is proved
+
+
+@pytest.mark.parametrize(
+    ("check", "brakes", "record"),
+    [
+        ("bk.works", "electric", "breakaway"),
+        ("bk.surge", "surge", "breakaway_pull"),
+        ("bk.works", "air", "breakaway_pull"),
+        ("bk.fitted", "air", "breakaway_pull"),
+    ],
+)
+def test_work_on_a_breakaway_asks_for_the_record_of_its_brakes(check: str, brakes: str, record: str) -> None:
+    offered = catalogue().kits_for(catalogue().check(check).kits, brakes)
+    assert offered
+    assert {catalogue().kit(key).records for key in offered} == {(record,)}
 
 
 def test_a_record_is_told_the_units_figure_and_the_shops_weights(here: Stay) -> None:

@@ -56,6 +56,15 @@ FORMS: dict[str, dict[str, str]] = {
         "wheels_braked": "4",
         "instrument": "5",
     },
+    "breakaway_pull": {
+        "goes_on": "yes",
+        "tried": "hand",
+        "minutes": "15",
+        "wheels_held": "4",
+        "wheels_braked": "4",
+        "lets_go": "yes",
+        "cable": "yes",
+    },
     "brake_readings": {"lining": "bonded", "lining_left": "5", "lining_right": "6"},
     "leak_test": {
         "test": "leak",
@@ -167,6 +176,13 @@ def test_whatever_is_typed_is_kept_or_refused_in_words(key: str, data: st.DataOb
         ("breakaway", {"minutes": "14"}, Grade.DNT),
         ("breakaway", {"wheels_held": "3"}, Grade.DNT),
         ("breakaway", {"volts_end": "10.4"}, Grade.DNT),  # 10.5 V: common practice
+        # The same 15 minutes and every wheel; at once, and on it stays: 49 CFR 393.43(d). The rest: practice.
+        ("breakaway_pull", {"pull": "180"}, Grade.SOUND),
+        ("breakaway_pull", {"minutes": "14"}, Grade.DNT),
+        ("breakaway_pull", {"wheels_held": "3"}, Grade.DNT),
+        ("breakaway_pull", {"goes_on": "no"}, Grade.DNT),
+        ("breakaway_pull", {"lets_go": "no"}, Grade.NEEDS),
+        ("breakaway_pull", {"cable": "no"}, Grade.NEEDS),
         # Bonded lining 1/16 in over the shoe: 49 CFR 570.59(c).
         ("brake_readings", {"lining_left": "1.9"}, Grade.DNT),
         ("brake_readings", {"lining_left": "2/32"}, Grade.NEEDS),  # as the gauge says it
@@ -211,6 +227,10 @@ def test_a_record_is_judged_by_its_limits(key: str, changed: dict[str, str], gra
         ("breakaway", {"wheels_held": "5"}, "wheels_held"),
         ("breakaway", {"wheels_held": "2.5"}, "wheels_held"),
         ("breakaway", {"instrument": ""}, "instrument"),
+        ("breakaway_pull", {"wheels_held": "5"}, "wheels_held"),
+        ("breakaway_pull", {"wheels_braked": "4.5"}, "wheels_braked"),
+        ("breakaway_pull", {"tried": ""}, "tried"),
+        ("breakaway_pull", {"tried": "looked at"}, "tried"),
         ("brake_readings", {"lining_right": ""}, "lining_right"),
         ("brake_readings", {"lining": "", "lining_left": "", "lining_right": ""}, "lining"),
         ("brake_readings", {"drum_left_1": "10.02"}, "drum_left_2"),

@@ -32,6 +32,8 @@ TOLD = [
     ("bearing_adjustment", {"cotter": "no"}, By.TOWING, "Old cotter pin"),
     ("bearing_adjustment", {"turns": "drags"}, By.TOWING, "does not turn free"),
     ("bearing_adjustment", {"turns": "noise"}, By.TOWING, "does not turn free"),
+    ("breakaway_pull", {"lets_go": "no"}, By.TOWING, "stay on when it is set free"),
+    ("breakaway_pull", {"cable": "no"}, By.TOWING, "Cable or hose worn"),
     ("canvas_fit", {"supports": "no"}, By.USE, "safety supports"),
     ("canvas_fit", {"exit": "no"}, By.USE, "does not open from inside"),
     ("canvas_fit", {"closes": "no"}, By.SOON, "Does not close"),
@@ -134,6 +136,8 @@ STOPPED = [
     ("breakaway", {"wheels_held": "2"}, "2 of 4 wheels free"),
     ("breakaway", {"minutes": "14.9"}, "of 15 min"),
     ("breakaway", {"volts_end": "10.4"}, "under 10.5 V"),
+    ("breakaway_pull", {"wheels_held": "2"}, "2 of 4 wheels free"),
+    ("breakaway_pull", {"goes_on": "no"}, "does not go on and stay on"),
 ]
 
 

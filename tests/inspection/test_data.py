@@ -61,7 +61,7 @@ ALL_SENTENCES = [said for entry in ENTRIES for said in sentences(entry.model_dum
 
 
 def test_the_catalogue_holds_all_checks_kits_and_cautions() -> None:
-    assert (len(BOOK.checks), len(BOOK.kits), len(BOOK.cautions)) == (169, 52, 16)
+    assert (len(BOOK.checks), len(BOOK.kits), len(BOOK.cautions)) == (169, 54, 16)
 
 
 @pytest.mark.parametrize(("depth", "count"), [("quick", 80), ("full", 164), ("prepurchase", 149)])
@@ -108,7 +108,7 @@ def test_each_system_has_its_checks(prefix: str, count: int) -> None:
 
 
 def test_kits_and_cautions_are_numbered_without_a_gap() -> None:
-    assert [kit.key for kit in BOOK.kits] == [f"k{number}" for number in range(1, 53)]
+    assert [kit.key for kit in BOOK.kits] == [f"k{number}" for number in range(1, 55)]
     assert [caution.key for caution in BOOK.cautions] == [f"c{number}" for number in range(1, 17)]
 
 
@@ -386,6 +386,7 @@ PARTS: list[Part] = [part for kit in BOOK.kits for part in kit.parts]
 FEES: list[Fee] = [fee for kit in BOOK.kits for fee in kit.fees]
 LINES: list[Part | Fee] = [*PARTS, *FEES]
 LICENSED = {"leak_test", "flow_lockup", "appliance", "mains_test", "brake_readings", "breakaway"}
+LICENSED |= {"breakaway_pull"}
 LICENSED |= {"electrical_load", "tires_fitted"}
 
 

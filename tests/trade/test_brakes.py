@@ -126,6 +126,20 @@ def test_breakaway(minutes: str, volts: str, held: int, required: bool, grade: G
     assert "tow plug out" in found.caution
 
 
+@pytest.mark.parametrize(
+    ("minutes", "held", "grade"), [("15", 4, Grade.SOUND), ("14.9", 4, Grade.DNT), ("15", 3, Grade.DNT)]
+)
+def test_a_breakaway_without_a_battery_is_held_by_time_and_wheels(
+    minutes: str, held: int, grade: Grade
+) -> None:
+    # 49 CFR 393.43(d): 15 minutes, all brakes; a surge lever or an air line has no volts to read
+    found = breakaway_hold(Hold(Quantity(minutes, "min"), None, held, 4))
+    assert verdict(found).grade is grade
+    assert [each.name for each in found.inputs] == ["held", "wheels held"]
+    assert found.limit == "at least 15 min, every braked wheel"
+    assert "plug" not in found.caution
+
+
 @pytest.mark.parametrize(("held", "braked"), [(5, 4), (-1, 4), (0, 0)])
 def test_more_wheels_than_there_are_is_refused(held: int, braked: int) -> None:
     with pytest.raises(Impossible):

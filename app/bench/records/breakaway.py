@@ -1,4 +1,4 @@
-"""Breakaway test: pin pulled, tow plug out, every braked wheel held for 15 minutes."""
+"""Breakaway test on its battery: pin pulled, tow plug out, every braked wheel held for 15 minutes."""
 
 from app.bench.kinds import Context, Judged, heaviest_of
 from app.bench.rows import Flat, Read, Row, row_kind
@@ -39,7 +39,7 @@ def _volts(name: str, label: str, reach: str) -> Row:
     return Row(name, label, "V", reach, most="18", usual=("9", "15"), required="The voltage is missing")
 
 
-def check(form: Reader, _context: Context) -> None:
+def check_wheels(form: Reader, _context: Context) -> None:
     """Counts are whole, and no more wheels hold than have brakes."""
     try:
         held, braked = read_number(form.raw("wheels_held")), read_number(form.raw("wheels_braked"))
@@ -66,5 +66,5 @@ def judge(record: Breakaway, context: Context) -> Judged:
 
 
 KIND = row_kind(
-    "breakaway", "Breakaway test", "unit", Breakaway, judge, Read(rows, ("multimeter",), check, NOTE)
+    "breakaway", "Breakaway test", "unit", Breakaway, judge, Read(rows, ("multimeter",), check_wheels, NOTE)
 )
