@@ -16,6 +16,7 @@ from app.accounts.rows import (
     bills_of,
     exemption_of,
     invoiced,
+    paid_of,
     payments_of,
     seen,
     standing,
@@ -352,6 +353,6 @@ def settled_of(session: Session, order_id: int) -> Settled | None:
     bills = bills_of(session, order_id)
     if not bills:
         return None
-    paid = sum(row.counts for row in payments_of(session, order_id))
+    paid = paid_of(session, order_id)
     numbers = tuple(row.number for row in bills if row.kind == Kind.INVOICE)
     return Settled(numbers, invoiced(bills), paid, invoiced(bills) - paid)

@@ -26,6 +26,11 @@ def payments_of(session: Session, order_id: int) -> list[Payment]:
     return list(session.exec(select(Payment).where(mine).order_by(col(Payment.id))))
 
 
+def paid_of(session: Session, order_id: int) -> int:
+    """What was paid on a work order so far, less what was given back, in minor units with tax."""
+    return sum(row.counts for row in payments_of(session, order_id))
+
+
 def seen(session: Session, order_id: int) -> int:
     """What an act on this account must have seen: it rises with every bill, payment and change of price."""
     entries = len(bills_of(session, order_id)) + len(payments_of(session, order_id))
@@ -39,8 +44,7 @@ def invoiced(bills: Iterable[Bill]) -> int:
 
 def owed(session: Session, order_id: int) -> int:
     """Invoices less credit notes and payments, in minor units; below 0 where money is held for the owner."""
-    received = sum(payment.counts for payment in payments_of(session, order_id))
-    return invoiced(bills_of(session, order_id)) - received
+    return invoiced(bills_of(session, order_id)) - paid_of(session, order_id)
 
 
 def lines_of_bill(session: Session, bill_id: int) -> list[BillLine]:

@@ -256,7 +256,7 @@ class Stopping(Part):
 class Record(Part):
     """Everything that the handover says."""
 
-    format: str = "handover/1"
+    format: str = "handover/2"
     shop: Shop
     tag: Tag
     order_number: str
@@ -279,6 +279,7 @@ class Record(Part):
     cautions: tuple[Warned, ...] = ()
     defers: tuple[str, ...] = ()
     final_check: FinalCheck | None = None
+    held: int | None = None  # paid ahead and not billed; None where a bill tells it, and in handover/1
     registered: str = ""  # of tires fitted: given, mailed, online or later; empty where none were, or unasked
 
     @property

@@ -118,7 +118,7 @@ def test_tires_fitted_in_a_job_not_finished_are_told_beside_what_was_done(
     front = flat(PdfReader(io.BytesIO(pdf)).pages[0].extract_text())
     assert told(handed).works == ()
     assert "What we fitted and measured so far is told from page 2 on." in front
-    assert "no bill is made. What you have paid ahead does not stand here." in front
+    assert "No agreed work is finished. No bill is made, and nothing is paid ahead." in front
     assert "We looked at it" not in front
 
 

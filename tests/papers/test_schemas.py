@@ -17,8 +17,8 @@ from tests.papers.conftest import Printings
 from tests.papers.schemas import KEPT, PUBLISHED, TOLD, file_of, fingerprint, format_of, shape
 
 HOLD_ONE = {
-    "handover": "handover/1",
-    "not fit": "handover/1",
+    "handover": "handover/2",
+    "not fit": "handover/2",
     "invoice": "bill/1",
     "walk-round": "inspection/1",
 }

@@ -19,7 +19,7 @@ from app.handover.told.lines import line_of, threads
 from app.handover.told.proof import figures, measured, photos
 from app.handover.told.teller import Teller
 from app.handover.told.warnings import cautions, defers, final_check_of
-from app.handover.told.work import cost_of, done_of, invoiced_of, works_done
+from app.handover.told.work import cost_of, done_of, held_of, invoiced_of, works_done
 from app.intake.facts import OrderHead, unit_of
 from app.trade.days import day
 from app.trade.figure import By, Grade, plain
@@ -49,6 +49,7 @@ def record_of(
         works=tuple(works_done(it)),
         cost=cost_of(it),
         invoiced=invoiced_of(it),
+        held=held_of(it),
         lines=tuple(line_of(it, spot) for spot in stay.spots),
         left=tuple(left(it)),
         threads=tuple(threads(it)),

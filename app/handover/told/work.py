@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from sqlmodel import col, select
 
 from app.accounts.facts import settled_of
+from app.accounts.rows import paid_of
 from app.bench.facts import RecordLine
 from app.bench.tables import Job
 from app.estimate.rows import as_line, charges_of, lines_of
@@ -111,6 +112,12 @@ def invoiced_of(it: Teller) -> record.Invoiced | None:
     if found is None:
         return None
     return record.Invoiced(numbers=found.numbers, gross=found.invoiced, paid=found.paid, due=found.due)
+
+
+def held_of(it: Teller) -> int | None:
+    """What was paid ahead and is held for the owner, in minor units; None where a bill tells it."""
+    order_id = it.stay.head.order_id
+    return None if settled_of(it.session, order_id) else paid_of(it.session, order_id)
 
 
 def _agreed_lines(it: Teller) -> Iterator[WorkLine]:
