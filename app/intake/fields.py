@@ -2,7 +2,9 @@
 
 from zoneinfo import ZoneInfo
 
+from app.intake.rules import digits
 from app.intake.tables import Owner, TowVehicle, Unit, WorkOrder
+from app.trade.typed import Typed
 
 BLANK = {
     "preferred": "phone",
@@ -23,6 +25,27 @@ BLANK = {
 def owner_texts(owner: Owner) -> dict[str, str]:
     """An owner as the owner's fields hold it."""
     return {name: getattr(owner, name) for name in _OWNER}
+
+
+def of_owner(typed: Typed, owner: Owner) -> tuple[dict[str, str], dict[str, str]]:
+    """What a known owner puts into the owner's fields of a form, and what stands in the book beside it.
+
+    The book's text goes where nothing was typed, or the same with other blanks; where something else was
+    typed that stays, and the book's is offered beside it.
+    """
+    book = owner_texts(owner)
+    put = {name: text for name, text in book.items() if _says(name, typed) in ("", _same(name, text))}
+    return put, {name: text for name, text in book.items() if text and name not in put}
+
+
+def _says(name: str, typed: Typed) -> str:
+    """What was typed or chosen in a field, made comparable; empty where it stands as a blank form has it."""
+    said = typed.get(name).strip()
+    return "" if said == BLANK.get(name) else _same(name, said)
+
+
+def _same(name: str, text: str) -> str:
+    return digits(text) if name.startswith("phone") else " ".join(text.split())
 
 
 def unit_texts(unit: Unit) -> dict[str, str]:

@@ -90,7 +90,7 @@ def read_arrival(
     """
     read = Reader(Shared(typed, SHARED_UNITS))
     if alike:
-        read.ask("phone", f"{alike} has this telephone", "the owner found in the book, or one more owner")
+        read.ask("phone", f"{alike} has this telephone", "that owner, by the key above, or one more owner")
     arrival = Arrival(
         stay=_stay(read, on, zone),  # in the order of the form, so that its problems stand in that order
         owner=_owner(read),

@@ -1,6 +1,6 @@
 """Pages of intake: find first, take in, put right, print the slip and the tags."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
@@ -136,18 +136,40 @@ def arrival_page(
 @router.post("/intake/new", dependencies=[Depends(WRITERS)], max_body_size=UPLOAD)
 def take_in(typed: Typed, act: Acting, book: Book, page: Page, settings: Set) -> Response:
     """Takes a unit in: owner, unit, stay, concerns, photos, signature."""
-    unit_id, owner_id = (_key(typed, name) for name in ("unit_id", "owner_id"))
+    unit_id, owner_id, brings = (_key(typed, name) for name in ("unit_id", "owner_id", "brings"))
+    if brings:
+        return _brought_by(typed, book, page, unit_id, brings)
     with reading(book) as session:
         known = _bringing(session, unit_id, owner_id, new_owner=not owner_id)
     try:
         order_id = _take_in(typed, act, book, page, settings)
     except Refused as refused:
-        return _arrival(page, known, again(typed, refused.problems, fields.BLANK), 422)
+        found = _found(book, typed, owner_id, refused.problems)
+        return _arrival(page, known, again(typed, refused.problems, fields.BLANK), 422, found)
     except Stale as stale:
         about = About(Unit, id=unit_id) if unit_id else About(Owner, id=owner_id)
         form = late(book, page.zone, _having_seen(typed, known), stale, about, known.texts)
         return _arrival(page, known, replace(form, revision=0), 409)
     return page.go(f"/intake/orders/{order_id}")
+
+
+def _found(book: Engine, typed: Sent, owner_id: int, problems: Sequence[Problem]) -> Owner | None:
+    """The owner whom the question about the telephone means, where it was asked."""
+    if not any(each.field == "phone" and each.ask for each in problems):
+        return None
+    with reading(book) as session:
+        return facts.owner_with_phone(session, typed.get("phone"), owner_id)
+
+
+def _brought_by(typed: Sent, book: Engine, page: Pages, unit_id: int, owner_id: int) -> Response:
+    """The form with all that was typed, brought by an owner whom the book has; nothing is kept yet."""
+    with reading(book) as session:
+        known = _bringing(session, unit_id, owner_id)
+    assert known.owner is not None, "an owner of that key, or 404"
+    put, beside = fields.of_owner(typed, known.owner)
+    kept = [(name, text) for name, text in typed.pairs if name not in put]
+    sent = _having_seen(Sent([*kept, *put.items()], typed.uploads), known)
+    return _arrival(page, known, Filled(fields.BLANK, sent, theirs=beside), taken=True)
 
 
 def _take_in(typed: Sent, act: Act, book: Engine, page: Pages, settings: Settings) -> int:
@@ -172,11 +194,26 @@ def _alike(book: Engine, act: Act, typed: Sent, seen: Known | None) -> str:
     return other.name if other else ""
 
 
-def _arrival(page: Pages, known: Bringing, form: Filled, status: int = 200) -> Response:
-    decoded = _decoded(page, form)
-    lost = bool(form.typed and form.typed.uploads)
+def _arrival(
+    page: Pages,
+    known: Bringing,
+    form: Filled,
+    status: int = 200,
+    found: Owner | None = None,
+    *,
+    taken: bool = False,
+) -> Response:
+    """The form. `found`: another owner with the telephone that was typed; `taken`: that one brings it now."""
     return page.show(
-        "intake/new", status=status, form=form, known=known, decoded=decoded, lost=lost, **CHOICES
+        "intake/new",
+        status=status,
+        form=form,
+        known=known,
+        decoded=_decoded(page, form),
+        lost=bool(form.typed and form.typed.uploads),
+        found=found,
+        taken=taken,
+        **CHOICES,
     )
 
 

@@ -15,8 +15,9 @@ from sqlmodel import select
 from app.ground.acting import now
 from app.ground.book import reading
 from app.ground.documents import of_work_order
-from app.intake import steps
+from app.intake import fields, steps
 from app.intake.tables import ArrivalPhoto, Concern, Owner, Unit, WorkOrder
+from app.trade.typed import Texts
 from tests.conftest import Browser, act
 from tests.intake.arrivals import FORM, VIN, drawn, handed_over, rosalind
 
@@ -239,6 +240,61 @@ def test_a_second_owner_with_one_telephone_is_asked_about(signed: Signed, book: 
     kept = form(name="R. Achterberg", vin="", **{"confirm-phone": FORM["phone"]})
     assert wren.post("/intake/new", kept).status_code == 303
     assert count(book, Owner) == 2
+
+
+def test_the_owner_found_by_telephone_is_taken_with_one_key_and_all_typed_stays(
+    signed: Signed, book: Engine
+) -> None:
+    wren = signed("Wren")
+    wren.post("/intake/new", form(email="rosalind@example.com"))
+    second = form(name="R. Achterberg", vin="", email="", concerns="The ramp sticks.", maker="Otherworks")
+    asked = wren.post("/intake/new", second)
+    key = re.search(r'<button class="key" name="brings" value="(\d+)">([^<]+)<', asked.text)
+    assert key
+    assert key[2] == "Rosalind Achterberg, whom the book has, brings it"
+    page = wren.post("/intake/new", {**second, "brings": key[1]})
+    assert page.status_code == 200
+    assert count(book, Owner) == count(book, Unit) == 1  # nothing is kept by that key
+    assert "Rosalind Achterberg brings it" in page.text
+    assert ">The ramp sticks.</textarea>" in page.text
+    assert 'value="Otherworks"' in page.text
+    assert 'name="email" type="text" value="rosalind@example.com"' in page.text  # nothing was typed there
+    assert 'name="name" type="text" value="R. Achterberg"' in page.text
+    assert 'name="theirs-name" value="Rosalind Achterberg"' in page.text
+    assert "has this telephone" not in page.text
+    chosen = {"take-name": "name", "theirs-name": "Rosalind Achterberg", "email": "rosalind@example.com"}
+    taken = {**second, **chosen, **dict(HIDDEN.findall(page.text)), "submission": "three"}
+    assert wren.post("/intake/new", taken).status_code == 303
+    with reading(book) as session:
+        assert [owner.name for owner in session.exec(select(Owner))] == ["Rosalind Achterberg"]
+        assert [unit.owner_id for unit in session.exec(select(Unit))] == [1, 1]
+
+
+def test_no_key_for_an_owner_stands_on_a_form_that_asks_about_something_else(signed: Signed) -> None:
+    wren = signed("Wren")
+    wren.post("/intake/new", form())
+    answer = wren.post("/intake/new", form(name="", phone="555 0177 123", vin=""))
+    assert answer.status_code == 422
+    assert 'name="brings"' not in answer.text
+    assert wren.post("/intake/new", form(brings="99")).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("typed", "put", "beside"),
+    [
+        ({"name": "", "phone": "", "preferred": "phone"}, {"name", "phone", "preferred"}, set()),
+        ({"name": "R. A.", "phone": "(555) 555-0142"}, {"phone"}, {"name"}),
+        ({"name": "Rosalind  Achterberg", "phone": "555 0177 12"}, {"name"}, {"phone"}),
+        ({"preferred": "text"}, {"name"}, {"preferred"}),
+    ],
+)
+def test_the_books_text_goes_where_nothing_else_was_typed(
+    typed: dict[str, str], put: set[str], beside: set[str]
+) -> None:
+    row = Owner(created_at=now(), name="Rosalind Achterberg", phone="555 555 0142", preferred="email")
+    into, other = fields.of_owner(Texts(typed), row)
+    assert put <= into.keys()
+    assert other.keys() == beside
 
 
 def test_a_vin_that_another_unit_has_is_refused_beside_the_field(signed: Signed) -> None:
