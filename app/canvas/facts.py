@@ -25,7 +25,8 @@ from app.canvas.rules import (
     to_sew,
 )
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasRelease, CanvasSeam, OfOrder
-from app.ground import people
+from app.ground import people, receipts
+from app.ground.tables import Receipt
 from app.inspection.catalogue import Caution
 from app.inspection.facts import CANVAS_KIT, FindingLine, newest_catalogue
 from app.intake.facts import OrderHead, order_head
@@ -356,12 +357,20 @@ def _sources(session: Session, rows: Iterable[CanvasPiece]) -> Mapping[int, Sour
 
 def _source(session: Session, key: int, taken_at: datetime) -> Source:
     head = order_head(session, session.get_one(CanvasOrder, key).work_order_id)
-    before = (CanvasRelease.canvas_order_id == key, CanvasRelease.created_at <= taken_at)
-    released = select(CanvasRelease.created_at).where(*before)
-    newest = session.exec(released.order_by(col(CanvasRelease.id).desc()).limit(1)).first()
+    newest = _released_before(session, key, receipts.entry_at(session, taken_at))
     frame = (CanvasPart.canvas_order_id == key, CanvasPart.kind == Kind.FRAME)
     known = session.exec(select(CanvasPart.known).where(*frame)).one()
     return Source(key, canvas_number(key), head.number, head.made, newest, known.get("height", ""))
+
+
+def _released_before(session: Session, key: int, entry: int) -> datetime | None:
+    """When an order was released last before an act of the book, whatever the clock said; None if never."""
+    act = (col(Receipt.subject) == str(CanvasRelease.__tablename__)) & (
+        col(Receipt.subject_id) == col(CanvasRelease.id)
+    )
+    released = select(CanvasRelease.created_at).join(Receipt, act)
+    before = (CanvasRelease.canvas_order_id == key, col(Receipt.id) < entry)
+    return session.exec(released.where(*before).order_by(col(Receipt.id).desc()).limit(1)).first()
 
 
 def _draft(row: CanvasPiece, rows: Mapping[int, CanvasPiece]) -> Draft:

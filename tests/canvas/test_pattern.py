@@ -101,6 +101,18 @@ def test_pieces_come_as_they_were_typed_with_seams_mates_and_mirrors(book: Engin
     assert [it.finished for it in new.pieces] == [it.finished for it in old.pieces]
 
 
+@pytest.mark.parametrize("set_back", [timedelta(), timedelta(days=9)])
+def test_the_release_that_stood_is_told_by_the_book_and_not_by_the_clock(
+    book: Engine, set_back: timedelta
+) -> None:
+    source, key = earlier(book), by_pattern(book)
+    seen = loft.read(book, key).version
+    pattern.take_over(book, act(seen=seen, at=LATER - set_back), key, whole(book, source, "Front wall"))
+    told = loft.read(book, key).pieces[0].source
+    assert told is not None
+    assert told.released_at == NOON
+
+
 def test_the_earlier_order_stays_as_it_was_and_corrections_touch_the_new_one_alone(book: Engine) -> None:
     source = earlier(book)
     before = loft.read(book, source)
