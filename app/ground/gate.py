@@ -13,7 +13,7 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from app.ground import people
-from app.ground.acting import Act, new_key, now
+from app.ground.acting import Act, new_key, now, tapped_at
 from app.ground.book import reading
 from app.ground.forms import Sent, read_sent
 from app.ground.pages import Pages
@@ -181,8 +181,12 @@ async def sent(request: Request) -> Sent:
 Typed = Annotated[Sent, Depends(sent)]
 
 
-def acting(typed: Typed, who: Signed, book: Book) -> Act:
+WAITED = "x-waited"  # milliseconds; beside the form, since the same form sent again has waited longer
+
+
+def acting(request: Request, typed: Typed, who: Signed, book: Book) -> Act:
     """The act that a form asks for; 403 where its token was not given to this person."""
+    at = now()
     if not people.form_is_of(book, who, typed.get("token"), now()):
         raise HTTPException(403, "This form belongs to an earlier sign-in. Open the page anew.")
     return Act(
@@ -190,8 +194,9 @@ def acting(typed: Typed, who: Signed, book: Book) -> Act:
         sent=typed.hash,
         person=who.id,
         device=who.device,
-        at=now(),
+        at=at,
         seen=typed.revision,
+        tapped=tapped_at(request.headers.get(WAITED, ""), at),
     )
 
 

@@ -15,6 +15,7 @@ from app.ground.tables import Kept, Receipt, coming_entry
 from app.trade.problems import Problem, Refused
 
 FIRST = "0" * 64
+TAP = "tap"  # beside the rows of a receipt: when a tablet took it that could not send it at once
 SLACK = timedelta(minutes=1)  # by which a clock is set back over the network, and nobody minds
 SECRET = {"passphrase_hash", "cookie_hash", "form_token"}
 
@@ -81,7 +82,7 @@ def sign(session: Session, act: Act, verb: str, row: Kept, *others: SQLModel) ->
         subject_id=row.key,
         person_id=act.person or None,
         device=act.device,
-        stood=_stood([row, *others]),
+        stood=_stood([row, *others], act),
         before=head(session),
         hash="",
     )
@@ -91,8 +92,15 @@ def sign(session: Session, act: Act, verb: str, row: Kept, *others: SQLModel) ->
     return row.key
 
 
-def _stood(rows: list[SQLModel]) -> str:
+def tapped(receipt: Receipt) -> datetime | None:
+    """When a tablet took the act that it could send later only; None where it was sent at once."""
+    rows = json.loads(receipt.stood)
+    return next((datetime.fromisoformat(row["at"]) for row in rows if row["table"] == TAP), None)
+
+
+def _stood(rows: list[SQLModel], act: Act) -> str:
     shown = [{"table": str(row.__tablename__), **row.model_dump(mode="json", exclude=SECRET)} for row in rows]
+    shown += [{"table": TAP, "at": act.tapped.isoformat()}] if act.tapped else []
     return json.dumps(shown, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 

@@ -52,7 +52,10 @@ class Changed:
 
 @dataclass(frozen=True)
 class LastAct:
-    """One act of a person on a unit. `stands`: nobody has changed since what it left."""
+    """One act of a person on a unit. `stands`: nobody has changed since what it left.
+
+    `tapped`: when a tablet took it that could send it at `at` only; None where it was sent at once.
+    """
 
     id: int
     walk_id: int
@@ -62,6 +65,7 @@ class LastAct:
     safety: bool
     stands: bool
     taken_back: bool
+    tapped: datetime | None = None
 
     @property
     def back_at(self) -> str:
@@ -111,6 +115,7 @@ def _told(session: Session, order_id: int, receipt: Receipt) -> LastAct:
         safety=any(checks.check(row["check"]).safety for row in own),
         stands=_stands(session, receipt, own),
         taken_back=taken is not None,
+        tapped=receipts.tapped(receipt),
     )
 
 

@@ -6,6 +6,11 @@ export const MOST_BYTES = 100 * 1024 * 1024;
 export const DAY = 24 * 3600 * 1000;
 const MOST_FAULTS = 5; // a server that breaks on one entry must not hold up those behind it for ever
 
+/** How long an entry has waited, in whole milliseconds: the book tells by it when the tablet took the tap. */
+export function waited(entry, now) {
+  return String(Math.max(0, Math.round(now - entry.made)));
+}
+
 /** The entries that are not in the shop's book yet, in the order in which they were made. */
 export function unsent(entries) {
   return entries.filter((each) => each.state !== "saved").sort((one, other) => one.id - other.id);

@@ -1,5 +1,5 @@
 // Sends what waits in the outbox, in order, one at a time. An entry leaves only on an answer that it is kept.
-import { after, behind, kept, meaning, next, nextDue, old } from "./queue.js";
+import { after, behind, kept, meaning, next, nextDue, old, waited } from "./queue.js";
 import * as store from "./store.js";
 
 const LONGEST = 30000; // a send that hangs is given up and tried again; the submission key makes that harmless
@@ -107,7 +107,7 @@ async function tried(entry) {
 async function posted(entry) {
   try {
     const signal = AbortSignal.timeout(LONGEST);
-    const headers = { "HX-Request": "true", Accept: "text/html" };
+    const headers = { "HX-Request": "true", Accept: "text/html", "X-Waited": waited(entry, Date.now()) };
     const got = await fetch(entry.action, { method: "POST", body: form(entry), headers, signal });
     const { pathname } = new URL(got.url);
     const answer = {

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -14,7 +15,7 @@ from sqlalchemy import Engine
 from sqlmodel import col, select
 
 from app.ground import people, receipts, staff
-from app.ground.acting import Act, hash_of, new_key
+from app.ground.acting import Act, hash_of, new_key, tapped_at
 from app.ground.book import open_book, reading, writing
 from app.ground.migrating import migrate
 from app.ground.receipts import FIRST, Stale
@@ -42,6 +43,35 @@ def keep(book: Engine, it: Act, name: str = "Wrench") -> int:
             return made
         row = Instrument(created_at=it.at, name=name, kind="torque wrench")
         return receipts.sign(session, it, "keep instrument", row)
+
+
+@pytest.mark.parametrize(
+    ("waited", "minutes"),
+    [
+        ("1740000", 29),
+        ("60000", 1),
+        ("59999", None),  # sent at once
+        ("5184000001", None),  # over 60 days
+        ("", None),
+        ("-1", None),
+        ("soon", None),
+        ("\u0663", None),
+        ("9" * 30, None),
+    ],
+)
+def test_when_a_form_was_tapped_follows_from_how_long_it_waited(waited: str, minutes: int | None) -> None:
+    found = tapped_at(waited, NOON)
+    assert found == (None if minutes is None else NOON - timedelta(minutes=minutes))
+
+
+def test_a_receipt_tells_when_a_tablet_took_what_it_sent_later(book: Engine) -> None:
+    keep(book, replace(act(), tapped=NOON - timedelta(minutes=29)))
+    keep(book, act(), "Gauge")
+    later, at_once = chain(book)[-2:]
+    assert receipts.tapped(later) == NOON - timedelta(minutes=29)
+    assert later.created_at == NOON
+    assert receipts.tapped(at_once) is None
+    assert broken(book) == []
 
 
 def chain(book: Engine) -> list[Receipt]:

@@ -3,7 +3,7 @@
 import io
 import re
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -15,6 +15,9 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from app.ground.book import reading
+from app.ground.receipts import tapped as tapped_of
+from app.ground.tables import Receipt
+from app.ground.words import moment
 from app.inspection import facts, steps
 from app.inspection.steps import Seen
 from app.inspection.tables import Finding, Walk
@@ -622,3 +625,22 @@ def _tapped(book: Engine, signed: Signed) -> tuple[Browser, int]:
     if id(book) not in _tapping:
         _tapping[id(book)] = (signed("Toni"), begun(book))
     return _tapping[id(book)]
+
+
+def test_a_tap_that_was_sent_later_is_told_beside_the_act_and_the_same_form_sent_again_is_one(
+    book: Engine, walk: int, toni: Browser
+) -> None:
+    row = at(book, walk, "jk.tongue")
+    form = {"submission": "tapped", "revision": "0", "grade": "sound"}
+    for waited in ("7200000", "7260000"):  # two hours; the answer was lost, and it was sent again
+        toni.client.headers["X-Waited"] = waited
+        assert toni.post(f"/inspection/findings/{row.key}", form).status_code == 303
+    with reading(book) as session:
+        receipt = session.exec(select(Receipt).where(Receipt.submission == "tapped")).one()
+        order = session.get_one(Walk, walk).work_order_id
+    tapped = tapped_of(receipt)
+    assert tapped is not None
+    assert receipt.created_at - tapped == timedelta(hours=2)
+    assert at(book, walk, "jk.tongue").looked_at == receipt.created_at  # what decides is when the book has it
+    said = moment(tapped, "America/New_York")
+    assert f"Tapped {said}, sent later" in toni.get(f"/inspection/orders/{order}/acts").text

@@ -13,6 +13,11 @@ test("entries go in the order in which they were made, whatever order the store 
   assert.equal(queue.next([entry(2), entry(1), entry(3)], 3, 0).id, 1);
 });
 
+test("how long an entry waited is told in whole milliseconds, and never less than none", () => {
+  assert.equal(queue.waited(entry(1), 61000.4), "60000");
+  assert.equal(queue.waited(entry(1), 500), "0"); // the tablet's clock was set back
+});
+
 test("one that waits for its turn holds the rest", () => {
   assert.equal(queue.next([entry(1, { due: 500 }), entry(2)], 3, 499), undefined);
   assert.equal(queue.next([entry(1, { due: 500 }), entry(2)], 3, 500).id, 1);
