@@ -13,6 +13,7 @@ from app.trade.canvas.ways import Kit
 Depth = NDArray[np.int16]  # in shares of a step, FINE of them to one
 
 LET = 0.35  # steps: what pieces may overlap by on the grid, for between its places they would not
+LET_DRAWN = 0.2  # steps, where outlines are drawn on the grid and touch on it as they are
 FINE = 16  # whole numbers add up without a rest, and pass by twice as fast as fractions
 
 
@@ -37,11 +38,12 @@ class Table:
 class Depths:
     """The tables of each two ways of a kit, `step` apart in the unit of the kit.
 
+    `let`: what two pieces may overlap by as if they did not, in steps.
     `stacks`: for each way that lies, the depths of all ways that move.
     """
 
-    def __init__(self, kit: Kit, edges: Edges, step: float) -> None:
-        self.step = step
+    def __init__(self, kit: Kit, edges: Edges, step: float, let: float = LET) -> None:
+        self.step, self.let = step, let
         self._kit, self._edges = kit, edges
         every = range(len(kit.ways))
         half = {(one, two): self._table(one, two) for two in every for one in every[: two + 1]}
@@ -66,7 +68,7 @@ class Depths:
             inside = (far - np.multiply.outer(x, sides[:, 0]) - np.multiply.outer(y, sides[:, 1])).min(
                 axis=-1
             )
-            deepest = np.maximum(deepest, inside - LET)
+            deepest = np.maximum(deepest, inside - self.let)
         return np.ceil(deepest * FINE).astype(np.int16)
 
     def _steps(self, size: float) -> int:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from app.trade.canvas.depths import FINE, LET, Depth, Depths
+from app.trade.canvas.depths import FINE, Depth, Depths
 from app.trade.canvas.linear import Numbers, Places
 from app.trade.canvas.ways import Kit, Lying
 
@@ -37,7 +37,7 @@ class Pushing:
         self.restore((lying.way, *places))
 
     def _most(self, size: float, taken: Numbers) -> Places:
-        return np.maximum((size - taken) / self._depths.step + LET, 0).astype(int)
+        return np.maximum((size - taken) / self._depths.step + self._depths.let, 0).astype(int)
 
     def lying(self) -> Lying:
         """Where the copies lie now."""

@@ -1,8 +1,9 @@
 """The ways in which pieces may lie on the cloth, as the searches see them: in floats, grown by the gap."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import gcd
 
 import numpy as np
 import shapely
@@ -47,6 +48,13 @@ def _alike(one: Way, other: Way) -> bool:
     return bool(shapely.symmetric_difference(*shapes).area <= ALIKE * shapes[0].area)
 
 
+def common_measure(sizes: Iterable[Decimal]) -> Decimal:
+    """The largest length that all sizes are whole multiples of; 0 where all are 0 or there are none."""
+    each = [Decimal(0), *sizes]
+    finest = min(int(it.normalize().as_tuple().exponent) for it in each)
+    return Decimal(gcd(*(int(it.scaleb(-finest)) for it in each))).scaleb(finest)
+
+
 @dataclass(frozen=True)
 class Lying:
     """Where all copies lie: the way of each, and how far right and up the corner of its box is."""
@@ -77,6 +85,14 @@ class Kit:
         """The side of a square as large as the average piece."""
         areas = [float(piece.outline.area) for piece, _ in self.copies]
         return float(np.sqrt(np.mean(areas)))
+
+    @property
+    def drawn_on(self) -> Decimal:
+        """The largest length that all corners and the gap are whole multiples of: 1 where all are whole."""
+        pieces = {piece.mark: piece for piece, _ in self.copies}.values()
+        outlines = [it.turned(turn) for it in pieces for turn in turns_that_fit(self.strip, it)]
+        sizes = {size for each in outlines for it in each.corners for size in (it.x, it.y)}
+        return common_measure(sizes | {self.strip.gap})
 
     def lying(self, plan: CutPlan) -> Lying:
         """How the copies lie in a plan of all of them."""

@@ -8,7 +8,7 @@ import pytest
 from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import EITHER_END, ONE_WAY, QUARTERS, Strip, ToCut, Turns, unsound
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.ways import Kit, ways
+from app.trade.canvas.ways import Kit, common_measure, ways
 from tests.trade.canvas.published import NAMES, instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
 
@@ -84,3 +84,29 @@ def test_lying_goes_by_the_box_of_the_piece() -> None:
     strip = Strip(Decimal(150), gap=Decimal(6))
     plan, kit = first_plan(strip, [ToCut("S", SQUARE, 2)]), Kit(strip, [ToCut("S", SQUARE, 2)])
     assert np.sort(kit.lying(plan).right) == pytest.approx([0, 106], abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("sizes", "measure"),
+    [
+        (["6", "15"], "3"),
+        (["0.5", "1.25"], "0.25"),
+        (["200", "1000"], "200"),
+        (["0", "7"], "7"),
+        (["0"], "0"),
+        ([], "0"),
+    ],
+)
+def test_sizes_have_a_common_measure(sizes: list[str], measure: str) -> None:
+    assert common_measure(map(Decimal, sizes)) == Decimal(measure)
+
+
+def test_outlines_are_drawn_on_what_measures_all_their_corners_and_the_gap() -> None:
+    assert Kit(Strip(Decimal(300)), [ToCut("S", SQUARE), ToCut("O", OBLONG)]).drawn_on == 100
+    assert Kit(Strip(Decimal(300)), [ToCut("S", SQUARE), ToCut("F", FLAG)]).drawn_on == 20
+    assert Kit(Strip(Decimal(300), Decimal(5)), [ToCut("S", SQUARE), ToCut("O", OBLONG)]).drawn_on == 5
+
+
+def test_turned_askew_an_outline_is_drawn_on_no_grid() -> None:
+    askew = ToCut("O", OBLONG, warp_angle=Decimal(10))
+    assert Kit(Strip(Decimal(300)), [askew]).drawn_on < 1
