@@ -52,8 +52,8 @@ def squeezed(kit: Kit, first: Lying, seed: int, over: Callable[[], bool]) -> Lyi
 def depths_for(kit: Kit, edges: Edges) -> Depths:
     """On the grid that all outlines are drawn on, or a share of it, where that is about as fine as the usual.
 
-    On it pieces touch as they are, and less is let: fu, blaz1 and trousers came out 0.7 to 1.4 % shorter by
-    our own search alone, shapes1 and dagli no longer.
+    On it pieces touch as they are, and less is let: by our own search alone fu, blaz1 and trousers came out
+    0.7 to 1.4 % shorter, shapes1 with four seeds within 1.9 to 3.8 % where it had been within 4.8 to 7.7 %.
     """
     usual = kit.side / (FINE * len(kit.copies) ** 0.5)
     shares = _shares(float(kit.drawn_on) / usual)

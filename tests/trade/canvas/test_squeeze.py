@@ -66,7 +66,7 @@ def test_published_pieces_are_squeezed_sound(name: str) -> None:
 def test_few_steps_come_within_a_tenth_of_the_published_length(name: str) -> None:
     """By steps, not by a clock: the first plans are 18 and 14 percent over."""
     known = instance(name)
-    found = plan(known.strip, list(known.pieces), 4000)
+    found = plan(known.strip, list(known.pieces), 6000)
     assert known.over(found.length) < 10
 
 
@@ -107,7 +107,7 @@ def test_a_gap_is_kept_and_the_edges_of_the_cloth_are_used() -> None:
     assert found.length == pytest.approx(1420, rel=Decimal("1e-5"))  # by hand: 700, a gap of 20, 700
 
 
-@pytest.mark.parametrize(("name", "step"), [("fu", 1), ("shapes1", 0.5), ("blaz1", 1 / 3), ("trousers", 1)])
+@pytest.mark.parametrize(("name", "step"), [("fu", 1), ("shapes1", 1), ("blaz1", 1 / 3), ("trousers", 1)])
 def test_the_grid_is_the_one_that_outlines_are_drawn_on(name: str, step: float) -> None:
     known = instance(name)
     kit = Kit(known.strip, known.pieces)
