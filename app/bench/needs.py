@@ -3,7 +3,7 @@
 A line of an estimate names a stocked part by what kits call it, or by the part's own number at its front.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_UP
 
@@ -20,14 +20,17 @@ from app.ground.book import writing
 from app.ground.tables import Kept
 from app.intake.facts import OrderHead, order_head
 from app.parts.buying import order_parts
-from app.parts.facts import PartLine, catalogue, lines_of, newest, stocked_for
-from app.parts.ledger import coming_for, served
+from app.parts.facts import PartLine, for_shelf, lines_of, newest, stocked_for
+from app.parts.ledger import coming_for, held_by_part, held_for, served
 from app.parts.rules import Bought
-from app.parts.steps import hand_out, reserve_for
+from app.parts.steps import hand_out, put_back_on_shelf, reserve_for
 from app.parts.tables import Part
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import read_number
 from app.trade.totals import LineKind
+
+# Which stays are over is known to the handover, a later room: it puts its answer here.
+OVER: list[Callable[[Session], Collection[int]]] = []
 
 
 @dataclass(frozen=True)
@@ -54,23 +57,39 @@ class Need:
 
 
 @dataclass(frozen=True)
+class Idle:
+    """A part that is put aside for a work order, more of it than its open work needs; in hundredths."""
+
+    part: PartLine
+    held: int
+
+
+@dataclass(frozen=True)
 class OrderNeeds:
-    """What the consented work of one work order needs; `unknown`: parts that the shop does not stock."""
+    """What the consented work of one work order needs; `unknown`: parts that the shop does not stock.
+
+    `idle`: what is put aside and not needed for open work: it is finished, not agreed to, or the unit left.
+    """
 
     head: OrderHead
     needs: tuple[Need, ...]
     unknown: tuple[str, ...]
+    idle: tuple[Idle, ...] = ()
 
     @property
     def open(self) -> bool:
-        """Whether anything is still to be put aside, to come, or to be handed out."""
-        return any(need.missing or need.held or need.coming for need in self.needs)
+        """Whether anything is still to be put aside, to come, to be handed out, or to go back."""
+        return bool(self.idle) or any(need.missing or need.held or need.coming for need in self.needs)
 
 
 def needs_of(session: Session, order_id: int) -> OrderNeeds:
-    """What the consented, unfinished work of a work order needs; NoResultFound where there is none such."""
+    """What the consented, unfinished work of a work order needs; NoResultFound where there is none such.
+
+    A stay that is over needs nothing more.
+    """
     head = order_head(session, order_id)
-    lines = _lines(session, order_id)
+    over = any(order_id in each(session) for each in OVER)
+    lines = [] if over else _lines(session, order_id)
     named = _named(session, {line.what for line, _ in lines})
     known = [(line, title, named[line.what]) for line, title in lines if line.what in named]
     stands = _part_lines(session, {part for _, _, part in known})
@@ -78,9 +97,11 @@ def needs_of(session: Session, order_id: int) -> OrderNeeds:
     for line, title, part in known:
         _, before = wanted.get((line.work_id, part), ("", 0))
         wanted[line.work_id, part] = title, before + _hundredths(line.quantity)
+    needs = tuple(_served(session, order_id, wanted, stands))
     return OrderNeeds(
         head=head,
-        needs=tuple(_served(session, order_id, wanted, stands)),
+        needs=needs,
+        idle=tuple(_idle(session, order_id, needs)),
         unknown=tuple(dict.fromkeys(line.what for line, _ in lines if line.what not in named)),
     )
 
@@ -141,15 +162,19 @@ def _served(
         yield Need(work_id, title, stands[part_id], quantity, **have)
 
 
+def _idle(session: Session, order_id: int, needs: Sequence[Need]) -> Iterator[Idle]:
+    held = held_by_part(session, order_id)
+    for need in needs:
+        held[need.part.id] = held.get(need.part.id, 0) - min(need.held, max(need.wanted - need.out, 0))
+    beyond = {part: some for part, some in held.items() if some > 0}
+    stands = _part_lines(session, set(beyond))
+    yield from (Idle(stands[part], some) for part, some in beyond.items())
+
+
 def all_needs(session: Session) -> list[OrderNeeds]:
     """The work orders whose consented work still waits for parts, the oldest first."""
     keys = session.exec(select(Estimate.work_order_id).order_by(col(Estimate.work_order_id)))
     return [found for found in (needs_of(session, key) for key in keys) if found.open or found.unknown]
-
-
-def for_shelf(session: Session) -> list[PartLine]:
-    """The parts whose free and coming stock has fallen to the reorder point."""
-    return [line for line in catalogue(session) if line.wanted]
 
 
 def reserve_parts(book: Engine, act: Act, order_id: int) -> int:
@@ -175,9 +200,28 @@ def hand_out_parts(book: Engine, act: Act, order_id: int) -> int:
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
-        parts = dict.fromkeys(need.part.id for need in needs_of(session, order_id).needs)
+        order_head(session, order_id)
+        parts = held_by_part(session, order_id)
         rows = [row for part in parts for row in hand_out(session, act, part, order_id)]
         return _signed(session, act, "hand out parts", list(rows), "Nothing is put aside for this work order")
+
+
+def put_back_idle(book: Engine, act: Act, order_id: int) -> int:
+    """Free what is put aside for a work order beyond its open work; returns the key of the first movement.
+
+    Raises Refused where there is nothing of the kind, NoResultFound.
+    """
+    with writing(book) as session:
+        if (made := receipts.repeated(session, act)) is not None:
+            return made
+        found = needs_of(session, order_id)
+        works = {need.work_id for need in found.needs}
+        rows: list[SQLModel] = []
+        for idle in found.idle:
+            held = held_for(session, idle.part.id, order_id)
+            last = dict(sorted(held.items(), key=lambda tied: tied[0] in works))
+            rows += put_back_on_shelf(session, act, idle.part.id, order_id, last, idle.held)
+        return _signed(session, act, "put back parts", rows, "Everything that is put aside is needed")
 
 
 def order_what_is_missing(book: Engine, act: Act) -> int:

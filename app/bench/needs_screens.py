@@ -10,6 +10,7 @@ from app.ground.book import reading
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, WRITERS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
+from app.parts.facts import for_shelf
 from app.parts.screens import Key, found
 from app.trade.problems import Refused
 
@@ -35,7 +36,7 @@ def order_what_is_missing(typed: Typed, act: Acting, book: Book, page: Page) -> 
 
 def _needs(book: Engine, page: Pages, form: Filled, status: int = 200) -> Response:
     with reading(book) as session:
-        orders, shelf = needs.all_needs(session), needs.for_shelf(session)
+        orders, shelf = needs.all_needs(session), for_shelf(session)
     return page.show("bench/needs", status=status, orders=orders, shelf=shelf, form=form)
 
 
@@ -61,6 +62,12 @@ def reserve_parts(order_id: Key, typed: Typed, act: Acting, book: Book, page: Pa
 def hand_out_parts(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Hand out what is put aside."""
     return _do(book, page, order_id, typed, lambda: needs.hand_out_parts(book, act, order_id))
+
+
+@router.post("/bench/orders/{order_id}/parts/put-back", dependencies=[Depends(ANYONE)])
+def put_back_idle(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Free what is put aside and no open work needs."""
+    return _do(book, page, order_id, typed, lambda: needs.put_back_idle(book, act, order_id))
 
 
 def _do(book: Engine, page: Pages, order_id: int, typed: Sent, step: Callable[[], int]) -> Response:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlmodel import Session, select
 
+from app.bench.needs import OVER
 from app.ground import documents, people
 from app.ground.tables import Document
 from app.handover.after.facts import Follow, follow_of
@@ -155,3 +156,11 @@ def handover_row(session: Session, order_id: int, issue: int) -> Handover | None
 def told(row: Handover) -> Record:
     """What a handover says, from its snapshot alone."""
     return Record.model_validate(row.snapshot)
+
+
+def over(session: Session) -> frozenset[int]:
+    """Keys of the work orders whose unit was handed over, fit to tow or not."""
+    return frozenset(session.exec(select(Handover.work_order_id)))
+
+
+OVER.append(over)

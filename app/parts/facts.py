@@ -82,6 +82,13 @@ def catalogue(session: Session, find: str = "") -> list[PartLine]:
     return lines_of(session, session.exec(asked.limit(MOST_FOUND)))
 
 
+def for_shelf(session: Session) -> list[PartLine]:
+    """The parts whose free and coming stock has fallen to the reorder point, by bin and number."""
+    asked = select(Part).where(col(Part.active), Part.reorder_quantity > 0)
+    parts = session.exec(asked.order_by(col(Part.bin), col(Part.number)))
+    return [line for line in lines_of(session, parts) if line.wanted]
+
+
 def lines_of(session: Session, parts: Iterable[Part]) -> list[PartLine]:
     """List lines of some parts, in their order."""
     stands, on_the_way, settings = standings(session), coming(session), settings_of(session)

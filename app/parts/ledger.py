@@ -55,6 +55,13 @@ def held_for(session: Session, part_id: int, order_id: int) -> dict[Tie, int]:
     return {tie: held for tie, (held, _, _) in served(session, part_id, order_id).items() if held}
 
 
+def held_by_part(session: Session, order_id: int) -> dict[int, int]:
+    """What is put aside for a work order, by part, in hundredths; parts of which nothing is are left out."""
+    asked = select(Movement.part_id, func.sum(Movement.reserved)).where(Movement.work_order_id == order_id)
+    rows = session.exec(asked.group_by(col(Movement.part_id)).order_by(col(Movement.part_id)))
+    return {part: held for part, held in rows if held}
+
+
 def out_for(session: Session, part_id: int, order_id: int) -> dict[Tie, tuple[int, int]]:
     """What a work order has out of a part, with its value, by the work it serves."""
     return {tie: (out, value) for tie, (_, out, value) in served(session, part_id, order_id).items() if out}

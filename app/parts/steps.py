@@ -1,6 +1,6 @@
 """What is done in the parts room: suppliers and parts kept, stock moved, the shelf counted."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 
 from sqlalchemy import Engine
@@ -144,6 +144,16 @@ def hand_out(session: Session, act: Act, part_id: int, order_id: int) -> list[Mo
         return []
     moves = stock.issue(standing_of(session, part_id), held, sum(held.values()))
     return _added(session, written(act, part_id, moves, order_id))
+
+
+def put_back_on_shelf(
+    session: Session, act: Act, part_id: int, order_id: int, held: Mapping[Tie, int], quantity: int
+) -> list[Movement]:
+    """Rows that free some of what is held of a part for a work order, to be signed by the caller.
+
+    `held`: by the work it serves, in the order in which it is freed. Impossible beyond that.
+    """
+    return _added(session, written(act, part_id, stock.release(held, quantity), order_id))
 
 
 def _added(session: Session, rows: list[Movement]) -> list[Movement]:

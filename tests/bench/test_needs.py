@@ -2,17 +2,22 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from sqlalchemy import Engine
+from sqlmodel import select
 
 from app.bench import needs
+from app.bench import steps as jobs
 from app.bench.needs import OrderNeeds
+from app.bench.tables import Job
 from app.estimate import saying
 from app.estimate import steps as estimate
 from app.estimate.rules import Group, NewLine, NewWork
 from app.ground.book import reading
 from app.parts import orders
+from app.parts.facts import for_shelf
 from app.trade.problems import Refused
 from app.trade.totals import LineKind
 from tests.conftest import Browser, act
@@ -134,3 +139,74 @@ def test_the_pages_show_and_serve_what_is_needed(book: Engine, signed: Signed) -
     assert browser.get("/bench/orders/99/parts").status_code == 404
     assert browser.post("/bench/needs", {"submission": "order"}).status_code == 403
     assert signed("Wren").post("/bench/needs", {"submission": "order"}).status_code == 303
+
+
+def finished(book: Engine, order_id: int) -> None:
+    """The jobs of a work order, opened and finished."""
+    jobs.open_jobs(book, act(), order_id)
+    with reading(book) as session:
+        keys = list(session.exec(select(Job.id).where(Job.work_order_id == order_id)))
+    for key in keys:
+        assert key
+        jobs.finish_job(book, act(), key)
+
+
+def test_what_is_put_aside_when_the_job_is_finished_is_still_handed_out(book: Engine) -> None:
+    key = stocked(book, 6)
+    order_id = agreed(book)
+    needs.reserve_parts(book, act(), order_id)
+    finished(book, order_id)
+    found = needed(book, order_id)
+    assert ([(it.part.id, it.held) for it in found.idle], found.needs, found.open) == ([(key, 400)], (), True)
+    needs.hand_out_parts(book, act(), order_id)
+    assert stands(book, key) == (2, 0)
+    assert not needed(book, order_id).open
+
+
+def test_what_no_open_work_needs_goes_back_on_the_shelf(book: Engine, signed: Signed) -> None:
+    key = stocked(book, 6)
+    order_id = agreed(book)
+    needs.reserve_parts(book, act(), order_id)
+    browser, here = signed("Toni"), f"/bench/orders/{order_id}/parts"
+    refused = browser.post(f"{here}/put-back", {"submission": "early"})
+    assert (refused.status_code, stands(book, key)) == (422, (6, 4))
+    finished(book, order_id)
+    assert "not needed for open work" in browser.get("/bench/needs").text
+    assert "not needed for open work" in browser.get(here).text
+    assert browser.post(f"{here}/put-back", {"submission": "back"}).status_code == 303
+    assert stands(book, key) == (6, 0)
+    assert "No consented work waits for a part" in browser.get("/bench/needs").text
+
+
+def test_what_a_changed_line_needs_no_more_is_idle(book: Engine) -> None:
+    """Four were put aside; two are enough since the line was changed."""
+    stocked(book, 6)
+    order_id = agreed(book, lines=(LINE,))
+    needs.reserve_parts(book, act(), order_id)
+    found = ledger(book, order_id)
+    line = found.works[0].lines[0].id
+    estimate.change_line(book, act(seen=found.guard), order_id, line, replace(LINE, quantity="2"))
+    assert [it.held for it in needed(book, order_id).idle] == [200]
+    needs.put_back_idle(book, act(), order_id)
+    assert figures(book, order_id) == (2, 2, 0, 0, 0)
+
+
+def test_nothing_more_is_bought_for_a_unit_that_left(book: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the handover says of stays that are over: its own test is in tests/handover."""
+    stocked(book, 3, supplier_id=supplier(book), reorder_quantity=0, reorder_at=0)
+    order_id = agreed(book)
+    needs.reserve_parts(book, act(), order_id)
+    monkeypatch.setattr(needs, "OVER", [lambda _: {order_id}])
+    found = needed(book, order_id)
+    assert ([it.held for it in found.idle], found.needs) == ([300], ())
+    with pytest.raises(Refused, match="Nothing is missing"):
+        needs.order_what_is_missing(book, act())
+
+
+def test_the_shelf_is_asked_for_every_part_however_many_there_are(book: Engine) -> None:
+    """The catalogue shows its first 300; what has run out may stand behind them."""
+    for n in range(301):
+        part(book, number=f"A-{n}", bin="A-01", reorder_at=0, reorder_quantity=0)
+    part(book, number="LAST", bin="Z-01")
+    with reading(book) as session:
+        assert [line.number for line in for_shelf(session)] == ["LAST"]

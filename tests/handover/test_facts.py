@@ -9,6 +9,7 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import select
 
 from app.bench import steps as bench
+from app.bench.needs import OVER
 from app.bench.tables import Job
 from app.estimate import steps as estimate
 from app.estimate.facts import ledger
@@ -339,3 +340,13 @@ def test_the_depth_of_a_unit_without_a_walk_is_not_known(book: Engine) -> None:
         session.flush()
         page = facts.handover_of(session, made.order)
     assert page.in_the_way[0].says == "The walk-round is not ended"
+
+
+def test_a_stay_is_over_for_the_parts_room_once_its_unit_left(book: Engine) -> None:
+    made = stay(book, [*SOUND, NUTS])
+    with reading(book) as session:
+        assert facts.over(session) == frozenset()
+    made.hand_over(carried())
+    with reading(book) as session:
+        assert facts.over(session) == {made.order}
+    assert facts.over in OVER
