@@ -338,11 +338,16 @@ def read_terms(typed: Typed) -> TermsSaid:
         currency_code=_letters(read, "currency_code", 3, "three letters of ISO 4217, such as USD"),
         tax_number=read.text("tax_number", most=40),
         register_number=read.text("register_number", most=40),
-        due_days=read.whole("due_days", most=120, required="The days are missing") or 0,
+        due_days=_due_days(read),
         note=read.text("note", most=400),
     )
     read.done()
     return said
+
+
+def _due_days(read: Reader) -> int:
+    missing = "The days are missing"
+    return read.whole("due_days", most=120, required=missing, what="whole days", such_as="14") or 0
 
 
 def _letters(read: Reader, field: str, count: int, accepts: str) -> str:

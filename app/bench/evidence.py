@@ -18,7 +18,6 @@ from app.bench.rules import (
     Proof,
     Stood,
     asked_of,
-    label_of,
     lacking,
     stands,
 )
@@ -29,6 +28,7 @@ from app.ground.shop import settings_of
 from app.ground.tables import Instrument, Receipt
 from app.inspection.catalogue import Kit
 from app.inspection.facts import catalogue_of, newest_catalogue
+from app.inspection.places import label_of
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.inspection.unit import shape_of
 from app.intake.facts import unit_of

@@ -12,7 +12,7 @@ from app.bench import evidence, rules
 from app.bench.evidence import Cleared
 from app.bench.floor.rules import pause_said
 from app.bench.kinds import Context, instruments_said, record_kinds, title_of
-from app.bench.rules import Asked, label_of, why_not_agreed
+from app.bench.rules import Asked, why_not_agreed
 from app.bench.tables import BenchRecord, Job
 from app.estimate.facts import CLEARED, OwnersWord, owners_words, priced_findings
 from app.estimate.tables import Work
@@ -21,6 +21,7 @@ from app.ground.series import order_number
 from app.ground.tables import Instrument
 from app.inspection.catalogue import Caution
 from app.inspection.facts import FindingLine, findings_of, newest_catalogue, walks_of
+from app.inspection.places import label_of
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.intake.tables import WorkOrder
 from app.trade.figure import HEAVIEST_FIRST, Grade

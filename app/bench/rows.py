@@ -23,7 +23,7 @@ from app.bench.kinds import (
 )
 from app.trade.figure import Verdict, Worked
 from app.trade.problems import Impossible, Refused
-from app.trade.quantity import UNITS, Quantity, alike, read_number, with_unit
+from app.trade.quantity import UNITS, Quantity, alike, with_unit
 from app.trade.typed import Reader, Typed
 
 
@@ -31,11 +31,11 @@ from app.trade.typed import Reader, Typed
 class Row:
     """One row: field, label, unit, what to reach in words, and what is taken.
 
-    `options`: (value, word) pairs of a choice; `text`: words instead of a number. `least`, `most`: what is
-    refused beyond; `usual`: what is asked about beyond. `required`: what to say where it is empty.
-    `head`: a heading that stands before this row and those after it. `tested`: the pressure of a test, which
-    a pointer's scale has to fit. `stays`: what is mostly the same in each record of the kind on one stay, so
-    that it is typed once.
+    `options`: (value, word) pairs of a choice; `text`: words instead of a number; `whole`: a count, which has
+    a `most`. `least`, `most`: what is refused beyond; `usual`: what is asked about beyond. `required`: what
+    to say where it is empty. `head`: a heading that stands before this row and those after it. `tested`: the
+    pressure of a test, which a pointer's scale has to fit. `stays`: what is mostly the same in each record of
+    the kind on one stay, so that it is typed once.
     """
 
     name: str
@@ -47,6 +47,7 @@ class Row:
     usual: tuple[str, ...] = ()
     options: tuple[tuple[str, str], ...] = ()
     text: bool = False
+    whole: bool = False
     required: str = ""
     start: str = ""
     head: str = ""
@@ -113,17 +114,6 @@ def judged(figures: Sequence[Worked[object]], seen: Sequence[Verdict]) -> Judged
     """The heaviest of all verdicts; there is at least one."""
     verdicts = [each.verdict for each in figures if each.verdict]
     return Judged(heaviest_of([*verdicts, *seen]), tuple(figures))
-
-
-def check_whole(form: Reader, names: Sequence[str]) -> None:
-    """Counts are whole numbers."""
-    for name in names:
-        try:
-            found = read_number(form.raw(name) or "0")
-        except Impossible:
-            continue  # said already where the number was read
-        if found != found.to_integral_value():
-            form.wrong(name, "This is not a count", "a whole number, such as 4")
 
 
 Shape = TypeVar("Shape", bound=Flat)
@@ -263,6 +253,8 @@ def _read_row(form: Reader, row: Row, tools: Sequence[Tool]) -> Doubt | None:
         _read_choice(form, row)
     elif row.text:
         form.text(row.name, required=row.required, most=400)
+    elif row.whole:
+        form.whole(row.name, least=int(row.least), most=int(row.most), required=row.required)
     else:
         form.number(
             row.name,

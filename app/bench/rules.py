@@ -10,7 +10,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Protocol, TypeVar
 
-from app.inspection.places import OF_WORD, Place, UnitShape
+from app.inspection.places import CORNERS, OF_WORD, Place, UnitShape, label_of
 from app.trade.figure import Grade
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import UNITS, read_number
@@ -20,7 +20,6 @@ SHORTEST_REASON = 10
 REASON_ACCEPTS = "why, in a sentence that the owner may read"
 SHOWN_BY = "a finished job with its records, a second look by another person, or a lead's reason"
 ON_THE_JOB = "the same done on the page of the job, which is linked here"
-CORNERS = ("wheel", "tire", "hub")
 WHOLE_UNIT = Place("unit", "Whole unit", 0)
 
 
@@ -83,16 +82,6 @@ def _touches(where: str, place: str) -> bool:
 
 def _axled(parts: Sequence[str]) -> bool:
     return parts[0] in (*CORNERS, "axle")
-
-
-def label_of(place: str) -> str:
-    """A place in words, from its key alone: `wheel-1-left` is the left wheel of axle 1."""
-    parts = place.split("-")
-    if parts[0] in CORNERS and len(parts) > 2:
-        row = f"{parts[3]} " if len(parts) > 3 else ""
-        return f"{parts[2].capitalize()} {row}{parts[0]}, axle {parts[1]}"
-    words = place.replace("-", " ").strip()
-    return "Whole unit" if words in ("", "unit") else words.capitalize()
 
 
 # Whether a job is proved

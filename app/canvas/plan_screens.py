@@ -131,7 +131,7 @@ def search_state(search_id: Key, book: Book, page: Page) -> Response:
 
 def _seconds(typed: Sent) -> int:
     read = Reader(typed)
-    seconds = read.whole("seconds", required="Say how long to search")
+    seconds = read.whole("seconds", required="Say how long to search", what="whole seconds")
     if seconds is not None and seconds not in SECONDS:
         read.wrong("seconds", f"{seconds} is not one of the choices", "5, 20 or 60 seconds")
     read.done()

@@ -45,7 +45,7 @@ from app.ground.photo_marks import keep_marks
 from app.ground.press import NotPrinted, Press
 from app.ground.settings import Settings, folder
 from app.ground.shop import shop_of
-from app.ground.shop_form import read_shop
+from app.ground.shop_form import read_opening
 from app.handover import steps as handover
 from app.handover.after import steps as after
 from app.handover.after.facts import visit_context, wheels_of
@@ -127,9 +127,9 @@ class Play:
         """The shop, its people, its instruments, its catalogue."""
         at = self.today - timedelta(days=400)
         first, *others = scenario["person"]
-        shop = read_shop(Texts(scenario["shop"]), at)
         phrase = scenario["passphrase"]
-        lead = NewPerson(first["name"], Role.LEAD, phrase)
+        account = {"name": first["name"], "passphrase": phrase, "again": phrase}
+        shop, lead = read_opening(Texts(scenario["shop"] | account), at)
         self.people["lead"] = people.open_shop(self.book, self.act("", at), shop, lead)
         for each in others:
             new = NewPerson(each["name"], Role(each["role"]), phrase)

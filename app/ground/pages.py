@@ -13,6 +13,7 @@ from markupsafe import Markup
 from app.ground import sheets
 from app.ground.acting import new_key, now
 from app.ground.album_rows import album_rows
+from app.ground.named import named
 from app.ground.people import Who
 from app.ground.settings import folder
 from app.ground.words import begun, local, moment, money
@@ -105,7 +106,7 @@ class Pages:
         room, _, name = page.rpartition("/")
         part = f"{room}/_{name}.html"
         chosen = part if self.part and _exists(part) else f"{page}.html"
-        return HTMLResponse(fill(chosen, self.facts(facts)), status)
+        return HTMLResponse(named(fill(chosen, self.facts(facts))), status)
 
     def go(self, where: str) -> Response:
         """On to another page, after something was saved (303)."""

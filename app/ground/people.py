@@ -3,7 +3,7 @@
 import hashlib
 import hmac
 import secrets
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -61,15 +61,20 @@ class NewPerson:
     passphrase: str
 
 
-def read_person(typed: Typed, *, first: bool = False) -> NewPerson:
-    """The person that stands in a form; raises Refused with every problem. The first one is a lead."""
+def read_person(typed: Typed, taken: Collection[str] = ()) -> NewPerson:
+    """The person that stands in a form; raises Refused with every problem. `taken`: names with an account."""
     read = Reader(typed)
-    name = read.text("name", required="Your name is missing", most=60)
-    role = Role.LEAD if first else read.choice("role", Role, required=NO_ROLE)
-    passphrase = read_passphrase(read)
+    role = read.choice("role", Role, required=NO_ROLE)
+    person = person_in(read, role or Role.TECHNICIAN)
+    if person.name in taken:
+        read.problems.append(_taken(person.name))
     read.done()
-    assert role is not None
-    return NewPerson(name, role, passphrase)
+    return person
+
+
+def person_in(read: Reader, role: Role) -> NewPerson:
+    """The person of that role in a form of which more is read; problems go to the reader."""
+    return NewPerson(read.text("name", required="The name is missing", most=60), role, read_passphrase(read))
 
 
 def read_role(typed: Typed) -> Role:
@@ -124,8 +129,12 @@ def add_person(book: Engine, act: Act, person: NewPerson) -> int:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         if session.exec(select(Person.id).where(Person.name == person.name)).first() is not None:
-            raise Refused([Problem("name", f"{person.name} has an account already", "another name")])
+            raise Refused([_taken(person.name)])
         return receipts.sign(session, act, "add person", _row(person, act.at))
+
+
+def _taken(name: str) -> Problem:
+    return Problem("name", f"{name} has an account already", "another name")
 
 
 def _row(person: NewPerson, at: datetime) -> Person:
@@ -269,6 +278,11 @@ def form_is_of(book: Engine, who: Who, token: str, at: datetime) -> bool:
     with reading(book) as session:
         earlier = session.exec(select(SignIn.form_token).where(*mine)).all()
     return any(same(token, each) for each in earlier)
+
+
+def known(session: Session) -> set[str]:
+    """Names that have an account, of people who left too."""
+    return set(session.exec(select(Person.name)))
 
 
 def names(session: Session) -> Mapping[int, str]:

@@ -5,7 +5,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Query, Request, Response
 from sqlmodel import select
 
-from app.ground import people, staff
+from app.ground import people, receipts, staff
 from app.ground.acting import Act, new_key, now
 from app.ground.book import reading
 from app.ground.carrying import carried
@@ -16,7 +16,7 @@ from app.ground.pages import Pages
 from app.ground.people import Role
 from app.ground.receipts import Stale
 from app.ground.settings import Settings
-from app.ground.shop_form import read_shop
+from app.ground.shop_form import read_opening
 from app.ground.tables import Person
 from app.trade.problems import Refused
 from app.trade.typed import Reader
@@ -36,8 +36,7 @@ def first_account(book: Book, page: Page) -> Response:
 def keep_first_account(typed: Typed, book: Book, page: Page, settings: Set, request: Request) -> Response:
     """Makes the shop and its first account, once."""
     try:
-        shop = read_shop(typed, now())
-        person = people.read_person(typed, first=True)
+        shop, person = read_opening(typed, now())
         act = Act(typed.get("submission")[:64] or new_key(), typed.hash, 0, now())
         people.open_shop(book, act, shop, person)
     except Refused as refused:
@@ -107,10 +106,16 @@ def people_page(book: Book, page: Page) -> Response:
 def add_person(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Keeps a new person of the shop with a first passphrase."""
     try:
-        people.add_person(book, act, people.read_person(typed))
+        people.add_person(book, act, people.read_person(typed, _taken(book, act)))
     except Refused as refused:
         return _people(book, page, again(typed, refused.problems), 422)
     return page.go("/people")
+
+
+def _taken(book: Book, act: Act) -> set[str]:
+    """Names that have an account; none for an act that is only repeated."""
+    with reading(book) as session:
+        return set() if receipts.repeated(session, act) is not None else people.known(session)
 
 
 def _people(book: Book, page: Pages, form: Filled, status: int = 200) -> Response:
@@ -129,7 +134,7 @@ def own_passphrase(page: Page) -> Response:
 def change_passphrase(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Changes the own passphrase, and ends the person's other sessions."""
     try:
-        staff.change_passphrase(book, act, typed.get("old"), _new_passphrase(typed))
+        staff.change_passphrase(book, act, typed.get("old"), _new_passphrase(typed, old=True))
     except Refused as refused:
         return page.show("ground/passphrase", status=422, form=again(typed, refused.problems))
     return page.go("/people/sign-in")
@@ -199,8 +204,11 @@ def give_passphrase(person_id: int, typed: Typed, act: Acting, book: Book, page:
     return page.go(f"/people/{person_id}")
 
 
-def _new_passphrase(typed: Sent) -> str:
+def _new_passphrase(typed: Sent, *, old: bool = False) -> str:
+    """The new passphrase of a form; `old`: whether the form asks for the one of before as well."""
     read = Reader(typed)
+    if old and not typed.get("old"):
+        read.wrong("old", "Your passphrase of now is missing", "that one")
     passphrase = people.read_passphrase(read)
     read.done()
     return passphrase

@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 from zoneinfo import available_timezones
 
+from app.ground.people import NewPerson, Role, person_in
 from app.ground.shop import ShopSaid, ShopSettings
 from app.ground.tables import Shop
 from app.trade.fasteners import read_retorques
@@ -57,10 +58,17 @@ class WeightUnit(StrEnum):
     GRAMS = "g"
 
 
-def read_shop(typed: Typed, at: datetime) -> Shop:
-    """A new shop as its first form has it; raises Refused with every problem."""
+def read_opening(typed: Typed, at: datetime) -> tuple[Shop, NewPerson]:
+    """A new shop with its first account, a lead's, as one form has both; raises Refused with all problems."""
     read = Reader(typed)
-    shop = Shop(
+    found = shop_in(read, at), person_in(read, Role.LEAD)
+    read.done()
+    return found
+
+
+def shop_in(read: Reader, at: datetime) -> Shop:
+    """A new shop in a form of which more is read; problems go to the reader."""
+    return Shop(
         created_at=at,
         name=_name(read),
         address=read.text("address", most=160),
@@ -69,8 +77,6 @@ def read_shop(typed: Typed, at: datetime) -> Shop:
         zone=_zone(read),
         paper=_sheet(read),
     )
-    read.done()
-    return shop
 
 
 def read_shop_said(typed: Typed) -> ShopSaid:
@@ -199,7 +205,9 @@ def _tenths(read: Reader) -> int:
 
 
 def _days(read: Reader) -> int:
-    found = read.whole("valid_days", least=1, most=365, required="The days are missing")
+    found = read.whole(
+        "valid_days", least=1, most=365, required="The days are missing", what="whole days", such_as="30"
+    )
     if found and not 7 <= found <= 90:
         read.ask("valid_days", f"{found} days is unusual", "usually 7 to 90 days")
     return found or 0
@@ -207,7 +215,10 @@ def _days(read: Reader) -> int:
 
 def _ages(read: Reader) -> tuple[int, int, int]:
     """Years of watch, needs work, do not tow; they have to rise, and an old limit is asked about once."""
-    found = [read.whole(name, least=1, most=30, required="The years are missing") for name in AGES]
+    found = [
+        read.whole(name, least=1, most=30, required="The years are missing", what="whole years")
+        for name in AGES
+    ]
     watch, needs, dnt = (each or 0 for each in found)
     if all(found):
         _rising(read, watch, needs, dnt)

@@ -11,7 +11,7 @@ from itertools import accumulate
 from app.handover.record import Duty, Record, Stopping, WorkDone
 
 STOPS, ROWS, LEAST = 5, 6, 2  # rows at most: more black ones would wet the sheet; rows at least
-SHORTENED = 2  # lines that a stop takes on the front at most
+SHORTENED, CUT = 2, " …"  # lines that a stop takes on the front at most; how one that is cut ends
 PAGE, BANNER = 239, 7  # less its margins, with a few to spare; the statement on a page not fit
 SHOP, TAG, ASK = 9.4, 13, 6.7  # the shop's line, the tag's edge, a question's rule and blank
 YES, NO = 13.7, 21.7
@@ -24,8 +24,9 @@ SAYS, STOP, DUTY, WORK, RESULT, UNIT, NAME = 70, 40, 50, 42, 29, 24, 28  # lette
 class Front:
     """The rows of the front, and what goes on behind it.
 
-    `more_stops`: those that have no row on the front or are shortened there. `to_do_behind`: there is no room
-    for what the owner must do, `done_behind`: none for what was done and what it cost: page 2 tells it.
+    `stops`: shortened to the lines that they have. `more_stops`: those that have no row on the front or are
+    shortened there, in full; nothing that stands there whole. `to_do_behind`: there is no room for what the
+    owner must do, `done_behind`: none for what was done and what it cost: page 2 tells it.
     """
 
     stops: tuple[Stopping, ...]
@@ -49,7 +50,7 @@ def front_of(record: Record) -> Front:
     shown = len(duties) if least > room else _fitting(duties, room - kept)
     done = ROWS if done_behind else _fitting(works, room - rest - sum(duties[:shown]))
     return Front(
-        stops=record.stops[:STOPS],
+        stops=tuple(map(_shortened, record.stops[:STOPS])),
         more_stops=tuple(_more(record.stops)),
         duties=record.duties[:shown],
         more_duties=record.duties[shown:],
@@ -61,7 +62,15 @@ def front_of(record: Record) -> Front:
 
 
 def _more(stops: Sequence[Stopping]) -> Iterable[Stopping]:
-    return (it for nth, it in enumerate(stops) if nth >= STOPS or _lines(it.says, STOP) > SHORTENED)
+    return (it for nth, it in enumerate(stops) if nth >= STOPS or _shortened(it) != it)
+
+
+def _shortened(stop: Stopping) -> Stopping:
+    """A stop as the front has room for it: whole, or cut after a word."""
+    if _lines(stop.says, STOP) <= SHORTENED:
+        return stop
+    room = stop.says[: STOP * SHORTENED - len(CUT)]
+    return stop.model_copy(update={"says": (room.rpartition(" ")[0] or room) + CUT})
 
 
 def _head(record: Record) -> float:

@@ -397,11 +397,14 @@ class Leaving:
         return str(Leaves.TOWED) if self.leaves is Leaves.TOWED else f"carried: {self.carrier}"
 
 
-def read_leaving(typed: Typed, asked: Sequence[int] = (), *, tires: bool = False) -> Leaving:
+def read_leaving(
+    typed: Typed, asked: Sequence[int] = (), unseen: Sequence[str] = (), *, tires: bool = False
+) -> Leaving:
     """How the unit leaves, as the form says; raises Refused with every problem.
 
-    `asked`: keys of the findings beside which the form asks for initials, in `initials-<finding>`. `tires`:
-    whether tires were fitted, so that their registration is asked for.
+    `asked`: keys of the findings beside which the form asks for initials, in `initials-<finding>`. `unseen`:
+    must-see parts not looked at, for which it asks a reason. `tires`: whether tires were fitted, so that
+    their registration is asked for.
     """
     read = Reader(typed)
     leaves = read.choice("leaves", Leaves, required="How it leaves is missing")
@@ -411,6 +414,7 @@ def read_leaving(typed: Typed, asked: Sequence[int] = (), *, tires: bool = False
         read.wrong("carrier", "Who carries it, and on what, is missing", "such as flatbed, plate TR 40 17")
     initials = {key: text for key in asked if (text := read.text(f"initials-{key}", most=12))}
     reason = read.text("unseen_reason", most=200)
+    read.problems += _unexplained(unseen, reason)
     registered = _registered(read) if tires else None
     signature = _signature(read)
     read.done()
@@ -448,11 +452,16 @@ def check_leaving(leaving: Leaving, found: Fitness, bench: Bench, unseen: Sequen
         Problem("leaves", stop.says, "put right first, or carried away as not fit to tow")
         for stop in in_the_way(leaving.leaves, found, bench)
     ]
-    if unseen and not leaving.unseen_reason:
-        says = f"Why it was not looked at is missing: {listed(unseen)}"
-        problems.append(Problem("unseen_reason", says, "a reason, such as wet roof, stuck drum"))
+    problems += _unexplained(unseen, leaving.unseen_reason)
     if problems:
         raise Refused(problems)
+
+
+def _unexplained(unseen: Sequence[str], reason: str) -> list[Problem]:
+    if not unseen or reason:
+        return []
+    says = f"Why it was not looked at is missing: {listed(unseen)}"
+    return [Problem("unseen_reason", says, "a reason, such as wet roof, stuck drum")]
 
 
 def listed(names: Sequence[str], most: int = 3) -> str:

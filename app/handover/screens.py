@@ -124,7 +124,9 @@ def hand_over(order_id: int, typed: Typed, act: Acting, request: Request, book: 
         it = facts.handover_of(session, order_id)
     try:
         asked = [thing.finding_id for thing in it.initialled]
-        made = steps.hand_over(book, act, order_id, rules.read_leaving(typed, asked, tires=it.tires))
+        unseen = it.unseen if typed.has("unseen_reason") else ()
+        said = rules.read_leaving(typed, asked, unseen, tires=it.tires)
+        made = steps.hand_over(book, act, order_id, said)
     except Refused as refused:
         return _show(book, page, order_id, leaving=again(typed, refused.problems), status=422)
     except Stale as stale:

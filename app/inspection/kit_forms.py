@@ -192,7 +192,7 @@ def _named(read: Reader, field: str, example: str = "a name such as: Grease seal
 def _of(read: Reader, field: str, known: dict[str, str]) -> str:
     found = read.raw(field) or next(iter(known))
     if found not in known:
-        read.wrong(field, f"{found[:20]} is not one of the choices", f"one of: {', '.join(known)}")
+        read.wrong(field, f"{found[:20]} is not one of the choices", f"one of: {', '.join(known.values())}")
     return found
 
 

@@ -28,6 +28,7 @@ SIDE_WORDS = {"left": "road side", "right": "curb side"}
 STATION_OF_SIDE = {"left": ROAD, "right": CURB}
 MOST_AXLES = 4
 UNKNOWN = "unknown"
+CORNERS = ("wheel", "tire", "hub")
 
 
 @dataclass(frozen=True)
@@ -101,7 +102,7 @@ def _corners(shape: UnitShape, word: str, rows: tuple[str, ...] = ("",)) -> list
     ]
 
 
-def _corner_label(word: str, side: str, axle: int, row: str) -> str:
+def _corner_label(word: str, side: str, axle: int | str, row: str) -> str:
     return f"{side.capitalize()} {row and row + ' '}{word}, axle {axle}"
 
 
@@ -201,6 +202,22 @@ OF_WORD: dict[str, Callable[[UnitShape], list[Place]]] = {
 }
 
 
+SPOKEN = {
+    place.key: place.label
+    for place in (UNIT, SPARE, *SIDES, *(lamp for group in LAMP_PLACES for lamp in _lamps(group)))
+} | {"exit-main": "Main exit", "appliance-unnamed": "Make not recorded"}
+
+
+def label_of(place: str) -> str:
+    """A place as people say it, from its key alone: `wheel-1-left` is `Left wheel, axle 1`."""
+    word, *rest = place.split("-")
+    if word in CORNERS and len(rest) > 1:
+        return _corner_label(word, rest[1], rest[0], "".join(rest[2:]))
+    turned = {"cylinder": ("gas", word, *rest), "tank": (*rest, word), "appliance": tuple(rest)}
+    words = " ".join(turned.get(word, (word, *rest))).strip().capitalize()
+    return SPOKEN.get(place) or words or UNIT.label
+
+
 def places_for(check: Check, shape: UnitShape) -> list[Place]:
     """The places of a unit where a check is made; none where the unit has no such thing.
 
@@ -251,7 +268,7 @@ def walk_order(catalogue: Catalogue, shape: UnitShape, depth: str) -> list[tuple
 
 def _corner(place: Place) -> tuple[str, ...]:
     parts = place.key.split("-")
-    return tuple(parts[1:3]) if parts[0] in ("wheel", "tire", "hub") else ()
+    return tuple(parts[1:3]) if parts[0] in CORNERS else ()
 
 
 def _met_order(pairs: list[tuple[Check, Place]]) -> dict[tuple[tuple[str, ...], str], tuple[int, int]]:

@@ -112,7 +112,7 @@ class Field:
 
 
 def _number(field: Field) -> Quantity:
-    found = Quantity(field.text, field.unit)
+    found = _quantity(field)
     number = in_unit(found, field.measure.unit)
     low, high = field.measure.least, field.measure.most
     if (low is not None and number < low) or (high is not None and number > high):
@@ -120,6 +120,15 @@ def _number(field: Field) -> Quantity:
     if field.unit == "count" and number != number.to_integral_value():
         raise Impossible(f"{found} cannot be counted", accepted(field.measure))
     return found
+
+
+def _quantity(field: Field) -> Quantity:
+    try:
+        return Quantity(field.text, field.unit)
+    except Impossible as impossible:
+        if field.unit != "count":
+            raise
+        raise Impossible(impossible.says, accepted(field.measure)) from None
 
 
 def accepted(measure: Measure, unit: str = "") -> str:

@@ -284,8 +284,11 @@ def _dissent_problems(judgement: Judgement, choice: Choice) -> Iterator[Problem]
     if judgement.floor and chosen > weight(*judgement.floor):
         says = f"{judgement.floor_source} sets this limit: only a new reading makes it lighter"
         yield Problem("grade", says, f"{_grade_words(*judgement.floor)}, or a new reading")
+        return  # neither reason nor second person would help
     if judgement.safety and judgement.missing and choice.grade in (Grade.SOUND, Grade.WATCH):
         yield Problem("grade", "Unseen is not sound", f"first the reading: {', '.join(judgement.missing)}")
+        if judgement.grade is Grade.UNSEEN:
+            return  # nothing else stands against it: no reason takes the place of the reading
     yield from _evidence_problems(judgement, choice)
 
 

@@ -38,7 +38,7 @@ def read_seen(typed: Sent, check: Check, phrases: Sequence[str] = ()) -> Seen:
         grade=read.choice("grade" if typed.has("grade") else "chosen", Grade) if _choosing(typed) else None,
         by=read.choice("by", By),
         until=read.day("until"),
-        until_miles=read.whole("until_miles", least=1, most=MOST_MILES),
+        until_miles=read.whole("until_miles", least=1, most=MOST_MILES, what="whole miles", such_as="500"),
         reason=_with_phrases(read.text("reason"), typed.all("reason-phrase"), check, phrases),
         note=_with_phrases(read.text("note", most=1000, lines=True), typed.all("phrase"), check, phrases),
         fitted=not read.yes("absent"),

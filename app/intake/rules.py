@@ -202,7 +202,7 @@ def _reachable(read: Reader, owner: OwnerSaid) -> None:
 
 def _unit(read: Reader, on: date) -> UnitSaid:
     kind = read.choice("kind", Kind, required="The kind of unit is missing")
-    year = read.whole("year", least=FIRST_TRAILER, most=on.year + 1)
+    year = read.whole("year", least=FIRST_TRAILER, most=on.year + 1, what="a year", such_as="2004")
     number, number_kind = _number(read, on, year)
     axles = read.whole("axles", least=1, most=MOST_AXLES, required="The number of axles is missing")
     gvwr, gawr = _ratings(read, axles)

@@ -218,8 +218,11 @@ def _arrival(
 
 
 def _decoded(page: Pages, form: Filled) -> rules.Decoded:
+    """What the number in a form says; what stands beside its field already is not told twice."""
     kind = form.value("vin_kind") or "standard"
-    return rules.decode(form.value("vin"), kind, _today(page), _year(form.value("year")))
+    found = rules.decode(form.value("vin"), kind, _today(page), _year(form.value("year")))
+    said = {it.says for it in form.problems_of("vin")}
+    return replace(found, doubts=tuple(it for it in found.doubts if it.says not in said))
 
 
 def _year(text: str) -> int | None:

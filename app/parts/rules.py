@@ -40,7 +40,7 @@ def read_supplier(typed: Typed) -> SupplierSaid:
         email=_email(read),
         address=read.text("address", most=300, lines=True),
         account=read.text("account", most=40),
-        lead_days=read.whole("lead_days", least=0, most=365),
+        lead_days=read.whole("lead_days", most=365, what="whole days", such_as="14"),
         note=read.text("note", most=1000, lines=True),
         active=not read.yes("retired"),
     )

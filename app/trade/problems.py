@@ -11,12 +11,14 @@ class Problem:
     `field`: name of the form field. `says`: what is wrong, without a full stop.
     `accepts`: what would be taken, with an example and its unit.
     `ask`: the value is possible but unlikely; it is kept once a person confirms it.
+    `choices`: the values of a list that would be taken, so that a form can name them by its own words.
     """
 
     field: str
     says: str
     accepts: str = ""
     ask: bool = False
+    choices: tuple[str, ...] = ()
 
 
 class Refused(Exception):

@@ -90,16 +90,14 @@ class Reader:
     def choice(
         self, field: str, choices: type[Choice], *, required: str = "", accepts: str = ""
     ) -> Choice | None:
-        """One of the values of an enum. `accepts`: what to choose, in words; else the values are named."""
-        found, accepts = self.raw(field), accepts or _either([str(each) for each in choices])
-        if not found:
-            if required:
-                self.wrong(field, required, accepts)
-            return None
-        if found not in list(choices):
-            self.wrong(field, f"{found[:40]} is not one of the choices", accepts)
-            return None
-        return choices(found)
+        """One of the values of an enum. `accepts`: what to choose, in words; else a form tells its own."""
+        found = self.raw(field)
+        if found in list(choices):
+            return choices(found)
+        says = f"{found[:40]} is not one of the choices" if found else required
+        if says:
+            self.problems.append(_unchosen(field, says, [str(each) for each in choices], accepts))
+        return None
 
     def yes(self, field: str) -> bool:
         """Whether a check box was set."""
@@ -124,13 +122,23 @@ class Reader:
             return None
         return self._within(field, found, least, most, usual)
 
-    def whole(self, field: str, *, least: int = 0, most: int = 1_000_000, required: str = "") -> int | None:
-        """A whole number inside `least` to `most`."""
-        found = self._number(field, required)
+    def whole(
+        self,
+        field: str,
+        *,
+        least: int = 0,
+        most: int = 1_000_000,
+        required: str = "",
+        what: str = "a whole number",
+        such_as: str = "",
+    ) -> int | None:
+        """A whole number inside `least` to `most`; `what` it is and an example, in the words of a refusal."""
+        accepts = f"{what} from {least} to {most}" + (f", such as {such_as}" if such_as else "")
+        found = self._number(field, required, accepts=accepts)
         if found is None:
             return None
         if found != found.to_integral_value() or not least <= found <= most:
-            self.wrong(field, f"{self.raw(field)} cannot be", f"a whole number from {least} to {most}")
+            self.wrong(field, f"{self.raw(field)} cannot be", accepts)
             return None
         return int(found)
 
@@ -194,16 +202,17 @@ class Reader:
         self.wrong(field, f"{found[:20]} is not a date", "year-month-day, such as 2026-05-08")
         return None
 
-    def _number(self, field: str, required: str, unit: str = "") -> Decimal | None:
+    def _number(self, field: str, required: str, unit: str = "", accepts: str = "") -> Decimal | None:
+        """The number of a field; `accepts`: what the field takes, where it takes not just any number."""
         found = self.raw(field)
         if not found:
             if required:
-                self.wrong(field, required, "a number")
+                self.wrong(field, required, accepts or "a number")
             return None
         try:
             return read_in(found, unit)
         except Impossible as impossible:
-            self.problems.append(impossible.at(field))
+            self.wrong(field, impossible.says, accepts or impossible.accepts)
             return None
 
     def _amount(self, field: str, required: str) -> int | None:
@@ -249,8 +258,10 @@ def unprintable(char: str, *, lines: bool = False) -> bool:
     return unicodedata.category(char) in ("Cc", "Cs")
 
 
-def _either(choices: Sequence[str]) -> str:
-    return "one of: " + ", ".join(choices)
+def _unchosen(field: str, says: str, values: Sequence[str], accepts: str) -> Problem:
+    if accepts:
+        return Problem(field, says, accepts)
+    return Problem(field, says, "one of: " + ", ".join(values), choices=tuple(values))
 
 
 def _amounts(least: int, most: int) -> str:

@@ -85,8 +85,12 @@ def _missing(read: Reader, field: Field) -> bool:
     if read.raw(field.name):
         return False
     if field.needed:
-        read.wrong(field.name, _required(field), field.accepts)
+        _refuse(read, field, _required(field))
     return True
+
+
+def _refuse(read: Reader, field: Field, says: str) -> None:
+    read.problems.append(Problem(field.name, says, field.accepts, choices=tuple(dict(field.options))))
 
 
 def _unit(read: Reader, field: Field) -> str | None:
@@ -108,7 +112,7 @@ def _number(read: Reader, field: Field, _today: date) -> Quantity | None:
 def _whole(read: Reader, field: Field, _today: date) -> int | None:
     if _missing(read, field):
         return None
-    return read.whole(field.name, least=int(field.least), most=int(field.most))
+    return read.whole(field.name, least=int(field.least), most=int(field.most), such_as=field.example)
 
 
 def _numbers(read: Reader, field: Field, _today: date) -> tuple[Quantity, ...]:
@@ -185,7 +189,7 @@ def _parsed(read: Reader, field: Field, parse: Callable[[str], object], typed: s
 def _choice(read: Reader, field: Field, _today: date) -> str:
     found = read.raw(field.name)
     if not _missing(read, field) and found not in dict(field.options):
-        read.wrong(field.name, f"{found[:40]} is not one of the choices", field.accepts)
+        _refuse(read, field, f"{found[:40]} is not one of the choices")
     return found
 
 

@@ -1,4 +1,5 @@
 // What is typed in a form and not saved yet is kept on the tablet: after a reload, a crash or a new sign-in it is back.
+import { clock } from "./clock.js";
 import * as store from "./store.js";
 
 const OURS = new Set(["token", "submission"]);
@@ -95,7 +96,7 @@ function choose(form, photos) {
 function say(form, at) {
   const line = form.querySelector("[data-draft-said]");
   if (!line) return;
-  const time = new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
+  const time = clock(at);
   line.hidden = false;
   line.querySelector("span").textContent = `Not saved yet: what you typed at ${time} is back.`;
   line.querySelector("button").addEventListener("click", () => drop(form).then(() => location.reload()));

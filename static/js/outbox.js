@@ -5,6 +5,7 @@ import * as sender from "./sender.js";
 import * as store from "./store.js";
 import * as drafts from "./drafts.js";
 import * as kept from "./kept.js";
+import { clock } from "./clock.js";
 import { say } from "./told.js";
 
 const PATIENCE = 2500; // a page waits so long for an answer, then goes on as if there were no network
@@ -280,7 +281,7 @@ function reason() {
 
 function line(entry) {
   const item = document.querySelector("#outbox-line").content.firstElementChild.cloneNode(true);
-  const at = new Date(entry.made).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
+  const at = clock(entry.made);
   item.querySelector(".num").textContent = at;
   item.querySelector("b").textContent = [entry.label, entry.said].filter(Boolean).join(": ");
   const photos = entry.photos.length ? ` (${entry.photos.length === 1 ? "1 photo" : `${entry.photos.length} photos`})` : "";

@@ -62,6 +62,16 @@ def test_a_balancer_that_shows_where_weight_goes_is_read_the_other_way_round() -
     assert KIND.judge(turned, context()).inside
 
 
+@pytest.mark.parametrize("field", ["outer-at", "inner-at", "outer-w1-at", "inner-w2-at"])
+def test_an_angle_lies_on_one_turn(field: str) -> None:  # a full turn is 360 degrees
+    for typed in ("370", "360.1", "-10"):
+        (problem,) = problems(**{field: typed})
+        assert (problem.field, problem.says) == (field, f"{typed} cannot be")
+        assert problem.accepts == "0 to 360"
+    for typed in ("0", "360"):
+        balance(**{field: typed})
+
+
 def test_weights_on_the_wrong_side_are_found_out() -> None:
     judged = KIND.judge(balance(shows="weight", outer_left="", inner_left=""), context())
     assert (judged.verdict.grade, judged.inside) == (Grade.NEEDS, False)

@@ -64,21 +64,6 @@ def test_any_place_asks_for_at_least_one_record(where: list[str]) -> None:
         assert rules.places_of(per, TANDEM, where)
 
 
-@pytest.mark.parametrize(
-    ("place", "words"),
-    [
-        ("wheel-1-left", "Left wheel, axle 1"),
-        ("tire-2-right-inner", "Right inner tire, axle 2"),
-        ("axle-1", "Axle 1"),
-        ("unit", "Whole unit"),
-        ("", "Whole unit"),
-        ("side-road", "Side road"),
-    ],
-)
-def test_a_place_is_said_in_words(place: str, words: str) -> None:
-    assert rules.label_of(place) == words
-
-
 def asked(*kinds: str) -> tuple[Asked, ...]:
     return rules.asked_of(kinds, {"wheel_torque": "wheel"}, TANDEM, ("wheel-1-left",))
 

@@ -60,6 +60,31 @@ def test_a_name_is_taken_once(book: Engine) -> None:
         people.add_person(book, act(), NewPerson("Toni", Role.LEAD, PASSPHRASE))
 
 
+def test_a_name_that_is_taken_is_told_with_all_else_of_the_form(
+    signed: Callable[[str], Browser], book: Engine
+) -> None:
+    lee = signed("Lee")
+    sent = {"name": "Toni", "role": "owner", "passphrase": "short", "again": "other"}
+    page = lee.post("/people", sent).text
+    for field in ("name", "role", "passphrase", "again"):
+        assert f'<a href="#{field}">' in page
+    assert "Toni has an account already" in page
+    assert "Accepted: one of: Technician, Writer, Lead." in page
+
+
+def test_a_new_account_sent_twice_is_kept_once(signed: Callable[[str], Browser], book: Engine) -> None:
+    lee = signed("Lee")
+    sent = {
+        "name": "Ada",
+        "role": "writer",
+        "passphrase": PASSPHRASE,
+        "again": PASSPHRASE,
+        "submission": "ada",
+    }
+    for _ in range(2):
+        assert lee.post("/people", sent).status_code == 303
+
+
 def test_a_cookie_signs_in_until_it_is_idle_too_long_or_ended(book: Engine) -> None:
     cookie = people.sign_in(book, "Toni", PASSPHRASE, "tablet", NOON)
     found = people.who(book, cookie, NOON + timedelta(minutes=29))
@@ -126,6 +151,12 @@ def test_a_new_shop_asks_for_its_first_account_and_signs_it_in(settings: Setting
     )
     assert wrong.status_code == 422
     assert "Moon is not a time zone" in wrong.text
+    short = {"zone": "Moon", "passphrase": "short", "again": "other", "name": ""}
+    all_wrong = client.post(
+        "/people/first", data=sent | short, headers={"Origin": "http://testserver"}
+    ).text  # shop and account are one form, so all of it is told at once
+    for field in ("zone", "passphrase", "again", "name"):
+        assert f'<a href="#{field}">' in all_wrong
     assert 'value="Two Creeks"' in wrong.text
     assert PASSPHRASE not in wrong.text
     right = client.post("/people/first", data=sent, headers={"Origin": "http://testserver"})

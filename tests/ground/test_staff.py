@@ -380,6 +380,9 @@ def test_everyone_changes_their_own_passphrase_and_signs_in_anew(
     toni = signed("Toni")
     page = toni.get("/people/passphrase")
     assert page.status_code == 200
+    empty = toni.post("/people/passphrase", {"old": "", "passphrase": "short", "again": "other"}).text
+    for field in ("old", "passphrase", "again"):
+        assert f'<a href="#{field}">' in empty
     wrong = toni.post("/people/passphrase", {**TWICE, "old": "not this one"})
     assert wrong.status_code == 422
     assert "This is not your passphrase of now" in wrong.text

@@ -143,6 +143,19 @@ def test_nothing_is_told_twice_and_nothing_is_left_out(furnished: Path, tmp_path
         assert front.to_do_behind or len(front.duties) <= 6
 
 
+def test_a_stop_is_cut_on_the_front_or_told_there_alone(furnished: Path, tmp_path: Path) -> None:
+    plain = record_of(furnished, tmp_path)
+    for says in (*(("crack in the weld, " * 20)[:n].strip() + "x" for n in (10, 78, 79, 82, 200)), "x" * 500):
+        stop = Stopping(state=Grade.DNT, says=says)
+        front = front_of(plain.model_copy(update={"stops": (stop,)}))
+        (shown,) = front.stops
+        assert front.more_stops == (() if shown == stop else (stop,))
+        if shown != stop:
+            assert shown.says.endswith(" …")
+            assert says.startswith(shown.says.removesuffix(" …"))
+            assert 40 < len(shown.says) <= 80  # two lines of the front
+
+
 def test_what_to_do_goes_before_what_was_done(furnished: Path, tmp_path: Path) -> None:
     plain = record_of(furnished, tmp_path)
     works = tuple(WorkDone(title="w" * 1500, result="done", amount=1) for _ in range(3))

@@ -149,6 +149,9 @@ def test_initials_and_reasons_are_asked_for_where_they_are_needed(book: Engine, 
     answer = wren.post(f"/handover/{made.order}", LEAVE)
     assert answer.status_code == 422
     assert 'href="#unseen_reason"' in answer.text
+    nothing = wren.post(f"/handover/{made.order}", {"submission": "leave-3", "unseen_reason": ""}).text
+    for field in ("leaves", "taken_by", "signature", "unseen_reason"):  # all of it at once
+        assert f'<a href="#{field}">' in nothing
     done = {**LEAVE, "submission": "leave-2", name: "RA", "unseen_reason": "drum stuck"}
     assert wren.post(f"/handover/{made.order}", done).status_code == 303
     assert kept(book)[0].fit

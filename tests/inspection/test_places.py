@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.inspection.catalogue import DEPTHS, KINDS, Catalogue, Check, Kind, PlaceWord, read_catalogue
-from app.inspection.places import STATIONS, UnitShape, places_for, station_of, walk_order
+from app.inspection.places import STATIONS, UnitShape, label_of, places_for, station_of, walk_order
 from app.trade.problems import Impossible
 
 TANDEM = UnitShape("travel", axles=2, spare=True, cylinders=2, appliances=("range", "furnace"))
@@ -50,6 +50,34 @@ def keys(check: Check, shape: UnitShape = TANDEM) -> list[str]:
 )
 def test_places_of_a_tandem(word: PlaceWord, expected: list[str]) -> None:
     assert keys(a_check(word)) == expected
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        ("wheel-1-left", "Left wheel, axle 1"),
+        ("tire-2-right-inner", "Right inner tire, axle 2"),
+        ("side-road", "Road side"),
+        ("lamp-tail-right", "Right rear lamp"),
+        ("cylinder-2", "Gas cylinder 2"),
+        ("unit", "Whole unit"),
+        ("", "Whole unit"),
+        ("-", "Whole unit"),
+        ("x-", "X"),
+    ],
+)
+def test_a_key_alone_says_its_place(place: str, words: str) -> None:
+    assert label_of(place) == words
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_place_is_called_as_its_check_calls_it(kind: Kind) -> None:
+    shape = UnitShape(
+        kind, 3, 2, spare=True, cylinders=2, exits=3, receptacles=2, appliances=("range", "fridge")
+    )
+    places = [place for check in CATALOGUE.checks for place in places_for(check, shape)]
+    assert len(places) > 100
+    assert [(it.key, label_of(it.key)) for it in places if label_of(it.key) != it.label] == []
 
 
 def test_a_tire_without_a_carried_spare_has_no_spare_place() -> None:

@@ -177,6 +177,17 @@ def test_a_conversion_leaves_no_hair(typed: str, unit: str, into: str, expected:
     assert in_unit(Quantity(typed, unit), into) == Decimal(expected)
 
 
+def test_a_count_is_asked_for_as_a_count_and_not_as_a_fraction() -> None:
+    for check in CATALOGUE.checks:
+        for measure in (each for each in check.measures if each.unit == "count"):
+            with pytest.raises(Refused) as refused:
+                read_readings(check, {f"reading-{measure.key}": "two"}, set(), DAY)
+            (problem,) = refused.value.problems
+            assert problem.says == "This is not a number"
+            assert "such as" in problem.accepts
+            assert "." not in problem.accepts and "/" not in problem.accepts, check.key
+
+
 def test_a_number_of_32_digits_is_refused_and_not_a_crash() -> None:
     (problem,) = problems("wh.torque", {"least": "9" * 32, "unit-least": "N_m"})
     assert "cannot be" in problem.says

@@ -658,6 +658,7 @@ WHY = "Paint only, dye shows nothing"
         (SEEN, Choice(Grade.NEEDS, By.TOWING, reason=WHY, person=1, second=2), ["photo"]),
         (SEEN, Choice(Grade.NEEDS, By.TOWING, reason=WHY, person=1, second=2, photo=True), []),
         (COMPUTED, Choice(Grade.NEEDS, By.TOWING, reason=WHY, person=1, second=2, photo=True), ["grade"]),
+        (COMPUTED, Choice(Grade.SOUND), ["grade"]),  # what would not help is not asked for
         (COMPUTED, Choice(Grade.DNT), []),
     ],
 )
@@ -697,6 +698,8 @@ def test_the_refusal_names_the_law_and_the_way_out() -> None:
 def test_a_safety_check_is_not_sound_without_its_reading() -> None:
     unread = judged("ti.tread", {})
     assert fields(unread, Choice(Grade.SOUND, reason=WHY)) == ["grade"]
+    assert fields(unread, Choice(Grade.SOUND)) == ["grade"]  # the reading is missing, and nothing else
+    assert fields(replace(unread, grade=Grade.NEEDS, by=By.SOON), Choice(Grade.SOUND)) == ["grade", "reason"]
     assert fields(unread, Choice(Grade.UNSEEN)) == []
     assert fields(judged("su.square", {}), Choice(Grade.SOUND, reason=WHY)) == []
 

@@ -36,7 +36,7 @@ QUANTITIES = [
     ("tow_rating", "199", "200", "60000", "60001", "200\u00a0lb to 60000\u00a0lb"),
 ]
 COUNTS = [
-    ("year", "1899", "1900", "2027", "2028", "a whole number from 1900 to 2027"),  # 49 CFR 565.15(d)
+    ("year", "1899", "1900", "2027", "2028", "a year from 1900 to 2027, such as 2004"),  # 49 CFR 565.15(d)
     ("axles", "0", "1", "4", "5", "a whole number from 1 to 4"),
     ("wheels_per_end", "0", "1", "2", "3", "a whole number from 1 to 2"),
     ("stud_count", "2", "3", "12", "13", "a whole number from 3 to 12"),

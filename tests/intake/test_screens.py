@@ -305,6 +305,14 @@ def test_a_vin_that_another_unit_has_is_refused_beside_the_field(signed: Signed)
     assert "Unit 1 has this number already" in answer.text
 
 
+def test_what_is_wrong_with_a_vin_is_told_beside_its_field_and_not_again_below(signed: Signed) -> None:
+    page = signed("Wren").post("/intake/new", form(vin=f"{VIN[:8]}{'0' if VIN[8] != '0' else '1'}{VIN[9:]}"))
+    assert page.status_code == 422
+    assert page.text.count("check digit") >= 1
+    assert page.text.count("Look again:") == 0
+    assert 'id="vin-fix"' in page.text
+
+
 def test_a_unit_saved_meanwhile_comes_back_with_both_versions(signed: Signed, book: Engine) -> None:
     wren, lee = signed("Wren"), signed("Lee")
     wren.post("/intake/new", form())

@@ -113,6 +113,24 @@ def test_a_count_is_whole_and_inside_its_range(typed: str) -> None:
     assert only(reader).field == "axles"
 
 
+@pytest.mark.parametrize("typed", ["two", "2004.5", "1899", "1/0", "1,250", "9" * 40, ""])
+def test_a_whole_number_is_asked_for_as_what_it_is(typed: str) -> None:
+    reader = read(year=typed)
+    missing = "The year is missing"
+    reader.whole("year", least=1900, most=2027, required=missing, what="a year", such_as="2004")
+    assert only(reader).accepts == "a year from 1900 to 2027, such as 2004"
+
+
+def test_a_choice_tells_its_values_to_a_form_that_has_words_for_them() -> None:
+    for typed in ("", "up"):
+        reader = read(side=typed)
+        assert reader.choice("side", Side, required="Say which side") is None
+        assert (only(reader).accepts, only(reader).choices) == ("one of: left, right", ("left", "right"))
+        own = read(side=typed)
+        own.choice("side", Side, required="Say which side", accepts="a side of the road")
+        assert (only(own).accepts, only(own).choices) == ("a side of the road", ())
+
+
 def test_days_are_days() -> None:
     assert read(day="2026-05-08").day("day") == date(2026, 5, 8)
     for typed in ("2026-02-30", "2026-13-01", "8 May", "0000-01-01"):

@@ -189,6 +189,17 @@ def test_an_empty_lot_is_said_to_be_empty(signed: Callable[[str], Browser]) -> N
     page = signed("Toni").get("/").text
     assert "The lot is empty." in page
     assert '<b class="num">0</b> on the lot' in page
+    assert 'href="/intake"' not in page  # a technician takes nothing in
+
+
+def test_an_empty_lot_tells_a_lead_where_the_shop_is_set_up(signed: Callable[[str], Browser]) -> None:
+    lee = signed("Lee")
+    page = lee.get("/").text
+    for way in ("/shop", "/people", "/bench/instruments", "/inspection/catalogue", "/parts", "/intake"):
+        assert f'href="{way}">' in page.split("The lot is empty", 1)[1].split("<footer", 1)[0]
+    assert 'href="/bench/instruments"' in lee.get("/shop").text
+    assert "The lot is empty" in (writers := signed("Wren").get("/").text)
+    assert "/bench/instruments" not in writers
 
 
 # --- the page -----------------------------------------------------------------------------------

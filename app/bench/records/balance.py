@@ -34,6 +34,7 @@ PIECES = (1, 2)
 STATIONS = tuple(range(8))
 USUAL_STEP = {"oz": Decimal("0.25"), "g": Decimal(5)}
 BALANCER, INDICATOR = "balancer", "dial indicator"
+TURN = ("0", "360")  # degrees: a balancer shows one turn, so anything beyond is a slip of the hand
 ANGLE_ACCEPTS = "degrees from the valve, against the clock, such as 215"
 
 
@@ -143,7 +144,7 @@ def _read_plane(form: Reader, name: str, unit: str) -> Plane:
 def _read_polar(form: Reader, name: str, unit: str, required: str = "") -> Polar:
     most = "64" if unit == "oz" else "1800"
     amount = form.number(name, least="0", most=most, required=required)
-    angle = form.number(f"{name}-at", least="-360", most="720")
+    angle = form.number(f"{name}-at", least=TURN[0], most=TURN[1])
     if amount and angle is None and not form.raw(f"{name}-at"):
         form.wrong(f"{name}-at", "The angle is missing", ANGLE_ACCEPTS)
     if amount is None:

@@ -30,8 +30,7 @@ def rows(_context: Context) -> tuple[Row, ...]:
         Row("minutes", "Held for", "min", "at least 15", most="120", required="The time is missing"),
         _volts("volts_end", "Volts at the end", "at least 10.5"),
         Row("amps_end", "Amps at the end", "A", most="60"),
-        Row("wheels_held", "Wheels that hold", "", "every braked wheel", most="12", required="Count missing"),
-        Row("wheels_braked", "Wheels with brakes", least="1", most="12", required="Count missing"),
+        *wheel_rows(),
     )
 
 
@@ -39,15 +38,24 @@ def _volts(name: str, label: str, reach: str) -> Row:
     return Row(name, label, "V", reach, most="18", usual=("9", "15"), required="The voltage is missing")
 
 
+def wheel_rows() -> tuple[Row, Row]:
+    """Wheels that hold, of those that have brakes: 1 to 12."""
+    return (
+        _count("wheels_held", "Wheels that hold", "every braked wheel"),
+        _count("wheels_braked", "Wheels with brakes", least="1"),
+    )
+
+
+def _count(name: str, label: str, reach: str = "", *, least: str = "0") -> Row:
+    return Row(name, label, "", reach, least=least, most="12", whole=True, required="Count missing")
+
+
 def check_wheels(form: Reader, _context: Context) -> None:
-    """Counts are whole, and no more wheels hold than have brakes."""
+    """No more wheels hold than have brakes."""
     try:
         held, braked = read_number(form.raw("wheels_held")), read_number(form.raw("wheels_braked"))
     except Impossible:
         return
-    for name, count in (("wheels_held", held), ("wheels_braked", braked)):
-        if count != count.to_integral_value():
-            form.wrong(name, "This is not a count", "a whole number, such as 4")
     if held > braked:
         form.wrong("wheels_held", "More wheels hold than have brakes", f"at most {braked}")
 

@@ -1,7 +1,7 @@
 """Breakaway test where no battery works it: a surge actuator's lever pulled, or an air line parted."""
 
 from app.bench.kinds import Context, Judged
-from app.bench.records.breakaway import check_wheels
+from app.bench.records.breakaway import check_wheels, wheel_rows
 from app.bench.rows import Flat, Read, Row, faults, judged, looked, row_kind
 from app.trade.brakes import Hold, breakaway_hold
 from app.trade.figure import By, Grade, Verdict
@@ -38,8 +38,7 @@ def rows(context: Context) -> tuple[Row, ...]:
         Row("tried", "How the wheels were tried", options=TRIED, required="Say how they were tried"),
         Row("pull", "Pull that it held against", "lbf", "where measured", most="5000"),
         Row("minutes", "Held for", "min", "at least 15", most="120", required="The time is missing"),
-        Row("wheels_held", "Wheels that hold", "", "every braked wheel", most="12", required="Count missing"),
-        Row("wheels_braked", "Wheels with brakes", least="1", most="12", required="Count missing"),
+        *wheel_rows(),
         looked("lets_go", "Set free again: every wheel turns"),
         looked("cable", "Cable or hose whole, with more slack than the chains"),
     )

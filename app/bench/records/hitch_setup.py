@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from app.bench.kinds import Context, Judged
 from app.bench.levels_drawn import levels_drawn
-from app.bench.rows import Flat, Read, Row, check_groups, check_whole, faults, judged, looked, row_kind, words
+from app.bench.rows import Flat, Read, Row, check_groups, faults, judged, looked, row_kind, words
 from app.trade.coupling import level_coupled
 from app.trade.figure import By, Grade, Verdict, Worked
 from app.trade.hitch import CAUTION, restored_by_height
@@ -62,8 +62,8 @@ def rows(_context: Context) -> tuple[Row, ...]:
         words(
             "head", "Head tilt and hole", "washers, notch or degrees, hole from the top", head="Head and bars"
         ),
-        Row("links_left", "Links, left", reach="the same both sides", most="20"),
-        Row("links_right", "Links, right", reach="the same both sides", most="20"),
+        Row("links_left", "Links, left", reach="the same both sides", most="20", whole=True),
+        Row("links_right", "Links, right", reach="the same both sides", most="20", whole=True),
         looked("bolts", "Head bolts tightened to the figure", "with a torque record of their own"),
         looked("pinned", "Latch shut and pinned", head="Coupled"),
         looked("clip", "Draw pin with its clip"),
@@ -86,7 +86,6 @@ def check(form: Reader, _context: Context) -> None:
     for name, other in (BARS, BARS[::-1]):
         if form.raw(other) and not form.raw(name):
             form.wrong(name, "The other side is missing", "links lifted, such as 5")
-    check_whole(form, BARS)
 
 
 def judge(record: HitchSetup, context: Context) -> Judged:

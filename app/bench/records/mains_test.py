@@ -1,18 +1,7 @@
 """Mains test: ground and bond with the cord out; then, by a qualified person, everything live."""
 
 from app.bench.kinds import Context, Judged
-from app.bench.rows import (
-    Flat,
-    Read,
-    Row,
-    begun,
-    check_groups,
-    check_whole,
-    judged,
-    looked,
-    row_kind,
-    words,
-)
+from app.bench.rows import Flat, Read, Row, begun, check_groups, judged, looked, row_kind, words
 from app.trade.figure import Grade, Verdict, Worked
 from app.trade.mains import CAUTION, Live, Trip, bonding, live_test
 from app.trade.problems import Impossible
@@ -60,15 +49,15 @@ def rows(_context: Context) -> tuple[Row, ...]:
         words("licence", "Licence or trade number, where the law asks for one"),
         Row("line", "Line to neutral", "V", "100 to 130", most="300"),
         Row("skin", "Skin to earth", "V", "at most 2", most="300"),
-        Row("right", "Outlets wired right", reach="every outlet", most="60"),
-        Row("outlets", "Outlets in all", most="60"),
+        Row("right", "Outlets wired right", reach="every outlet", most="60", whole=True),
+        Row("outlets", "Outlets in all", most="60", whole=True),
         Row("button", "GFCI by its own button", options=TRIPS),
         Row("tester", "GFCI by the tester", options=TRIPS),
     )
 
 
 def check(form: Reader, _context: Context) -> None:
-    """Nothing is read before it is dead; live readings are whole and carry a name; counts are counts."""
+    """Nothing is read before it is dead; live readings are whole and carry a name."""
     if form.raw("dead") == "no":
         form.wrong("dead", "It must be dead before ohms are read", "the cord out, the inverter off")
     if not begun(form, tuple(POINTS)):
@@ -81,7 +70,6 @@ def check(form: Reader, _context: Context) -> None:
 
 
 def _check_outlets(form: Reader) -> None:
-    check_whole(form, ("right", "outlets"))
     try:
         right, outlets = read_number(form.raw("right")), read_number(form.raw("outlets"))
     except Impossible:
