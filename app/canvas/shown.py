@@ -336,7 +336,8 @@ def _edge_said(piece: PieceRead, edge: Edge, allowance: Allowance) -> str:
 
 
 def _how(piece: PieceRead) -> str:
-    return HOW_WORDS[How(piece.row.how)]
+    how = How(piece.row.how)
+    return f"Cut as the {HOW_WORDS[how]}" if how is How.MIRROR else f"Measured by {HOW_WORDS[how]}"
 
 
 def _stands(piece: PieceRead) -> str:
@@ -349,9 +350,9 @@ def _stands(piece: PieceRead) -> str:
 
 
 def _whence(piece: PieceRead) -> str:
-    """Whether its measures were taken here, or come from an earlier order."""
+    """Whether its measures were taken here, on the piece that it mirrors, or come from an earlier order."""
     if piece.source is None:
-        return "Measured"
+        return "Mirrored" if piece.row.how == How.MIRROR else "Measured"
     stands = "checked" if piece.checked else "not yet checked"
     return f"Taken over from {piece.source_mark} of {piece.source.number}, {stands} on this trailer's frame"
 

@@ -265,7 +265,7 @@ def test_a_mirror_is_added_and_asks_for_no_measures(book: Engine, signed: Signed
     toni = signed("Toni")
     fields = {"name": "Rear wall", "how": "mirror", "corners": "4", "unit": "mm", "mirror_of": str(wall)}
     page = toni.get(toni.post(f"/canvas/{key}/pieces", sent(**fields)).headers["location"]).text
-    assert "Measured by mirror of another piece" in page
+    assert "Cut as the mirror of another piece" in page
     assert 'id="A-B"' not in page
     assert "Rear wall, 1 to" in page  # its sketch
 

@@ -164,9 +164,18 @@ def test_a_mirror_has_no_measures_of_its_own(book: Engine) -> None:
     mate = steps.add_piece(book, act(), key, said.NewPiece("Rear wall", How.MIRROR, mirror_of=wall))
     assert shown.measures_of(read(book, mate)) == {}
     card = shown.piece_card(read(book, mate))
-    assert card.how == "mirror of another piece"
+    assert card.how == "Cut as the mirror of another piece"
     assert card.sketch is not None
     assert shown.measured_pieces(loft.read(book, key)) == [("", "None"), (str(wall), "Front wall")]
+
+
+def test_a_mirror_is_not_said_to_be_measured(book: Engine) -> None:
+    key = loft.opened(book)
+    wall = loft.piece(book, key)
+    loft.sewn(book, wall, loft.cloth(book, key))
+    mate = steps.add_piece(book, act(), key, said.NewPiece("Rear wall", How.MIRROR, mirror_of=wall))
+    card = shown.piece_card(read(book, mate))
+    assert (card.how, card.stands) == ("Cut as the mirror of another piece", "Mirrored, with its cut size")
 
 
 def test_the_forms_of_a_piece_read_back_as_they_were_kept(book: Engine) -> None:
