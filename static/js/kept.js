@@ -11,15 +11,23 @@ function place(root) {
   return JSON.stringify([walk, finding, station]);
 }
 
-/** An answer of the server in the place of this page: what is the same place stays, with what is typed in it. */
-export async function show(html) {
+/** An answer of the server in the place of this page: what is the same place stays, with what is typed in it. `wanted`: where the keyboard goes on. */
+export async function show(html, wanted = "") {
   const from = parsed(html);
   const main = document.querySelector("main");
   const fresh = from.querySelector("main") ?? from.body;
   if (place(fresh) !== place(main)) return replace(fresh);
   const [here, text] = [main.firstElementChild, fresh.innerHTML];
   await htmx.swap({ text, target: main, swap: "innerMorph", sourceElement: here ?? main });
-  if (document.activeElement === document.body) main.querySelector("#fixes, h1")?.focus();
+  land(main, wanted);
+}
+
+/** What had the focus is gone: the keyboard goes on at what is wrong, else at what is wanted, else at the page's name. */
+function land(main, wanted = "") {
+  if (document.activeElement !== document.body) return;
+  const place = ["#fixes", wanted, "h1"].map((css) => css && main.querySelector(css)).find(Boolean);
+  if (place?.tabIndex < 0) place.setAttribute("tabindex", "-1");
+  place?.focus();
 }
 
 /** A whole new page: nothing of the old one may stay, so nothing is morphed. */
@@ -28,17 +36,19 @@ function replace(fresh) {
   main.replaceChildren(...fresh.childNodes);
   htmx.process(main);
   main.dispatchEvent(new CustomEvent("htmx:after:swap", { bubbles: true, detail: {} }));
-  const name = main.querySelector("#fixes, h1");
-  name?.setAttribute("tabindex", "-1");
-  name?.focus();
+  document.activeElement?.blur();
+  land(main);
   scrollTo(0, 0);
 }
+
+let seen = globalThis.location?.pathname; // whose page this is
 
 /** Opens a page from what is kept; says so where it is not kept. */
 export async function open(path, { push = true } = {}) {
   const page = await store.get("kept", path);
   if (!page) return say("That page is not kept on this tablet and needs the shop's computer. What you saved here is safe.");
   if (push && location.pathname !== path) history.pushState({ kept: path }, "", path);
+  seen = path;
   put(page);
 }
 
@@ -57,8 +67,14 @@ export async function nextAfter(path) {
   return page?.next ?? "";
 }
 
+/** Back or on in the browser's history; a link to a place of this page, as in the list of faults, is no other page. */
+function wentTo({ state }) {
+  if (state?.kept) open(state.kept, { push: false });
+  else if (!location.hash || location.pathname !== seen) location.reload();
+}
+
 export async function start() {
-  addEventListener("popstate", ({ state }) => (state?.kept ? open(state.kept, { push: false }) : location.reload()));
+  addEventListener("popstate", wentTo);
   // The worker answers an address that it does not know with the last page that it does: show what was asked for.
   const { here } = document.body.dataset;
   if (here && here !== location.pathname && here.startsWith("/inspection/")) await open(location.pathname);

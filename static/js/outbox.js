@@ -197,8 +197,7 @@ function press(form, grade) {
 async function saved(form, { onward, html, path }) {
   if (onward) return location.assign(onward);
   if (path !== location.pathname) return location.assign(path);
-  await kept.show(html);
-  if (document.activeElement === document.body) document.querySelector(`main a[href="${new URL(form.action).pathname}"]`)?.focus();
+  await kept.show(html, `a[href="${new URL(form.action).pathname}"]`);
 }
 
 /** A refused form or a conflict: shown as the server answered it; saving it again takes the place of the entry. */
@@ -271,7 +270,15 @@ function count(entries, left) {
   box.querySelector("summary b").textContent = left.length;
   box.querySelector("[data-goes]").textContent = goes(left);
   for (const line of box.querySelectorAll("[data-told]")) line.textContent = `${told(entries, Date.now())}${reason()}.`;
+  list(box, entries);
+}
+
+/** The lines anew; the keyboard stays at the key of the same place, or goes to what opens the list. */
+function list(box, entries) {
+  const keys = () => [...box.querySelectorAll("ol button:not([hidden])")];
+  const at = keys().indexOf(document.activeElement);
   box.querySelector("ol").replaceChildren(...entries.map(line));
+  if (at >= 0) (keys()[at] ?? box.querySelector("summary")).focus();
 }
 
 function reason() {
