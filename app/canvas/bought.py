@@ -20,7 +20,7 @@ from app.trade.letters import apart
 BOUGHT: Mapping[Kind, tuple[str, ...]] = {
     Kind.ORDER: ("scope", "ship"),
     Kind.CLOTH: ("what", "mass", "colour", "coating", "flame"),
-    Kind.WINDOW: ("film", "film_thou", "screen", "flap"),
+    Kind.WINDOW: ("size", "film", "film_thou", "screen", "flap"),
     Kind.OPTION: ("what", "costs"),
 }
 TOLD = (Kind.CLOTH, Kind.WINDOW, Kind.OPTION)

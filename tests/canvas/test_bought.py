@@ -59,7 +59,8 @@ def test_the_order_its_pieces_and_materials_are_told(book: Engine, order: int) -
         "Canvas order K-0001, cut and sewn here: Front wall",
         "Cloth, wall cloth: cotton and polyester canvas, 10 oz/yd², sand, sample 3, "
         "no coating, no flame label",
-        "Window, front wall: film clear, film thickness 20 thousandths of an inch, screen 18 by 16, no flap",
+        "Window, front wall: film clear, film thickness 20 thousandths of an inch, screen 18 by 16, no flap, "
+        "size 700 by 480 mm",
     )
 
 
@@ -84,6 +85,13 @@ def test_a_window_of_other_film_is_asked_anew_before_the_cutting(book: Engine, o
         making.keep_stage(book, act(3, seen=turn), order, StageSaid(stage))
     with pytest.raises(Refused, match="It was changed since Ines Varga agreed"):
         making.keep_stage(book, act(3, seen=2), order, StageSaid(Stage.CUT))
+
+
+def test_a_window_of_another_size_is_asked_anew(book: Engine, order: int) -> None:
+    """The owner signs the sizes of pieces; an opening is no piece, so its size is bought with the window."""
+    assert stands(book).agreed
+    answer(book, of(book, Kind.WINDOW), size="900 by 480 mm")
+    assert stands(book).changed == ("Window, front wall: size was 700 by 480 mm, is 900 by 480 mm",)
 
 
 def test_a_change_is_one_though_the_clock_was_set_back(book: Engine, order: int) -> None:
