@@ -21,6 +21,7 @@ from app.bench.rules import (
     lacking,
     stands,
 )
+from app.bench.shown import At, Held, not_shown
 from app.bench.tables import BenchRecord, Clearance, HoldSigned, Job, Stint
 from app.estimate.tables import Work, WorkFinding
 from app.ground import people
@@ -139,7 +140,21 @@ def lacks_of(session: Session, job: Job) -> tuple[str, ...]:
     titles = {each.kind: title_of(each.kind) for each in asked}
     stood = [Stood(each.kind, each.place, each.inside, each.says) for each in found]
     waits = (f"Step {number}: {NO_SECOND}" for number in unsigned(session, job))
-    return (*lacking(asked, stood, titles), *behind(session, job), *waits)
+    open_still = _not_shown(session, job, found)
+    return (*lacking(asked, stood, titles), *open_still, *behind(session, job), *waits)
+
+
+def _not_shown(session: Session, job: Job, records: Sequence[BenchRecord]) -> tuple[str, ...]:
+    """What the records of a job leave open of the faults that its work answers, a sentence for each."""
+    brakes = unit_of(session, job.work_order_id).brakes
+    faults = [At(each.check, each.place, brakes) for each in findings_answered(session, job.work_id)]
+    told = [
+        f"{title_of(record.kind)}, {label_of(record.place)}: {says}"
+        for record in records
+        for fault in faults
+        if (says := not_shown(fault, Held(record.kind, record.place, record.payload)))
+    ]
+    return tuple(dict.fromkeys(told))
 
 
 # What a work still lacks in a later room, by the work's key and in words; rooms add theirs.

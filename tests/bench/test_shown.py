@@ -1,0 +1,91 @@
+"""A record shows a finding put right only where it holds what was at fault; the trade's common practice."""
+
+from collections.abc import Mapping
+
+import pytest
+
+from app.bench import evidence, steps
+from app.bench.kinds import record_kinds
+from app.bench.shown import SHOWS, At, Held, not_shown
+from app.bench.tables import Job
+from app.ground.book import reading
+from app.trade.problems import Refused
+from app.trade.typed import Texts
+from tests.bench.stay import TONI, WREN, Stay, catalogue
+from tests.conftest import act
+
+LININGS = {"lining": "bonded", "lining_left": "5", "lining_right": "5"}
+CURRENT = {"magnet": "10", "volts": "12.6", "amps": "7.4"}  # 2 × 12.6 V ÷ 3.5 and 3.2 ohm: 7.2 to 7.9 A
+
+
+def lacks(at: tuple[str, str], record: tuple[str, str], payload: Mapping[str, str], brakes: str = "") -> bool:
+    """Whether a record leaves a fault open."""
+    return bool(not_shown(At(*at, brakes), Held(*record, payload)))
+
+
+@pytest.mark.parametrize(
+    ("at", "record", "payload", "open_still"),
+    [
+        (("br.amps", "unit"), ("brake_readings", "axle-1"), LININGS, True),
+        (("br.amps", "unit"), ("brake_readings", "axle-1"), CURRENT, False),
+        (("br.amps", "unit"), ("brake_readings", "axle-1"), {"amps_left": "3.7"}, False),
+        (("br.magnet", "wheel-2-left"), ("brake_readings", "axle-2"), LININGS, True),
+        (("br.magnet", "wheel-2-left"), ("brake_readings", "axle-2"), {"amps_right": "3.7"}, True),
+        (("br.magnet", "wheel-2-left"), ("brake_readings", "axle-2"), {"ohms_left": "3.3"}, False),
+        (("br.magnet", "wheel-2-left"), ("brake_readings", "axle-1"), LININGS, False),  # another axle
+        (("br.lining", "wheel-1-left"), ("brake_readings", "axle-1"), CURRENT, True),
+        (("br.drum", "wheel-1-left"), ("brake_readings", "axle-1"), {"drum_left_1": "10.02"}, False),
+        (("hb.race", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"state": "shut"}, True),
+        (("hb.race", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"inner": "L44649"}, False),
+        (("hb.race", "hub-1-left"), ("bearing_adjustment", "hub-1-right"), {"state": "shut"}, False),
+        (("hb.endplay", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"state": "shut"}, False),
+        (("ev.conv", "unit"), ("electrical_load", "unit"), {"fuse": "30"}, True),
+        (("ev.conv", "unit"), ("electrical_load", "unit"), {"idle": "13.6"}, False),
+        (("cp.chains", "unit"), ("figures", "unit"), {"figure": "gauge"}, True),
+        (("cp.chains", "unit"), ("figures", "unit"), {"figure": "chains"}, False),
+        (("la.drop", "lamp-tail-left"), ("lights", "unit"), {"tail": "lit"}, True),
+    ],
+)
+def test_what_was_at_fault_is_measured_again(
+    at: tuple[str, str], record: tuple[str, str], payload: Mapping[str, str], *, open_still: bool
+) -> None:
+    assert lacks(at, record, payload) is open_still
+
+
+def test_a_wheel_that_does_not_grip_is_shown_by_current_where_the_brakes_are_electric() -> None:
+    at, record = ("br.work", "wheel-1-left"), ("brake_readings", "axle-1")
+    assert lacks(at, record, LININGS, "electric")
+    assert not lacks(at, record, LININGS, "surge")
+
+
+def test_what_is_asked_is_a_field_of_a_kind_that_a_kit_of_the_check_asks_for() -> None:
+    known = catalogue()
+    for check, shows in SHOWS.items():
+        assert any(shows.kind in kit.records for kit in known.kits_of(check)), check
+        fields = {field.format(side=side) for field in shows.fields for side in ("left", "right")}
+        assert fields <= set(record_kinds()[shows.kind].shape.model_fields), check
+
+
+def kept(here: Stay, job: int, axle: int, payload: Mapping[str, str]) -> None:
+    """Brake readings of an axle, kept by Toni."""
+    kind = record_kinds()["brake_readings"]
+    with reading(here.book) as session:
+        row, today = session.get_one(Job, job), act(TONI).at.date()
+        context = evidence.context_of(session, row, kind, f"axle-{axle}", today)
+    record = kind.read(Texts(payload), context)
+    steps.keep_record(here.book, act(TONI), job, "brake_readings", f"axle-{axle}", record)
+
+
+def test_linings_alone_do_not_end_the_job_of_a_dead_brake(here: Stay) -> None:
+    fault = here.finding("dnt", check="br.amps", place="unit")
+    here.work(("brake_readings",), answers=[fault], place="axle-1")
+    job = steps.open_jobs(here.book, act(WREN), here.order)
+    steps.begin(here.book, act(TONI), job)
+    kept(here, job, 1, LININGS)
+    with reading(here.book) as session:
+        assert evidence.lacks_of(session, session.get_one(Job, job)) == (
+            "Brake readings, Axle 1: the current of the magnets is not read",
+        )
+    with pytest.raises(Refused) as refused:
+        steps.finish_job(here.book, act(TONI, seen=2), job)
+    assert "the current of the magnets is not read" in refused.value.problems[0].says
