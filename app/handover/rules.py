@@ -215,7 +215,7 @@ ITEMS = (
     Item("latch", "Coupler is latched on the ball, pin in"),
     Item("chains", "Chains, breakaway cable and plug reach the vehicle that takes it", always=False),
     Item("lamps", "All lamps work on the vehicle that takes it"),
-    Item("breakaway", "Breakaway switch holds the braked wheels", always=False),
+    Item("breakaway", "Breakaway, once pulled, holds the braked wheels", always=False),
     Item("gas", "Gas is shut at the cylinders, and the tags are on", always=False, kinds=CAMPERS),
     Item("roof", "Roof, awning and exits are down and locked", always=False, kinds=CAMPERS),
     Item("doors", "Doors, ramp, step and jack are up and locked", always=False),
