@@ -1,7 +1,7 @@
 """What is done with purchase orders: opened, filled, sent, taken in as it comes, closed."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
@@ -18,8 +18,9 @@ from app.intake.tables import WorkOrder
 from app.parts.ledger import lines_of, received, standing_of, written
 from app.parts.rules import Bought, BoughtSaid, Came
 from app.parts.steps import order_key
-from app.parts.tables import Part, PurchaseLine, PurchaseOrder, Supplier
+from app.parts.tables import Movement, Part, PurchaseLine, PurchaseOrder, Supplier
 from app.trade import stock
+from app.trade.money import Money
 from app.trade.problems import Problem, Refused
 
 SENT = "This order was sent; what is wanted now goes on another"
@@ -104,8 +105,18 @@ def add_line(book: Engine, act: Act, order_id: int, said: BoughtSaid) -> int:
             says = f"{said.number[:30]} is no part of the shop"
             raise Refused([Problem("part", says, "a number of the catalogue")])
         tied = order_key(session, said.order) if said.order is not None else None
-        line = _line(session, act, order, part, Bought(part.key, said.quantity, said.cost, tied))
+        work = _given_up_for(session, part.key, tied)
+        line = _line(session, act, order, part, Bought(part.key, said.quantity, said.cost, tied, work))
         return receipts.sign(session, act, "add to purchase order", order, line)
+
+
+def _given_up_for(session: Session, part_id: int, work_order_id: int | None) -> int | None:
+    """The work that a part of a work order was last ordered for and did not come; None without one."""
+    if work_order_id is None:
+        return None
+    same = (PurchaseLine.part_id == part_id, PurchaseLine.work_order_id == work_order_id)
+    lost = select(PurchaseLine.work_id).where(*same, PurchaseLine.given_up > 0)
+    return session.exec(lost.order_by(col(PurchaseLine.id).desc()).limit(1)).first()
 
 
 def remove_line(book: Engine, act: Act, order_id: int, line_id: int) -> int:
@@ -141,7 +152,18 @@ def send_order(book: Engine, act: Act, order_id: int, how: str) -> int:
         if not lines_of(session, order_id):
             raise Refused([Problem("", "There is nothing on this order yet", "at least one part")])
         order.sent_at, order.sent_how = act.at, how
-        return receipts.sign(session, act, "send purchase order", order)
+        return receipts.sign(session, act, "send purchase order", order, *_expected(session, act, order))
+
+
+def _expected(session: Session, act: Act, order: PurchaseOrder) -> list[PurchaseLine]:
+    """The lines of an order that goes out, expected after the supplier's usual days; none without such."""
+    usual, lines = session.get_one(Supplier, order.supplier_id).lead_days, lines_of(session, order.key)
+    if usual is None:
+        return []
+    day = local(act.at, shop_of(session).zone).date() + timedelta(days=usual)
+    for line in lines:
+        line.expected_on = day
+    return lines
 
 
 def close_order(book: Engine, act: Act, order_id: int) -> int:
@@ -151,7 +173,14 @@ def close_order(book: Engine, act: Act, order_id: int) -> int:
             return made
         order = _awaiting(session, act, order_id)
         order.closed_at = act.at
-        return receipts.sign(session, act, "close purchase order", order)
+        lines = [_given_up(session, line) for line in lines_of(session, order_id)]
+        return receipts.sign(session, act, "close purchase order", order, *lines)
+
+
+def _given_up(session: Session, line: PurchaseLine) -> PurchaseLine:
+    """A line of which what has not come is not coming any more."""
+    line.given_up = line.quantity - received(session, [line.key]).get(line.key, 0)
+    return line
 
 
 def _awaiting(session: Session, act: Act, order_id: int) -> PurchaseOrder:
@@ -184,17 +213,26 @@ def take_in_delivery(book: Engine, act: Act, order_id: int, came: Sequence[Came]
 def _taken_in(session: Session, act: Act, line: PurchaseLine, came: Came) -> list[SQLModel]:
     rows: list[SQLModel] = [line]
     if came.quantity:
-        before = received(session, [line.key]).get(line.key, 0)
-        _refuse_more(line, came, line.quantity - before)
-        move = stock.receive(came.quantity, line.cost, before)
-        rows += written(act, line.part_id, [move], line_id=line.key)
+        rows += _received(session, act, line, came)
         session.add_all(rows)
         session.flush()
         rows += _put_aside(session, act, line, came.quantity)
     line.expected_on = came.expected_on
+    if came.ends:
+        _given_up(session, line)
     if came.moves_promise and came.expected_on and line.work_order_id:
         rows.append(_promised(session, line.work_order_id, came.expected_on))
     return rows
+
+
+def _received(session: Session, act: Act, line: PurchaseLine, came: Came) -> list[Movement]:
+    """What came as a row of the ledger, worth what it cost; a cost that was not ordered is noted there."""
+    before = received(session, [line.key]).get(line.key, 0)
+    _refuse_more(line, came, line.quantity - line.given_up - before)
+    if came.cost is None or came.cost == line.cost:
+        return written(act, line.part_id, [stock.receive(came.quantity, line.cost, before)], line_id=line.key)
+    note = f"came at {Money(came.cost)}, ordered at {Money(line.cost)}"
+    return written(act, line.part_id, [stock.receive(came.quantity, came.cost)], line_id=line.key, note=note)
 
 
 def _refuse_more(line: PurchaseLine, came: Came, left: int) -> None:

@@ -83,6 +83,16 @@ def received(session: Session, line_ids: Iterable[int]) -> dict[int, int]:
     return {line: came for line, came in session.exec(asked) if line is not None}
 
 
+def paid(session: Session, line_ids: Iterable[int]) -> dict[int, int]:
+    """What the deliveries of purchase lines are worth so far, by line, in minor units."""
+    asked = (
+        select(Movement.purchase_line_id, func.sum(Movement.value))
+        .where(col(Movement.purchase_line_id).in_(list(line_ids)), Movement.kind == MoveKind.RECEIVE)
+        .group_by(col(Movement.purchase_line_id))
+    )
+    return {line: worth for line, worth in session.exec(asked) if line is not None}
+
+
 def outstanding(session: Session) -> list[tuple[PurchaseLine, int]]:
     """Lines of purchase orders that are not closed, each with what is still to come, above nothing."""
     asked = (
@@ -93,7 +103,7 @@ def outstanding(session: Session) -> list[tuple[PurchaseLine, int]]:
     )
     lines = list(session.exec(asked))
     came = received(session, [line.key for line in lines])
-    left = [(line, line.quantity - came.get(line.key, 0)) for line in lines]
+    left = [(line, line.quantity - line.given_up - came.get(line.key, 0)) for line in lines]
     return [(line, some) for line, some in left if some > 0]
 
 

@@ -8,7 +8,6 @@ from fastapi import APIRouter, Depends, Request, Response
 from sqlalchemy import Engine
 
 from app.ground import documents
-from app.ground.acting import now
 from app.ground.book import reading
 from app.ground.first import About, Beside, First, Row, late
 from app.ground.forms import Filled, Sent, again
@@ -17,7 +16,6 @@ from app.ground.pages import Pages
 from app.ground.papers import Paper
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
-from app.ground.words import local
 from app.parts import buying, facts, orders, rules
 from app.parts.forms import amount
 from app.parts.orders import OrderPage
@@ -63,7 +61,9 @@ def _orders(book: Engine, page: Pages, form: Filled, status: int = 200) -> Respo
     with reading(book) as session:
         pages = orders.order_pages(session)
         known = [(str(it.id), it.name) for it in facts.suppliers(session) if it.active]
-    return page.show("parts/orders", status=status, orders=pages, suppliers=known, form=form)
+    return page.show(
+        "parts/orders", status=status, orders=pages, today=page.today, suppliers=known, form=form
+    )
 
 
 @router.get("/parts/orders/{order_id}", dependencies=[Depends(ANYONE)])
@@ -83,6 +83,7 @@ def _order(
         "parts/order",
         status=status,
         it=shown,
+        today=page.today,
         papers=papers,
         add_form=given.get("add", Filled(revision=revision)),
         send_form=given.get("send", Filled(revision=revision)),
@@ -178,14 +179,13 @@ def send_order(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page)
 @router.post("/parts/orders/{order_id}/delivery", dependencies=[Depends(WRITERS)])
 def take_in_delivery(order_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Keep what came, and when the rest is expected."""
-    today = local(now(), page.zone).date()
     return _do(
         book,
         page,
         order_id,
         typed,
         "came",
-        lambda: buying.take_in_delivery(book, act, order_id, _came(book, order_id, typed, today)),
+        lambda: buying.take_in_delivery(book, act, order_id, _came(book, order_id, typed, page.today)),
     )
 
 

@@ -11,7 +11,7 @@ from app.ground.series import order_number
 from app.ground.shop import shop_of
 from app.ground.words import local
 from app.intake.tables import Unit, WorkOrder
-from app.parts.ledger import lines_of, outstanding, received
+from app.parts.ledger import lines_of, outstanding, paid, received
 from app.parts.rules import Awaited
 from app.parts.tables import Part, PurchaseLine, PurchaseOrder, Supplier
 from app.trade.days import short_day
@@ -23,7 +23,8 @@ from app.trade.stock import pieces
 class BoughtLine:
     """One line: the part, how much was ordered and came, what it costs, for which unit it is bought alone.
 
-    Quantities in hundredths, money in minor units.
+    Quantities in hundredths, money in minor units. `given_up`: what is not coming any more; `worth`: what the
+    part that came cost in all; `catalogue_cost`: what the catalogue has for one.
     """
 
     id: int
@@ -40,11 +41,23 @@ class BoughtLine:
     order: str = ""
     unit_number: int | None = None
     promised: date | None = None
+    given_up: int = 0
+    worth: int = 0
+    catalogue_cost: int = 0
 
     @property
     def left(self) -> int:
         """What is still to come."""
-        return max(self.quantity - self.came, 0)
+        return max(self.quantity - self.given_up - self.came, 0)
+
+    @property
+    def otherwise(self) -> bool:
+        """Whether what came is worth something else than was ordered."""
+        return self.worth != rounded(Decimal(self.came) * self.cost / 100).minor
+
+    def overdue(self, today: date) -> bool:
+        """Whether the day on which the rest was expected is over."""
+        return bool(self.left) and self.expected_on is not None and self.expected_on < today
 
     @property
     def amount(self) -> int:
@@ -78,13 +91,17 @@ class OrderPage:
         if self.order.sent_at is None:
             return "open"
         if not any(line.left for line in self.lines):
-            return "all here"
+            return "nothing more comes" if any(line.given_up for line in self.lines) else "all here"
         return "part here" if any(line.came for line in self.lines) else "sent"
 
     @property
     def awaited(self) -> tuple[BoughtLine, ...]:
         """The lines of which something is still to come."""
         return tuple(line for line in self.lines if line.left)
+
+    def overdue(self, today: date) -> tuple[BoughtLine, ...]:
+        """Lines whose rest was expected before a day, and is not here."""
+        return tuple(line for line in self.awaited if line.overdue(today))
 
     @property
     def late(self) -> tuple[BoughtLine, ...]:
@@ -98,16 +115,25 @@ def order_page(session: Session, order_id: int) -> OrderPage:
     """One purchase order; NoResultFound where there is none of that key."""
     order = session.get_one(PurchaseOrder, order_id)
     lines = lines_of(session, order_id)
-    came = received(session, [line.key for line in lines])
+    keys = [line.key for line in lines]
+    arrived = Arrived(received(session, keys), paid(session, keys))
     zone = shop_of(session).zone
     return OrderPage(
         order=order,
         supplier=session.get_one(Supplier, order.supplier_id),
-        lines=tuple(_line(session, line, came, zone) for line in lines),
+        lines=tuple(_line(session, line, arrived, zone) for line in lines),
     )
 
 
-def _line(session: Session, line: PurchaseLine, came: Mapping[int, int], zone: str) -> BoughtLine:
+@dataclass(frozen=True)
+class Arrived:
+    """What came of purchase lines, and what that is worth, by line."""
+
+    came: Mapping[int, int]
+    worth: Mapping[int, int]
+
+
+def _line(session: Session, line: PurchaseLine, arrived: Arrived, zone: str) -> BoughtLine:
     part = session.get_one(Part, line.part_id)
     work_order = session.get(WorkOrder, line.work_order_id) if line.work_order_id else None
     promised = work_order.promised_at if work_order else None
@@ -119,7 +145,10 @@ def _line(session: Session, line: PurchaseLine, came: Mapping[int, int], zone: s
         their_number=part.supplier_number,
         unit=part.unit,
         quantity=line.quantity,
-        came=came.get(line.key, 0),
+        came=arrived.came.get(line.key, 0),
+        worth=arrived.worth.get(line.key, 0),
+        given_up=line.given_up,
+        catalogue_cost=part.cost,
         cost=line.cost,
         expected_on=line.expected_on,
         work_order_id=line.work_order_id,
@@ -138,7 +167,7 @@ def order_pages(session: Session) -> list[OrderPage]:
 def awaited(page: OrderPage) -> tuple[Awaited, ...]:
     """What a delivery of an order may bring."""
     return tuple(
-        Awaited(line.id, line.left, line.unit_number, line.promised, line.expected_on)
+        Awaited(line.id, line.left, line.unit_number, line.promised, line.expected_on, line.cost)
         for line in page.awaited
     )
 

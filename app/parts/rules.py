@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from app.trade.days import day
+from app.trade.money import Money
 from app.trade.stock import MoveKind
 from app.trade.typed import Reader, Typed
 
@@ -327,7 +328,8 @@ def read_bought(typed: Typed, superseded: Superseded = NONE_SUPERSEDED) -> Bough
 class Awaited:
     """A line that has not come whole, as the form of a delivery needs it.
 
-    `outstanding` in hundredths; `promised`: the day for which its work order is promised.
+    `outstanding` in hundredths; `promised`: the day for which its work order is promised; `cost`: for one, as
+    ordered, in minor units.
     """
 
     line_id: int
@@ -335,28 +337,36 @@ class Awaited:
     unit_number: int | None = None
     promised: date | None = None
     expected_on: date | None = None
+    cost: int = 0
 
 
 @dataclass(frozen=True)
 class Came:
-    """What came of a line, and when the rest is expected. `moves_promise`: a promised date gives way."""
+    """What came of a line, and when the rest is expected. `moves_promise`: a promised date gives way.
+
+    `cost`: minor units for one, where it came at another than was ordered; `ends`: the rest is not coming.
+    """
 
     line_id: int
     quantity: int
     expected_on: date | None
     moves_promise: bool = False
+    cost: int | None = None
+    ends: bool = False
 
 
 def read_delivery(typed: Typed, awaited: tuple[Awaited, ...], today: date) -> tuple[Came, ...]:
     """What a delivery brought, and the day of what is still to come; lines left alone are left out.
 
-    More than was ordered is refused; a day after the promised date of the unit it is for is asked once, and
-    then moves that date. Raises Refused.
+    More than was ordered is refused, and so is a day of what is not coming. A cost far from the one ordered
+    is asked once, and so is a day after the promised date of the unit it is for, which then moves that date.
+    Raises Refused.
     """
     read = Reader(typed)
     found = [each for line in awaited if (each := _came(read, line, today))]
     if not found and not read.problems:
-        read.wrong("", "Nothing came, and no day was given", "a quantity or a day in at least one row")
+        says = "Nothing came, and nothing was said of the rest"
+        read.wrong("", says, "in at least one row a quantity, a day, or that the rest is not coming")
     read.done()
     return tuple(found)
 
@@ -364,19 +374,36 @@ def read_delivery(typed: Typed, awaited: tuple[Awaited, ...], today: date) -> tu
 def _came(read: Reader, line: Awaited, today: date) -> Came | None:
     field, day_field = f"came-{line.line_id}", f"expected-{line.line_id}"
     came, expected = read_pieces(read, field) or 0, read.day(day_field)
+    cost, ends = _came_at(read, line, came), read.yes(f"ends-{line.line_id}")
+    expected = None if ends and expected == line.expected_on else expected
     if came > line.outstanding:
         read.wrong(field, "This is more than is still to come", "what was ordered; more is received by hand")
     told_anew = expected != line.expected_on
     if told_anew and expected is not None and expected < today:
         read.wrong(day_field, "This day is past", f"today or later, such as {today}")
-    if not came and not told_anew:
+    if ends and expected is not None:
+        read.wrong(day_field, "The rest has a day, and is not coming", "one of the two")
+    if not came and not told_anew and not ends:
         return None
     late = expected is not None and line.promised is not None and expected > line.promised
-    moves = late and came < line.outstanding
-    if moves and told_anew:
+    moves = late and told_anew and came < line.outstanding
+    if moves:
         says = f"Unit {line.unit_number} is promised for {day(line.promised)}"
         read.ask(day_field, says, "kept, this moves that day")
-    return Came(line.line_id, came, expected, moves_promise=moves)
+    return Came(line.line_id, came, expected, moves_promise=moves, cost=cost, ends=ends)
+
+
+def _came_at(read: Reader, line: Awaited, came: int) -> int | None:
+    """The cost for one at which a line came, where it was typed; half or twice the one ordered is asked."""
+    field = f"cost-{line.line_id}"
+    cost = read.money(field, most=MOST_COST)
+    if cost is None:
+        return None
+    if not came:
+        read.wrong(field, "A cost without anything that came", "how many came as well, or no cost")
+    elif line.cost and not line.cost < 2 * cost < 4 * line.cost:
+        read.ask(field, f"It was ordered at {Money(line.cost)}", "usually near that, for one")
+    return cost
 
 
 def read_sent_how(typed: Typed) -> str:

@@ -65,6 +65,7 @@ class PurchaseLine(Kept, table=True):
     purchase_order_id: int = Field(foreign_key="purchaseorder.id", index=True)
     part_id: int = Field(foreign_key="part.id", index=True)
     quantity: int  # hundredths
+    given_up: int = 0  # hundredths that were ordered and are not coming any more
     cost: int  # minor units for one
     work_order_id: int | None = Field(default=None, foreign_key="workorder.id", index=True)
     work_id: int | None = None  # a later room's key, so without a foreign key

@@ -414,7 +414,7 @@ def test_a_part_for_the_shelf_moves_no_promise() -> None:
 
 def test_a_late_day_that_was_agreed_to_before_is_not_asked_again() -> None:
     line = Awaited(3, 600, unit_number=214, promised=MAY_8, expected_on=MAY_9)
-    assert came(line, came="2", expected="2026-05-09") == Came(3, 200, MAY_9, moves_promise=True)
+    assert came(line, came="2", expected="2026-05-09") == Came(3, 200, MAY_9)
 
 
 def test_what_came_whole_leaves_no_rest_that_could_be_late() -> None:
@@ -441,4 +441,4 @@ def test_a_day_that_is_taken_away_is_a_change_and_one_that_stays_is_none() -> No
     line = Awaited(3, 600, expected_on=MAY_9)
     assert came(line, expected="") == Came(3, 0, None)
     [problem] = delivery_problems(line, expected="2026-05-09")
-    assert (problem.field, problem.says) == ("", "Nothing came, and no day was given")
+    assert (problem.field, problem.says) == ("", "Nothing came, and nothing was said of the rest")

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from io import BytesIO
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -17,11 +18,12 @@ from app.intake.tables import WorkOrder
 from app.parts import buying, orders
 from app.parts.ledger import coming, coming_for, held_for
 from app.parts.orders import OrderPage
-from app.parts.rules import Bought, BoughtSaid, Came
+from app.parts.rules import Awaited, Bought, BoughtSaid, Came, read_delivery
 from app.parts.tables import PurchaseLine, PurchaseOrder
 from app.trade.problems import Refused
+from app.trade.typed import Texts
 from tests.conftest import NOON, Browser, act, people_now
-from tests.parts.shelf import order, part, standing, stands, stocked, supplier
+from tests.parts.shelf import moves, order, part, standing, stands, stocked, supplier
 
 Signed = Callable[[str], Browser]
 MAY_12 = date(2026, 5, 12)
@@ -248,3 +250,143 @@ def test_the_two_forms_of_an_open_order_are_two_acts(book: Engine, signed: Signe
     bought(book)
     keys = re.findall(r'name="submission" value="([^"]+)"', signed("Wren").get("/parts/orders/1").text)
     assert len(keys) == len(set(keys)) >= 4  # a line each, print, add, send
+
+
+# What comes otherwise than ordered, and what does not come
+
+
+def awaiting(**more: Any) -> tuple[Awaited, ...]:  # noqa: ANN401 - any field
+    return (Awaited(**{"line_id": 2, "outstanding": 400, "cost": 1500, **more}),)
+
+
+def read(typed: dict[str, str], **more: Any) -> Came:  # noqa: ANN401 - any field
+    [came] = read_delivery(Texts(typed), awaiting(**more), date(2026, 5, 5))
+    return came
+
+
+def test_what_came_at_another_cost_is_worth_that(book: Engine) -> None:
+    key, _ = sent(book)
+    buying.take_in_delivery(book, act(seen=4), 1, [Came(2, 300, None, cost=1620)])
+    assert standing(book, key).value == 3 * 1620  # 48.60, not the 45.00 that was ordered
+    assert moves(book, key)[0].note == "came at 16.20, ordered at 15.00"
+    buying.take_in_delivery(book, act(seen=5), 1, [Came(2, 100, None)])
+    assert standing(book, key).value == 3 * 1620 + 1500
+    line = page(book).lines[1]
+    assert (line.worth, line.otherwise, line.amount) == (6360, True, 6000)
+
+
+def test_the_cost_ordered_typed_again_is_no_other_cost(book: Engine) -> None:
+    key, _ = sent(book)
+    buying.take_in_delivery(book, act(seen=4), 1, [Came(2, 400, None, cost=1500)])
+    assert (standing(book, key).value, moves(book, key)[0].note) == (6000, "")
+    assert not page(book).lines[1].otherwise
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("", None), ("16.20", 1620), ("7.51", 751), ("29.99", 2999)])
+def test_a_cost_is_read_with_what_came(typed: str, kept: int | None) -> None:
+    assert read({"came-2": "1", "cost-2": typed}).cost == kept
+
+
+@pytest.mark.parametrize("typed", ["7.50", "30.00", "1620"])
+def test_a_cost_of_half_or_twice_is_asked_once(typed: str) -> None:
+    with pytest.raises(Refused, match=r"ordered at 15\.00"):
+        read({"came-2": "1", "cost-2": typed})
+    assert read({"came-2": "1", "cost-2": typed, "confirm-cost-2": typed}).cost
+
+
+def test_a_cost_of_nothing_that_came_is_refused() -> None:
+    with pytest.raises(Refused, match="without anything that came"):
+        read({"cost-2": "16.20"})
+
+
+def test_a_line_that_does_not_come_is_missing_again_and_the_others_still_come(book: Engine) -> None:
+    """Two of six came for the shelf; the four of the work order never do, and the order stays open."""
+    key, order_id = sent(book)
+    buying.take_in_delivery(book, act(seen=4), 1, [Came(2, 100, None, ends=True)])
+    with reading(book) as session:
+        assert (coming(session), coming_for(session)) == ({key: 200}, {})
+        assert held_for(session, key, order_id) == {None: 100}
+    line = page(book).lines[1]
+    assert (line.quantity, line.came, line.given_up, line.left) == (400, 100, 300, 0)
+    assert page(book).state == "part here"
+    with pytest.raises(Refused, match="still to come"):
+        buying.take_in_delivery(book, act(seen=5), 1, [Came(2, 100, None)])
+    buying.take_in_delivery(book, act(seen=5), 1, [Came(1, 200, None)])
+    assert page(book).state == "nothing more comes"
+
+
+def test_the_rest_does_not_come_on_a_day() -> None:
+    assert read({"ends-2": "yes"}) == Came(2, 0, None, ends=True)
+    assert (
+        read({"ends-2": "yes", "expected-2": "2026-05-04"}, expected_on=date(2026, 5, 4)).expected_on is None
+    )
+    with pytest.raises(Refused, match="has a day, and is not coming"):
+        read({"ends-2": "yes", "expected-2": "2026-05-12"})
+
+
+def test_a_day_that_stands_already_moves_no_promise() -> None:
+    """By the supplier's usual days it may stand after the promised day, and nobody agreed to move that."""
+    typed = {"came-2": "1", "expected-2": "2026-05-12"}
+    assert not read(typed, expected_on=MAY_12, promised=date(2026, 5, 8), unit_number=401).moves_promise
+
+
+def test_an_order_is_expected_after_its_suppliers_usual_days_and_then_overdue(book: Engine) -> None:
+    """Sent on 4 May with 3 days: expected on the 7th, overdue from the 8th on."""
+    part(book, supplier_id=supplier(book, lead_days=3))
+    buying.open_order(book, act(), 1)
+    buying.add_line(book, act(seen=1), 1, BoughtSaid("BRG-L44649", 200, None, None))
+    buying.send_order(book, act(seen=2), 1, "phone")
+    [line] = page(book).lines
+    assert line.expected_on == date(2026, 5, 7)
+    assert [len(page(book).overdue(date(2026, 5, day))) for day in (7, 8)] == [0, 1]
+    buying.take_in_delivery(book, act(seen=3), 1, [Came(1, 200, line.expected_on)])
+    assert page(book).overdue(date(2026, 5, 8)) == ()
+
+
+def test_a_delivery_is_taken_in_by_its_form(book: Engine, signed: Signed) -> None:
+    key, _ = sent(book)
+    browser = signed("Wren")
+    assert "Rest not coming" in browser.get("/parts/orders/1").text
+    form = {"submission": "came", "revision": "4", "came-2": "3", "cost-2": "16.20", "ends-2": "yes"}
+    assert browser.post("/parts/orders/1/delivery", form).status_code == 303
+    shown = re.sub(r"<[^>]+>", "", browser.get("/parts/orders/1").text)
+    for words in ("1 not coming any more", "what came cost 48.60 in all", "the catalogue has 14.50 for one"):
+        assert words in shown, words
+    assert standing(book, key).value == 4860
+    yesterday = (people_now() - timedelta(days=2)).date()
+    with writing(book) as session:
+        session.get_one(PurchaseLine, 1).expected_on = yesterday
+    assert "overdue" in browser.get("/parts/orders/1").text
+    assert "1 overdue" in browser.get("/parts/orders").text
+
+
+def test_what_is_bought_elsewhere_serves_the_work_of_what_did_not_come(book: Engine) -> None:
+    key, order_id = sent(book)
+    with writing(book) as session:
+        session.get_one(PurchaseLine, 2).work_id = 7
+        number = session.get_one(WorkOrder, order_id).number
+    buying.take_in_delivery(book, act(seen=4), 1, [Came(2, 0, None, ends=True)])
+    buying.open_order(book, act(), supplier(book, "Lowmoor Tire Depot"))
+    buying.add_line(book, act(seen=1), 2, BoughtSaid("BRG-L44649", 400, 1700, number))
+    with reading(book) as session:
+        assert coming_for(session) == {(order_id, key): {7: 400}}
+
+
+def test_a_closed_order_says_what_did_not_come(book: Engine) -> None:
+    sent(book)
+    buying.take_in_delivery(book, act(seen=4), 1, [Came(2, 100, None)])
+    buying.close_order(book, act(seen=5), 1)
+    assert [(line.came, line.given_up, line.left) for line in page(book).lines] == [
+        (0, 200, 0),
+        (100, 300, 0),
+    ]
+
+
+def test_an_order_printed_again_says_what_is_not_wanted_any_more(book: Engine, signed: Signed) -> None:
+    sent(book)
+    buying.take_in_delivery(book, act(seen=4), 1, [Came(2, 100, None, ends=True)])
+    browser = signed("Wren")
+    printed = browser.post("/parts/orders/1/print", {"submission": "print", "revision": "5"})
+    pdf = browser.get(f"{printed.headers['location']}.pdf")
+    text = re.sub(r"\s+", " ", "".join(it.extract_text() for it in PdfReader(BytesIO(pdf.content)).pages))
+    assert "(3 not wanted any more)" in text

@@ -233,6 +233,7 @@ LEFT_BLANK: Mapping[str, Mapping[str, str]] = {
     "Empty takes what stands beside it: the part's cost, or the price that the mark-up makes of it": {
         "/parts/catalogue/{part_id}/movements": "cost",
         "/parts/orders/{order_id}/lines": "cost",
+        "/parts/orders/{order_id}/delivery": "cost-*",
         "/estimate/{order_id}/lines/{line_id}": "cost",
         "/estimate/{order_id}/works": "cost",
         "/estimate/{order_id}/works/{work_id}/lines": "cost",

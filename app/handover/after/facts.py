@@ -132,7 +132,7 @@ def _follow(row: FollowUp, names: Mapping[int, str]) -> Follow:
 
 def _when(row: FollowUp) -> str:
     miles = f"{row.due_miles:,} miles" if row.due_miles else ""
-    return day(row.due_on) or miles or "no day"  # with a day, what is to be done names the miles as well
+    return " or ".join(filter(None, (day(row.due_on), miles))) or "no day"
 
 
 def _done(row: FollowUp, names: Mapping[int, str]) -> str:
