@@ -154,7 +154,7 @@ class LedgerWork:
     def why(self) -> str:
         """The two heaviest findings in one sentence, without its full stop: word and reason."""
         found = [f"{it.grade.word}: {(it.reason or it.name).rstrip('.')}" for it in self.findings[:2]]
-        return "; ".join(found)
+        return "; ".join(dict.fromkeys(found))
 
     def of(self, *kinds: str) -> int:
         """Sum of the lines of some kinds, in minor units."""

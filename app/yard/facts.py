@@ -26,6 +26,7 @@ from app.intake.search import find
 from app.intake.tables import Concern, Owner, Unit, WorkOrder
 from app.parts.orders import AwaitedPart, awaited_parts
 from app.trade.figure import Grade, heaviest
+from app.yard.before import Before, stays_before
 from app.yard.rules import Paused, Stage, StayFacts, WaitsFor, stage
 
 DAYS_DRAWN = 28
@@ -463,6 +464,7 @@ class OrderPage:
     to_price: tuple[FindingLine, ...]
     walked: bool
     offered: bool
+    before: tuple[Before, ...]
 
 
 def order_page(session: Session, order_id: int) -> OrderPage:
@@ -482,6 +484,7 @@ def order_page(session: Session, order_id: int) -> OrderPage:
         to_price=to_price(session, order_id) if stay.unpriced else (),
         walked=stay.walk_begun_at is not None,
         offered=stay.offered_at is not None,
+        before=stays_before(session, order),
     )
 
 

@@ -1,5 +1,6 @@
 """The ledger, its sums, the owner's word and the difference of revisions, as read from a real book."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -43,6 +44,11 @@ def test_there_is_no_ledger_of_an_order_that_is_not_there(book: Engine) -> None:
 def test_do_not_tow_stands_first_in_its_group(book: Engine) -> None:
     must = ledger(book, priced(book, (BREAKAWAY, TREAD))).groups[0]
     assert [work.grade for work in must.works] == [Grade.DNT, Grade.NEEDS]
+
+
+def test_two_findings_of_one_reason_are_told_once(book: Engine) -> None:
+    work = ledger(book, priced(book, (TREAD,))).groups[0].works[0]
+    assert replace(work, findings=work.findings[:1] * 2).why == work.why
 
 
 def test_sums_by_kind_and_tax_by_category(book: Engine) -> None:

@@ -20,6 +20,7 @@ from app.ground.book import reading, writing
 from app.ground.settings import Settings
 from app.ground.tables import Shop
 from app.handover import facts
+from app.handover.after.facts import follow_of
 from app.handover.facts import told
 from app.handover.record import Record, schema
 from app.handover.stay import stay_of
@@ -350,3 +351,22 @@ def test_a_stay_is_over_for_the_parts_room_once_its_unit_left(book: Engine) -> N
     with reading(book) as session:
         assert facts.over(session) == {made.order}
     assert facts.over in OVER
+
+
+def test_what_came_of_a_job_reads_as_one_sentence(book: Engine) -> None:
+    made = ready(book)
+    with reading(book) as session:
+        (record, *_), job = stay_of(session, made.order).records, session.exec(select(Job)).first()
+    assert job is not None
+    held, tight = "Held 9.0 in wc for 3 min", "All 5 nuts inside 90 to 120 lbf·ft"
+    records = [replace(record, job_id=job.key, says=says) for says in (held, tight, tight)]
+    assert result_of(records, job) == "Held 9.0 in wc for 3 min; all 5 nuts inside 90 to 120 lbf·ft"
+
+
+def test_what_falls_due_on_a_day_names_its_miles_once(book: Engine) -> None:
+    made = ready(book)
+    made.hand_over()
+    with reading(book) as session:
+        dated = [it for it in follow_of(session, made.order) if it.due_on and it.due_miles]
+    assert dated
+    assert all("miles" not in it.when and f"{it.due_miles:,} miles" in it.what for it in dated)

@@ -21,6 +21,7 @@ from app.inspection.steps import Seen
 from app.inspection.tables import CatalogueVersion, Finding, Walk
 from app.intake.arrival import Arrival, OwnerSaid, StaySaid, UnitSaid
 from app.intake.steps import take_in
+from app.intake.tables import WorkOrder
 from app.trade.figure import Grade
 from app.trade.typed import Texts
 from app.yard import facts
@@ -400,6 +401,26 @@ def test_the_orders_page_shows_thread_owner_and_concern(
     assert '<h1 id="road">Do not tow</h1>' in page
     assert "&#34;It wanders.&#34;" in page or "&quot;It wanders.&quot;" in page
     assert "Ines Varga, 555 0163" in page
+
+
+def test_a_unit_that_comes_back_brings_what_is_still_due(
+    book: Engine, signed: Callable[[str], Browser]
+) -> None:
+    first = arrive(book)
+    play(book, first, lambda it: it.leave(due=True))
+    with writing(book) as session:
+        was = session.get_one(WorkOrder, first).model_dump(exclude={"id"})
+        session.add(WorkOrder(**was | {"number": 900, "arrived_at": after(24 * 30)}))
+        session.flush()
+        back = session.exec(select(WorkOrder.id).where(WorkOrder.number == 900)).one()
+    with reading(book) as session:
+        (before,) = facts.order_page(session, back or 0).before
+        (due,) = session.exec(select(FollowUp))
+    assert (before.order_id, [it.what for it in before.due]) == (first, [due.what])
+    page = signed("Wren").get(f"/orders/{back}").text
+    assert f'href="/orders/{first}"' in page
+    assert due.what in page
+    assert "Here before" not in signed("Wren").get(f"/orders/{first}").text
 
 
 @pytest.mark.parametrize("path", ["/orders/99", f"/orders/{2**63}", "/orders/x", f"/orders/{'9' * 40}"])

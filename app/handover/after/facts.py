@@ -132,7 +132,7 @@ def _follow(row: FollowUp, names: Mapping[int, str]) -> Follow:
 
 def _when(row: FollowUp) -> str:
     miles = f"{row.due_miles:,} miles" if row.due_miles else ""
-    return " or ".join(filter(None, (day(row.due_on), miles))) or "no day"
+    return day(row.due_on) or miles or "no day"  # with a day, what is to be done names the miles as well
 
 
 def _done(row: FollowUp, names: Mapping[int, str]) -> str:

@@ -12,7 +12,7 @@ from app.inspection.facts import FindingLine, catalogue_of
 from app.inspection.rules import NOTHING_SEEN, weight
 from app.trade.days import day
 from app.trade.figure import By, Grade
-from app.trade.letters import apart
+from app.trade.letters import apart, run_on
 
 TAKEN_OFF = "read on the tire that was taken off"
 NOTHING = ("", NOTHING_SEEN)
@@ -108,7 +108,7 @@ def cleared_says(it: Teller, spot: Seen) -> str:
     jobs = {each.job_id for each in spot.clearances}
     mine = [row for row in it.stay.records if row.job_id and row.job_id in jobs]
     here = [row for row in mine if row.place == spot.line.place] or mine
-    return "; ".join(dict.fromkeys(row.says for row in here[:3])) or "put right"
+    return run_on(row.says for row in here[:3]) if here else "put right"
 
 
 def threads(it: Teller) -> Iterator[record.Thread]:

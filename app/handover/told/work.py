@@ -17,7 +17,7 @@ from app.handover import record
 from app.handover.duties import Done
 from app.handover.told.teller import Teller
 from app.trade.dates import Month, read_month
-from app.trade.letters import apart
+from app.trade.letters import apart, run_on
 from app.trade.quantity import UNITS, with_unit
 
 WHEELS = {"wheel_torque", "tires_fitted", "balance", "bearing_adjustment"}  # the wheel was off
@@ -83,7 +83,7 @@ def result_of(records: Sequence[RecordLine], job: Job) -> str:
     A job that a lead accepted without a record is not said to be done: nothing proves it.
     """
     says = [row.says for row in records if row.job_id == job.key]
-    return "; ".join(dict.fromkeys(says)) or ("no record proves it" if job.accepted_by else "done")
+    return run_on(says) if says else ("no record proves it" if job.accepted_by else "done")
 
 
 def _accepted(it: Teller, job: Job) -> str:
