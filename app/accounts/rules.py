@@ -224,7 +224,14 @@ def check_payment(said: PaymentSaid, owed: int, coin: int = 1) -> None:
     most = payable(said.means, max(owed, 0), coin)
     if Money(said.amount) > most and not said.confirmed:
         says = f"{Money(said.amount)} is more than is owed"
-        raise Refused([Problem("amount", says, f"usually at most {most}", ask=True)])
+        raise Refused([Problem("amount", says, _usually(said, most), ask=True)])
+
+
+def _usually(said: PaymentSaid, most: Money) -> str:
+    """What is usually paid of an amount that is too much; in cash the rest goes back as change."""
+    change = Money(said.amount - most.minor)
+    back = f", with {change} given back as change" if said.means is Means.CASH and most.minor else ""
+    return f"usually at most {most}{back}"
 
 
 def check_refund(said: PaymentSaid, owed: int, received: int, coin: int = 1) -> None:

@@ -211,6 +211,19 @@ def test_nothing_is_owed_where_money_is_held() -> None:
     assert problem.accepts == "usually at most 0.00"
 
 
+def test_cash_over_what_is_owed_names_the_change() -> None:
+    """By hand: 860.00 - 859.15 = 0.85; in coins of 0.05 860.00 - 859.15 too, of 1.00 860.00 - 859.00."""
+    given = PaymentSaid(Means.CASH, 86000, TODAY)
+    for coin, accepts in ((1, "859.15, with 0.85"), (5, "859.15, with 0.85"), (100, "859.00, with 1.00")):
+        [problem] = problems(lambda coin=coin: rules.check_payment(given, 85915, coin))
+        assert problem.accepts == f"usually at most {accepts} given back as change"
+
+
+def test_a_card_gives_no_change() -> None:
+    [problem] = problems(lambda: rules.check_payment(PaymentSaid(Means.CARD, 86000, TODAY), 85915))
+    assert problem.accepts == "usually at most 859.15"
+
+
 def test_what_is_held_may_go_back_and_a_cent_more_is_asked_about() -> None:
     rules.check_refund(money(3000), -3000, 8000)
     [asked] = problems(lambda: rules.check_refund(money(3001), -3000, 8000))
