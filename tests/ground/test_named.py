@@ -54,3 +54,11 @@ def test_of_a_list_the_words_of_the_form_are_told_and_not_its_keys() -> None:
     shown = page(Problem("standard", "Say which", "one of: iso4920, x", choices=("iso4920", "x")))
     assert "Accepted: one of: ISO 4920, Both &amp; more." in shown
     assert "iso4920, x" not in shown
+
+
+def test_words_with_a_comma_of_their_own_are_parted_by_more() -> None:
+    each = (
+        '{% from "shared/field.html" import taken %}{{ taken(it, [("a", "7-pin, type N"), ("b", "flat")]) }}'
+    )
+    it = Problem("plug", "Say which", "one of: a, b", choices=("a", "b"))
+    assert templates().from_string(each).render(it=it).strip() == "one of: 7-pin, type N; flat"
