@@ -37,13 +37,16 @@ LINING = Shows("brake_readings", ("lining_{side}", "pad_{side}"), "neither linin
 DRUM = Shows("brake_readings", ("drum_{side}_1",), "the drum is not measured")
 CHAINS = Shows("figures", ("figure",), "this is not the strength of the safety chains", worth="chains")
 OPENED = Shows("bearing_adjustment", ("inner",), "the hub stayed shut")
+MARKER = Shows("lights", ("marker",), "no side marker or clearance lamp is lit", worth="lit")
 SHOWS: Mapping[str, Shows] = {  # common practice: what was at fault is what is measured after the work
     "cp.chains": CHAINS,
     "cp.chain_state": CHAINS,
     "cp.slack": CHAINS,
     "br.amps": CURRENT,
     "br.wire": CURRENT,
+    "br.need": replace(CURRENT, brakes=("electric",)),
     "br.work": replace(CURRENT, brakes=("electric",)),
+    "br.parts": replace(CURRENT, brakes=("electric",)),
     "br.magnet": MAGNET,
     "br.lining": LINING,
     "br.soak": LINING,
@@ -52,10 +55,15 @@ SHOWS: Mapping[str, Shows] = {  # common practice: what was at fault is what is 
     "br.pad": Shows("brake_readings", ("pad_{side}", "rotor_{side}"), "neither pad nor rotor is measured"),
     "hb.race": OPENED,
     "hb.seal": OPENED,
+    "hb.service": OPENED,
     "hb.spindle": OPENED,
     "ev.state": Shows("electrical_load", ("rested", "idle"), "neither battery nor converter is read"),
     "ev.fuse": Shows("electrical_load", ("fuse",), "the fuse is not read"),
     "ev.conv": Shows("electrical_load", ("idle",), "the converter is not read"),
+    "la.marker": MARKER,
+    "la.wide": MARKER,
+    "la.plate": Shows("lights", ("plate",), "no plate lamp is lit", worth="lit"),
+    "la.reflex": Shows("lights", ("reflectors",), "no reflector is seen", worth="lit"),
     "la.drop": Shows("lights", ("volts_plug",), "the volts at plug and lamp are not read"),
 }
 

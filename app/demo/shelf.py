@@ -84,14 +84,14 @@ class Shelf:
     def _served(self, found: needs.OrderNeeds, at: datetime) -> None:
         """The first part that it needs is handed out, the last put aside; the rest still lies free."""
         number = int(found.head.order_number.partition("-")[2])
-        first, last = found.needs[0].part, found.needs[-1].part
+        first, last = found.needs[0], found.needs[-1]
         self._reserved(first, number, at)
         needs.hand_out_parts(self.book, self.act("technician", at, 0), found.head.order_id)
         self._reserved(last, number, at)
 
-    def _reserved(self, part: facts.PartLine, number: int, at: datetime) -> None:
-        said = MoveSaid(MoveKind.RESERVE, part.standing.free // 200 * 100, number)
-        steps.move_stock(self.book, self.act("technician", at, 0), part.id, said)
+    def _reserved(self, need: needs.Need, number: int, at: datetime) -> None:
+        said = MoveSaid(MoveKind.RESERVE, need.free, number)
+        steps.move_stock(self.book, self.act("technician", at, 0), need.part.id, said)
 
     def _sent(self, it: OrderPage, at: datetime) -> None:
         """One order goes out by phone; half of each line comes, the rest is said to be a week away."""

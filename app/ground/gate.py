@@ -187,7 +187,7 @@ WAITED = "x-waited"  # milliseconds; beside the form, since the same form sent a
 def acting(request: Request, typed: Typed, who: Signed, book: Book) -> Act:
     """The act that a form asks for; 403 where its token was not given to this person."""
     at = now()
-    if not people.form_is_of(book, who, typed.get("token"), now()):
+    if not people.form_is_of(book, who, typed.get("token"), at):
         raise HTTPException(403, "This form belongs to an earlier sign-in. Open the page anew.")
     return Act(
         submission=typed.get("submission")[:64] or new_key(),
