@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from tests.browser.conftest import Desk, Shop
+from tests.browser.test_outbox import until
 from tests.inspection.walks import at, begun
 
 Desks = Callable[..., Desk]
@@ -14,7 +15,7 @@ def test_what_a_vin_says_leaves_the_hand_where_it_types_on_a_refused_form(desk: 
     it.go("/intake/new")
     page = it.page
     page.press("#maker", "Enter")
-    page.wait_for_selector("#fixes")
+    until(page, "document.activeElement.id === 'fixes'")
     page.focus("#vin")
     page.keyboard.type("4YMUL0817KG123456")
     page.keyboard.press("Tab")
@@ -30,7 +31,7 @@ def test_a_fault_of_the_list_leads_to_its_field_with_all_that_was_typed(desk: De
     page = it.page
     page.fill("#maker", "Ashlode")
     page.press("#maker", "Enter")
-    page.wait_for_selector("#fixes")
+    until(page, "document.activeElement.id === 'fixes'")
     page.fill("#model", "Hauler")
     page.focus('#fixes a[href="#name"]')
     page.keyboard.press("Enter")

@@ -1,5 +1,6 @@
 """The whole main job by the keyboard alone: no pointer, no click from script; every stop of Tab is seen."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
@@ -247,7 +248,7 @@ def bill_and_hand_over(writer: Hands) -> None:
     page = writer.page
     writer.desk.go("/accounts/orders/1")
     writer.press("button", "Make the invoice")
-    page.wait_for_url("**/papers/**", wait_until="commit")
+    page.wait_for_url(re.compile("/papers/coming/|#bills"), wait_until="commit")  # as soon as it is printed
     writer.desk.go("/handover/1")
     writer.choose("leaves", "towed")
     writer.write("taken_by", "Rosalind Achterberg")
