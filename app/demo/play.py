@@ -376,7 +376,13 @@ class Stay:
             floor.pause(self.book, self.act("technician", 1, other.revision + 1), other.id, waits)
         yesterday = self.play.act("second", self.play.today - timedelta(days=1))
         floor.clock_on(self.book, yesterday, job.id)
-        floor.clock_on(self.book, self.play.act("lead", self.play.today - timedelta(minutes=40)), job.id)
+        floor.clock_on(self.book, self.play.act("lead", self._since()), job.id)
+
+    def _since(self) -> datetime:
+        """Forty minutes ago, but never yesterday in the shop: hours open since then count as forgotten."""
+        now_there = self.play.today.astimezone(ZoneInfo(self.zone))
+        midnight = now_there.replace(hour=0, minute=0, second=0, microsecond=0)
+        return max(now_there - timedelta(minutes=40), midnight).astimezone(UTC)
 
     def _measure(self, job: JobLine) -> None:
         for asked in job.asked:

@@ -204,6 +204,7 @@ WITHOUT_FORM = {
     "/people/sign-in",  # only for who is not signed in
     "/people/{person_id}/return",  # only for who has left
     "/workbench/{key}",  # works a figure out again while it is typed; keeps nothing
+    "/bench/orders/{order_id}/parts/put-back",  # the demo puts aside only what work still needs
     "/bench/orders/{order_id}/jobs",  # the demo's consents have all become jobs
     "/accounts/bills/{bill_id}/paper",  # only where the press failed
     "/accounts/day/{close_id}/paper",  # the same
