@@ -16,7 +16,7 @@ from app.ground.pages import Pages
 from app.ground.papers import Paper
 from app.ground.press import NotPrinted
 from app.ground.receipts import Stale
-from app.parts import buying, facts, orders, rules
+from app.parts import buying, dearer, facts, orders, rules
 from app.parts.forms import amount
 from app.parts.orders import OrderPage
 from app.parts.screens import Key, found
@@ -78,6 +78,7 @@ def _order(
     with found(book, NONE) as session:
         shown = orders.order_page(session, order_id)
         papers = documents.issues(session, "purchase order", shown.order.number)
+        others = dearer.other_costs(session, shown)
     given, revision = forms or {}, shown.order.revision
     return page.show(
         "parts/order",
@@ -85,6 +86,8 @@ def _order(
         it=shown,
         today=page.today,
         papers=papers,
+        other_costs=others,
+        cost_form=given.get("cost", Filled(revision=revision)),
         add_form=given.get("add", Filled(revision=revision)),
         send_form=given.get("send", Filled(revision=revision)),
         came_form=given.get("came", Filled(_expected(shown), revision=revision)),
@@ -193,6 +196,16 @@ def _came(book: Engine, order_id: int, typed: Sent, today: date) -> tuple[rules.
     with reading(book) as session:
         awaited = orders.awaited(orders.order_page(session, order_id))
     return rules.read_delivery(typed, awaited, today)
+
+
+@router.post("/parts/orders/{order_id}/lines/{line_id}/cost", dependencies=[Depends(WRITERS)])
+def take_cost(order_id: Key, line_id: Key, typed: Typed, act: Acting, book: Book, page: Page) -> Response:
+    """Take the cost at which a part came over into the catalogue."""
+    read = Reader(typed)
+    said = dearer.CostSaid(read.raw("seen"), read.yes("price"))
+    return _do(
+        book, page, order_id, typed, "cost", lambda: dearer.take_cost(book, act, order_id, line_id, said)
+    )
 
 
 @router.post("/parts/orders/{order_id}/close", dependencies=[Depends(WRITERS)])

@@ -51,6 +51,11 @@ class BoughtLine:
         return max(self.quantity - self.given_up - self.came, 0)
 
     @property
+    def serves(self) -> str:
+        """What it is bought for."""
+        return f"unit {self.unit_number}" if self.unit_number else "the shelf"
+
+    @property
     def otherwise(self) -> bool:
         """Whether what came is worth something else than was ordered."""
         return self.worth != rounded(Decimal(self.came) * self.cost / 100).minor
@@ -98,6 +103,16 @@ class OrderPage:
     def awaited(self) -> tuple[BoughtLine, ...]:
         """The lines of which something is still to come."""
         return tuple(line for line in self.lines if line.left)
+
+    def place(self, line: BoughtLine) -> int:
+        """Which line of the order it is, from 1."""
+        return self.lines.index(line) + 1
+
+    def named(self, line: BoughtLine) -> str:
+        """The part's number; where more lines buy the same part, which line it is and what it is for."""
+        if sum(it.part_id == line.part_id for it in self.lines) == 1:
+            return line.number
+        return f"{line.number}, line {self.place(line)}, for {line.serves}"
 
     def overdue(self, today: date) -> tuple[BoughtLine, ...]:
         """Lines whose rest was expected before a day, and is not here."""

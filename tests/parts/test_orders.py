@@ -230,7 +230,7 @@ def test_a_technician_reads_orders_and_changes_none(book: Engine, signed: Signed
     sent(book)
     browser = signed("Toni")
     assert browser.get("/parts/orders/1").status_code == 200
-    for act_on in ("lines", "send", "delivery", "close", "print", "lines/1/remove"):
+    for act_on in ("lines", "send", "delivery", "close", "print", "lines/1/remove", "lines/1/cost"):
         assert browser.post(f"/parts/orders/1/{act_on}", {"submission": act_on}).status_code == 403
     assert browser.get("/parts/orders/9").status_code == 404
 
@@ -390,3 +390,25 @@ def test_an_order_printed_again_says_what_is_not_wanted_any_more(book: Engine, s
     pdf = browser.get(f"{printed.headers['location']}.pdf")
     text = re.sub(r"\s+", " ", "".join(it.extract_text() for it in PdfReader(BytesIO(pdf.content)).pages))
     assert "(3 not wanted any more)" in text
+
+
+def labels(shown: str) -> list[str]:
+    """What the labels of a page say, in their order."""
+    return [
+        re.sub(r"<[^>]+>", "", it).strip()
+        for it in re.findall(r"<label[^>]*>(.*?)</label>", shown, re.DOTALL)
+    ]
+
+
+def test_two_lines_of_the_same_part_have_fields_of_their_own_names(book: Engine, signed: Signed) -> None:
+    sent(book)
+    found = labels(signed("Wren").get("/parts/orders/1").text)
+    assert len(set(found)) == len(found)
+    assert "BRG-L44649, line 2, for unit 401, came now" in found
+    assert "BRG-L44649, line 1, for the shelf, came now" in found
+
+
+def test_a_part_bought_once_is_named_by_its_number_alone(book: Engine, signed: Signed) -> None:
+    bought(book, tied=False)
+    buying.send_order(book, act(seen=2), 1, "phone")
+    assert "BRG-L44649, came now" in labels(signed("Wren").get("/parts/orders/1").text)
