@@ -11,6 +11,7 @@ from app.accounts import screens as accounts
 from app.bench import album_screens as album
 from app.bench import needs_screens as needs
 from app.bench import screens as bench
+from app.bench import shown
 from app.bench import typing_screens as typing
 from app.bench.floor import found_screens as found
 from app.bench.floor import screens as floor
@@ -129,4 +130,4 @@ def build(settings: Settings) -> FastAPI:
 @cache
 def _shipped() -> Catalogue:
     """The catalogue that came with this program; a book that has another gets it as its newest version."""
-    return read_catalogue(folder("seed_data") / "catalogue")
+    return shown.checked(read_catalogue(folder("seed_data") / "catalogue"))

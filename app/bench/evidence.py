@@ -27,7 +27,7 @@ from app.estimate.tables import Work, WorkFinding
 from app.ground import people
 from app.ground.shop import settings_of
 from app.ground.tables import Instrument, Receipt
-from app.inspection.catalogue import Kit
+from app.inspection.catalogue import Kit, ShownBy
 from app.inspection.facts import catalogue_of, newest_catalogue
 from app.inspection.places import label_of
 from app.inspection.tables import CatalogueVersion, Finding, Walk
@@ -147,7 +147,8 @@ def lacks_of(session: Session, job: Job) -> tuple[str, ...]:
 def _not_shown(session: Session, job: Job, records: Sequence[BenchRecord]) -> tuple[str, ...]:
     """What the records of a job leave open of the faults that its work answers, a sentence for each."""
     brakes = unit_of(session, job.work_order_id).brakes
-    faults = [At(each.check, each.place, brakes) for each in findings_answered(session, job.work_id)]
+    answered = findings_answered(session, job.work_id)
+    faults = [At(each.place, brakes, _shown_by(session, each)) for each in answered]
     told = [
         f"{title_of(record.kind)}, {label_of(record.place)}: {says}"
         for record in records
@@ -155,6 +156,16 @@ def _not_shown(session: Session, job: Job, records: Sequence[BenchRecord]) -> tu
         if (says := not_shown(fault, Held(record.kind, record.place, record.payload)))
     ]
     return tuple(dict.fromkeys(told))
+
+
+def _shown_by(session: Session, finding: Finding) -> tuple[ShownBy, ...]:
+    """What shows a finding put right, by the catalogue in force; by its walk's where the check is gone.
+
+    A shop's changes cannot take it away, and a walk of before the catalogue said it is held to it as well.
+    """
+    catalogues = newest_catalogue(session), catalogue_of(session, finding.walk_id)
+    found = (check for each in catalogues for check in each.checks if check.key == finding.check)
+    return next((check.shown_by for check in found), ())
 
 
 # What a work still lacks in a later room, by the work's key and in words; rooms add theirs.

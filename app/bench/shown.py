@@ -1,80 +1,47 @@
 """What a record has to hold to show a finding put right, where its kind takes any part of what it asks for.
 
 Linings alone make sound brake readings, and say nothing of a magnet: the record stands, but proves another
-thing. What is not named here is shown by any record of its kit's kinds.
+thing. Each check says in the catalogue what shows it (`shown_by`); one that says nothing, such as a shop's
+own, is shown by any record of its kit's kinds.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from app.bench.kinds import record_kinds, title_of
+from app.inspection.catalogue import Catalogue, CatalogueFault, ShownBy
 
 SIDES = ("left", "right")
+SIDE = "{side}"
 
 
-@dataclass(frozen=True)
-class Shows:
-    """One field of `fields` is filled in a record of `kind`; `lacks`: what is said where none is.
-
-    `{side}` in a field is the side of the finding, or either where it has none. `brakes`: the kinds of brakes
-    for which it is asked; empty for all. `worth`: what has to stand in the field; empty for anything.
-    """
-
-    kind: str
-    fields: tuple[str, ...]
-    lacks: str
-    brakes: tuple[str, ...] = ()
-    worth: str = ""
-
-    def stands_in(self, payload: Mapping[str, object], sides: Iterable[str]) -> bool:
-        """Whether a record holds one of the fields, at some sides."""
-        names = {field.format(side=side) for field in self.fields for side in sides}
-        found = [payload[name] for name in names if payload.get(name)]
-        return self.worth in found if self.worth else bool(found)
+def checked(catalogue: Catalogue) -> Catalogue:
+    """A catalogue whose checks ask only for what records hold; raises CatalogueFault with all others."""
+    if faults := list(_faults(catalogue)):
+        raise CatalogueFault(faults)
+    return catalogue
 
 
-CURRENT = Shows("brake_readings", ("amps", "amps_{side}"), "the current of the magnets is not read")
-MAGNET = Shows("brake_readings", ("ohms_{side}", "amps", "amps_{side}"), "no magnet is measured")
-LINING = Shows("brake_readings", ("lining_{side}", "pad_{side}"), "neither lining nor pad is measured")
-DRUM = Shows("brake_readings", ("drum_{side}_1",), "the drum is not measured")
-CHAINS = Shows("figures", ("figure",), "this is not the strength of the safety chains", worth="chains")
-OPENED = Shows("bearing_adjustment", ("inner",), "the hub stayed shut")
-MARKER = Shows("lights", ("marker",), "no side marker or clearance lamp is lit", worth="lit")
-SHOWS: Mapping[str, Shows] = {  # common practice: what was at fault is what is measured after the work
-    "cp.chains": CHAINS,
-    "cp.chain_state": CHAINS,
-    "cp.slack": CHAINS,
-    "br.amps": CURRENT,
-    "br.wire": CURRENT,
-    "br.need": replace(CURRENT, brakes=("electric",)),
-    "br.work": replace(CURRENT, brakes=("electric",)),
-    "br.parts": replace(CURRENT, brakes=("electric",)),
-    "br.magnet": MAGNET,
-    "br.lining": LINING,
-    "br.soak": LINING,
-    "br.drum": DRUM,
-    "br.drum_state": DRUM,
-    "br.pad": Shows("brake_readings", ("pad_{side}", "rotor_{side}"), "neither pad nor rotor is measured"),
-    "hb.race": OPENED,
-    "hb.seal": OPENED,
-    "hb.service": OPENED,
-    "hb.spindle": OPENED,
-    "ev.state": Shows("electrical_load", ("rested", "idle"), "neither battery nor converter is read"),
-    "ev.fuse": Shows("electrical_load", ("fuse",), "the fuse is not read"),
-    "ev.conv": Shows("electrical_load", ("idle",), "the converter is not read"),
-    "la.marker": MARKER,
-    "la.wide": MARKER,
-    "la.plate": Shows("lights", ("plate",), "no plate lamp is lit", worth="lit"),
-    "la.reflex": Shows("lights", ("reflectors",), "no reflector is seen", worth="lit"),
-    "la.drop": Shows("lights", ("volts_plug",), "the volts at plug and lamp are not read"),
-}
+def _faults(catalogue: Catalogue) -> Iterator[str]:
+    for check in catalogue.checks:
+        for shows in check.shown_by:
+            known = record_kinds()[shows.record].shape.model_fields
+            for field in sorted(_fields(shows, SIDES) - set(known)):
+                yield f"{check.key}: shown_by: the record {title_of(shows.record)} has no field {field}"
+
+
+def _fields(shows: ShownBy, sides: Iterable[str]) -> set[str]:
+    """The fields of which one has to be filled, at some sides."""
+    return {field.replace(SIDE, side) for field in shows.one_of for side in sides}
 
 
 @dataclass(frozen=True)
 class At:
-    """Where a fault was found, on a unit with brakes of some kind."""
+    """Where a fault was found, on a unit with brakes of some kind, and what shows it put right."""
 
-    check: str
     place: str
-    brakes: str = ""
+    brakes: str
+    shown_by: tuple[ShownBy, ...]
 
 
 @dataclass(frozen=True)
@@ -88,13 +55,20 @@ class Held:
 
 def not_shown(at: At, record: Held) -> str:
     """What a record leaves open of a fault that it is to show put right, in words; empty where nothing."""
-    shows = SHOWS.get(at.check)
-    if shows is None or shows.kind != record.kind or not _touches(at.place, record.place):
-        return ""
-    if shows.brakes and at.brakes not in shows.brakes:
+    if not _touches(at.place, record.place):
         return ""
     sides = [side for side in SIDES if side in at.place.split("-")] or SIDES
-    return "" if shows.stands_in(record.payload, sides) else shows.lacks
+    asked = [each for each in at.shown_by if each.record == record.kind and _asked_of(each, at.brakes)]
+    return "; ".join(each.lacks for each in asked if not _stands_in(record.payload, each, sides))
+
+
+def _asked_of(shows: ShownBy, brakes: str) -> bool:
+    return not shows.brakes or brakes in shows.brakes
+
+
+def _stands_in(payload: Mapping[str, object], shows: ShownBy, sides: Iterable[str]) -> bool:
+    found = [payload[name] for name in _fields(shows, sides) if payload.get(name)]
+    return shows.worth in found if shows.worth else bool(found)
 
 
 def _touches(place: str, other: str) -> bool:

@@ -16,7 +16,7 @@ from app.accounts.ready import ready
 from app.accounts.rows import owed, seen
 from app.accounts.rules import Counted, InvoiceSaid, Means, PaymentSaid, read_terms
 from app.accounts.tables import Bill, DayClose, Payment
-from app.bench import needs
+from app.bench import needs, shown
 from app.bench import steps as bench
 from app.bench.album import PhotosSaid, When, keep_photos
 from app.bench.facts import JobLine, context_for, jobs_of, open_findings
@@ -92,7 +92,7 @@ def furnish(settings: Settings) -> None:
     settings.data.mkdir(parents=True, exist_ok=True)
     book = open_book(settings.book)
     migrate(book)
-    catalogue = read_catalogue(folder("seed_data") / "catalogue")
+    catalogue = shown.checked(read_catalogue(folder("seed_data") / "catalogue"))
     play = Play(book, settings, catalogue, now())
     play.open_shop(scenario)
     shelf = Shelf(book, play.act, play.today)

@@ -232,11 +232,27 @@ class Defect(Proposal):
         return self
 
 
+class ShownBy(Entry):
+    """What a record of a kind holds that shows a fault put right: one of some of its fields.
+
+    Linings alone make sound brake readings, and say nothing of a magnet. `{side}` in a field is the side of
+    the fault, or either where it has none. `worth`: what has to stand in the field; empty for anything.
+    `brakes`: the kinds of brakes for which it is asked; empty for all. `lacks`: what is said where it fails.
+    """
+
+    record: RecordWord
+    one_of: Annotated[tuple[str, ...], Field(min_length=1)]
+    lacks: Says
+    worth: str = ""
+    brakes: tuple[BrakeKind, ...] = ()
+
+
 class Check(Entry):
     """One check: where it is made, how to look, what is read, what can be seen, what grade follows.
 
     `brakes`: the kinds of brakes that have what it looks at; empty where all have. `least_axles`: 2 for what
-    stands between two axles.
+    stands between two axles. `shown_by`: all that records of these kinds have to hold before they show it put
+    right; a record of another kind of its kits shows it as it is.
     """
 
     key: Annotated[str, Field(pattern=r"^[a-z]{2}\.[a-z0-9_]+$")]
@@ -255,6 +271,7 @@ class Check(Entry):
     photo: str = ""
     rule: str = ""
     absent: Proposal | None = None
+    shown_by: tuple[ShownBy, ...] = ()
     measures: tuple[Measure, ...] = Field(default=(), alias="measure")
     defects: tuple[Defect, ...] = Field(default=(), alias="defect")
 

@@ -312,6 +312,7 @@ def _differ(old: Check, new: Check, catalogue: Catalogue) -> Iterator[str]:
     if old == new:
         return
     found = [*_limits_differ(old, new), *_kits_differ(old, new, catalogue)]
+    found += [] if old.shown_by == new.shown_by else [f"{new.name}: other readings show it put right"]
     yield from found or [f"{new.name}: worded otherwise"]
 
 

@@ -3,15 +3,19 @@
 from collections.abc import Mapping
 
 import pytest
+from pydantic import ValidationError
 
 from app.bench import evidence, steps
 from app.bench.kinds import record_kinds
-from app.bench.shown import SHOWS, At, Held, not_shown
+from app.bench.shown import At, Held, checked, not_shown
 from app.bench.tables import Job
-from app.ground.book import reading
+from app.ground.book import reading, writing
+from app.inspection import editing
+from app.inspection.catalogue import Catalogue, CatalogueFault
+from app.inspection.tables import Walk
 from app.trade.problems import Refused
 from app.trade.typed import Texts
-from tests.bench.stay import TONI, WREN, Stay, catalogue
+from tests.bench.stay import BEFORE, TONI, WREN, Stay, catalogue
 from tests.conftest import act
 
 LININGS = {"lining": "bonded", "lining_left": "5", "lining_right": "5"}
@@ -20,7 +24,8 @@ CURRENT = {"magnet": "10", "volts": "12.6", "amps": "7.4"}  # 2 × 12.6 V ÷ 3.5
 
 def lacks(at: tuple[str, str], record: tuple[str, str], payload: Mapping[str, str], brakes: str = "") -> bool:
     """Whether a record leaves a fault open."""
-    return bool(not_shown(At(*at, brakes), Held(*record, payload)))
+    check, place = at
+    return bool(not_shown(At(place, brakes, catalogue().check(check).shown_by), Held(*record, payload)))
 
 
 @pytest.mark.parametrize(
@@ -71,12 +76,32 @@ def test_a_surge_actuator_is_not_shown_by_linings_alone() -> None:
     assert all("function" in kit.records for kit in catalogue().kits_of("cp.surge"))
 
 
-def test_what_is_asked_is_a_field_of_a_kind_that_a_kit_of_the_check_asks_for() -> None:
+def test_what_is_asked_is_of_a_kind_that_a_kit_of_the_check_asks_for() -> None:
     known = catalogue()
-    for check, shows in SHOWS.items():
-        assert any(shows.kind in kit.records for kit in known.kits_of(check)), check
-        fields = {field.format(side=side) for field in shows.fields for side in ("left", "right")}
-        assert fields <= set(record_kinds()[shows.kind].shape.model_fields), check
+    for check in known.checks:
+        for shows in check.shown_by:
+            assert any(shows.record in kit.records for kit in known.kits_of(check.key)), check.key
+
+
+def asking(check: str, **shows: object) -> Catalogue:
+    """The catalogue with what a check asks of records put in place of its own."""
+    whole = catalogue().model_dump(by_alias=True)
+    for each in whole["checks"]:
+        if each["key"] == check:
+            each["shown_by"] = [{"lacks": "this is not read", **shows}]
+    return Catalogue.model_validate(whole)
+
+
+def test_a_field_that_no_record_of_the_kind_has_is_refused_when_the_catalogue_is_read() -> None:
+    assert checked(catalogue()).check("br.amps").shown_by
+    with pytest.raises(CatalogueFault) as wrong:
+        checked(asking("br.amps", record="brake_readings", one_of=["ampere", "amps_{side}"]))
+    assert wrong.value.faults == ("br.amps: shown_by: the record Brake readings has no field ampere",)
+
+
+def test_a_kind_of_record_that_is_not_known_is_refused_when_the_catalogue_is_read() -> None:
+    with pytest.raises(ValidationError, match="shown_by"):
+        asking("br.amps", record="brake_reading", one_of=["amps"])
 
 
 def kept(here: Stay, job: int, axle: int, payload: Mapping[str, str]) -> None:
@@ -102,3 +127,29 @@ def test_linings_alone_do_not_end_the_job_of_a_dead_brake(here: Stay) -> None:
     with pytest.raises(Refused) as refused:
         steps.finish_job(here.book, act(TONI, seen=2), job)
     assert "the current of the magnets is not read" in refused.value.problems[0].says
+
+
+def test_a_walk_whose_catalogue_did_not_say_it_yet_is_held_to_the_one_in_force(here: Stay) -> None:
+    """A book of before the catalogue said what shows a fault; the newer one is kept at the next start."""
+    said = catalogue()
+    before = [check.model_copy(update={"shown_by": ()}) for check in said.checks]
+    kept_then = editing.keep_catalogue(here.book, said.model_copy(update={"checks": tuple(before)}))
+    with writing(here.book) as session:
+        walk = Walk(
+            created_at=BEFORE,
+            work_order_id=here.order,
+            catalogue_id=kept_then,
+            depth="full",
+            begun_by=WREN,
+        )
+        session.add(walk)
+        session.flush()
+        here.walk = walk.key
+    fault = here.finding("dnt", check="br.amps", place="unit")
+    editing.keep_catalogue(here.book, said.model_copy(update={"phrases": (*said.phrases, "A newer one")}))
+    here.work(("brake_readings",), answers=[fault], place="axle-1")
+    job = steps.open_jobs(here.book, act(WREN), here.order)
+    steps.begin(here.book, act(TONI), job)
+    kept(here, job, 1, LININGS)
+    with reading(here.book) as session:
+        assert evidence.lacks_of(session, session.get_one(Job, job))
