@@ -13,11 +13,10 @@ from sqlmodel import Session, col, select
 from app.accounts import document
 from app.accounts.document import Kind, Part
 from app.accounts.tables import Bill, Payment
+from app.ground.cells import harmless
 from app.ground.series import order_number
 from app.intake.tables import Owner, WorkOrder
 from app.trade.money import Money
-
-FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")  # a spreadsheet runs a text that begins so
 
 
 @dataclass(frozen=True, config=ConfigDict(extra="forbid"))
@@ -117,11 +116,7 @@ def as_csv(entries: Iterable[Entry]) -> str:
 
 
 def _harmless(entry: Entry) -> dict[str, str]:
-    return {name: _quoted(getattr(entry, name)) for name in TEXTS}
-
-
-def _quoted(text: str) -> str:
-    return f"'{text}" if text.startswith(FORMULA) else text
+    return {name: harmless(getattr(entry, name)) for name in TEXTS}
 
 
 class Journal(Part):

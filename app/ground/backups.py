@@ -26,6 +26,7 @@ from sqlmodel import select
 
 from app.ground import files, receipts
 from app.ground.book import open_book, reading
+from app.ground.cells import harmless
 from app.ground.migrating import triggers
 from app.ground.settings import Settings
 from app.ground.tables import APPEND_ONLY, Document, Photo
@@ -258,9 +259,7 @@ def csv_text(columns: list[str], rows: Iterable[dict[str, Any]]) -> str:
 
 
 def _cell(value: Any) -> Any:  # noqa: ANN401 - whatever a column holds
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r", "\0", "＝", "＋", "－", "＠"):
-        return f"'{value}"
-    return value
+    return harmless(value) if isinstance(value, str) else value
 
 
 def _stored(raw: sqlite3.Connection) -> Iterator[tuple[str, str]]:

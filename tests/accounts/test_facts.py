@@ -154,7 +154,15 @@ def test_a_journal_holds_its_days_ends_included(book: Engine) -> None:
     assert entries(book, DAY + day, DAY + day) == entries(book, DAY - day, DAY - day) == []
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "\nx"])
+FULL_WIDTH = [
+    "\uff1d1+1",
+    "\uff0b1",
+    "\uff0d1",
+    "\uff20SUM(A1)",
+]  # = + - @ as a phone's keyboard may type them
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "\nx", *FULL_WIDTH])
 def test_typed_text_never_runs_in_a_spreadsheet(text: str) -> None:
     # OWASP, "CSV Injection": cells that begin so are formulas to a spreadsheet (from memory)
     (row,) = csv.DictReader(io.StringIO(journal.as_csv([replace(ROW, owner=text, reference=text)])))

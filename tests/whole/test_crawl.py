@@ -206,6 +206,7 @@ WITHOUT_FORM = {
     "/workbench/{key}",  # works a figure out again while it is typed; keeps nothing
     "/bench/orders/{order_id}/parts/put-back",  # the demo puts aside only what work still needs
     "/bench/orders/{order_id}/jobs",  # the demo's consents have all become jobs
+    "/parts/orders/{order_id}/lines/{line_id}/cost",  # the demo's deliveries came at the catalogue's cost
     "/accounts/bills/{bill_id}/paper",  # only where the press failed
     "/accounts/day/{close_id}/paper",  # the same
     "/accounts/payments/{payment_id}/paper",  # the same
