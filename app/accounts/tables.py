@@ -19,7 +19,7 @@ class Bill(Kept, table=True):
 
     work_order_id: int = Field(foreign_key="workorder.id", index=True)
     kind: str  # invoice or credit
-    number: str = Field(unique=True)  # I-2026-0244, K-2026-0012
+    number: str = Field(unique=True)  # I-2026-0244, CN-2026-0012; credit notes of before: K-2026-0012
     takes_back_id: int | None = Field(default=None, foreign_key="bill.id", index=True)
     on_day: date = Field(index=True)  # in the shop's zone
     due_on: date

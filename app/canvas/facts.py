@@ -11,8 +11,9 @@ from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from app.bench.facts import open_findings
-from app.canvas.resized import ANEW, SIGNED, Sized, pieces_signed, resized
+from app.canvas.resized import ANEW, Sized, pieces_signed, resized
 from app.canvas.rules import (
+    SIGNED,
     EdgeSaid,
     How,
     Measured,
@@ -298,13 +299,17 @@ def rows_of(session: Session, kind: type[Row], order_id: int) -> list[Row]:
 
 
 def version_of(session: Session, order: CanvasOrder) -> int:
-    """Rises by one with every change to the order, its parts, pieces and seams, and never falls."""
+    """Rises by one with every change to the order, its parts, pieces and seams, and never falls.
+
+    What says nothing of the cloth leaves it as it is.
+    """
     return session.exec(select(version_now()).where(CanvasOrder.id == order.key)).one()
 
 
 def version_now() -> ColumnElement[int]:
     """The version of an order as SQL counts it, for a query over CanvasOrder."""
-    return col(CanvasOrder.revision) + _changes(CanvasPart) + _changes(CanvasPiece) + _changes(CanvasSeam)
+    own = col(CanvasOrder.revision) - col(CanvasOrder.asides)
+    return own + _changes(CanvasPart) + _changes(CanvasPiece) + _changes(CanvasSeam)
 
 
 def _changes(kind: type[OfOrder]) -> ColumnElement[int]:

@@ -13,8 +13,9 @@ from app.bench.evidence import BEHIND
 from app.canvas.facts import OrderRead, canvas_number, canvas_order
 from app.canvas.inspected import inspections_of
 from app.canvas.priced import refuse_unagreed
-from app.canvas.resized import ANEW, SIGNED
+from app.canvas.resized import ANEW
 from app.canvas.roll_ends import cut_off, put_back
+from app.canvas.rules import SIGNED
 from app.canvas.tables import CanvasOrder, CanvasStage
 from app.ground import people, receipts
 from app.ground.acting import Act

@@ -1,23 +1,32 @@
 """Finished sizes that are otherwise now than when the owner signed them: sizes signed are the sizes cut.
 
 They were signed when the owner's signature was written down, or when it was said that all is agreed,
-whichever came later. A signature from before any piece was measured was on something else than these sizes.
+whichever came later. A name that is put right, of the same day, is no other signature: it neither asks for
+one nor covers what was changed since. A signature from before any piece was measured was on something else
+than these sizes.
 """
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 from sqlmodel import Session
 
+from app.canvas.rules import SIGNED
 from app.canvas.stood import Stood, as_left, of_table, stood
 from app.canvas.tables import CanvasPart, CanvasPiece, CanvasStage
 from app.trade.canvas.outline import Outline, length_said
 from app.trade.canvas.readiness import Kind
 from app.trade.letters import apart
 
-SIGNED, AGREE = "signed", "agree"  # the question of the order, and the stage that says it is all agreed
-ANEW = "the owner's signature on the sizes as they are now, with its day"
+AGREE = "agree"  # the stage that says it is all agreed
+ANEW = "the owner's signature on the sizes as they are now, with its day; on the same day, with its hour"
+_MONTHS = (
+    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|"
+    "aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?"
+)
+_DAY = re.compile(rf"\d+|\b(?:{_MONTHS})\b")
 MOST_TOLD = 3  # lengths of one piece; the drawing has the rest
 
 
@@ -34,11 +43,22 @@ def signed_with(acts: Sequence[Stood]) -> int:
     """The act with which the owner's signature on the sizes was told last; 0 where none holds."""
     signed, text, agreed = 0, "", 0
     for it in acts:
-        if it.row.get("kind") == Kind.ORDER and it.row["known"].get(SIGNED, "") != text:
-            signed, text = it.receipt, it.row["known"].get(SIGNED, "")
+        if it.row.get("kind") == Kind.ORDER:
+            was, text = text, it.row["known"].get(SIGNED, "")
+            signed = signed if same_signature(was, text) else it.receipt
         elif it.row.get("stage") == AGREE:
             agreed = it.receipt if it.row["done"] else 0
     return max(signed, agreed) if text else 0
+
+
+def same_signature(one: str, other: str) -> bool:
+    """Whether two texts tell one signature: word for word, or of one day and hour, a name put right."""
+    days = [[_short(it) for it in _DAY.findall(text.casefold())] for text in (one, other)]
+    return one == other or (days[0] == days[1] != [])
+
+
+def _short(word: str) -> str:
+    return word if word.isdecimal() else word[:3]  # a month by its three letters
 
 
 def pieces_signed(session: Session, order_id: int) -> dict[int, CanvasPiece]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from itertools import combinations
+from typing import Any
 
 from app.trade.canvas.adjusted import suspects
 from app.trade.canvas.allowances import (
@@ -24,6 +25,8 @@ from app.trade.problems import Impossible, Problem
 from app.trade.quantity import Quantity, read_number
 
 _TWO = re.compile(r"^\s*(\S+?)\s*%?\s*(?:and|by|;|/|,\s)\s*(\S+?)\s*%?\s*$")
+WORDS_ALONE = frozenset({"fitting", "aftercare"})  # of an order
+SIGNED = "signed"  # the question of the order: the owner's signature on the finished sizes
 SHRINK_ACCEPTS = "percent along and across the warp, such as 2 and 1"
 
 
@@ -233,6 +236,24 @@ def _cut(finished: Outline, allowances: Mapping[str, Allowance], shrink: Shrink)
     except Impossible as impossible:
         return ToSew(None, (impossible.at(finished.edges[0].name),))
     return ToSew(cut, cut.problems)
+
+
+# What says nothing of the cloth
+
+
+def aside(before: Mapping[str, Any], after: Mapping[str, Any]) -> bool:
+    """Whether a change of an order or part says nothing of the cloth: words for who fits it and takes care.
+
+    So does a signature that is written otherwise, not one taken back; and a form saved as it stood.
+    """
+    changed = {name for name, value in after.items() if value != before[name]}
+    return changed <= {*WORDS_ALONE, "known"} and _signature_alone(before.get("known"), after.get("known"))
+
+
+def _signature_alone(before: Mapping[str, str] | None, after: Mapping[str, str] | None) -> bool:
+    one, other = before or {}, after or {}
+    changed = {key for key in {*one, *other} if one.get(key) != other.get(key)}
+    return not changed or (changed == {SIGNED} and bool(one.get(SIGNED)) and bool(other.get(SIGNED)))
 
 
 # Seams

@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from app.canvas import facts
-from app.canvas.rules import How
+from app.canvas.rules import How, aside
 from app.canvas.said import EdgesSaid, NewPiece, OrderSaid, PartSaid, PieceSaid, SeamSaid
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece, CanvasRelease, CanvasSeam, OfOrder
 from app.ground import receipts
@@ -87,16 +87,22 @@ def save_order(book: Engine, act: Act, order_id: int, said: OrderSaid) -> int:
             return made
         order = still_open(session, order_id)
         receipts.current(order.revision, act)
+        order.asides += aside(order.model_dump(), asdict(said))
         return _saved(session, act, "save canvas order", order, asdict(said))
 
 
 def _saved(
-    session: Session, act: Act, verb: str, row: CanvasOrder | OfOrder, values: Mapping[str, Any]
+    session: Session,
+    act: Act,
+    verb: str,
+    row: CanvasOrder | OfOrder,
+    values: Mapping[str, Any],
+    *beside: CanvasOrder,
 ) -> int:
     for name, value in values.items():
         setattr(row, name, value)
     row.revision += 1
-    return receipts.sign(session, act, verb, row)
+    return receipts.sign(session, act, verb, row, *beside)
 
 
 def call_off(book: Engine, act: Act, order_id: int, why: str) -> int:
@@ -131,7 +137,9 @@ def save_part(book: Engine, act: Act, part_id: int, said: PartSaid) -> int:
             return made
         part = _there(session, CanvasPart, part_id)
         receipts.current(part.revision, act)
-        return _saved(session, act, "save canvas part", part, asdict(said))
+        order = session.get_one(CanvasOrder, part.canvas_order_id)
+        order.asides += aside(part.model_dump(), asdict(said))
+        return _saved(session, act, "save canvas part", part, asdict(said), order)
 
 
 def take_part_off(book: Engine, act: Act, part_id: int) -> int:

@@ -20,6 +20,8 @@ class CanvasOrder(Kept, table=True):
 
     `work_id`: the work of the estimate that prices it; none again where that work is taken off the estimate
     before the owner saw it. It is no part of what is released, so it leaves `revision` as it is.
+    `asides`: how many changes of it and its parts said nothing of the cloth (rules.aside), so that what was
+    released, planned and inspected stands.
     """
 
     work_order_id: int = Field(foreign_key="workorder.id", index=True)
@@ -33,6 +35,7 @@ class CanvasOrder(Kept, table=True):
     called_off: str = ""
     work_id: int | None = Field(default=None, foreign_key="work.id", ondelete="SET NULL")
     revision: int = 0
+    asides: int = 0
 
 
 class OfOrder(Kept):

@@ -7,7 +7,7 @@ from app.ground.tables import Series
 LETTERS = {
     "estimate": "E",
     "invoice": "I",
-    "credit note": "K",
+    "credit note": "CN",
     "receipt": "R",
     "day close": "D",
     "handover": "H",

@@ -11,6 +11,7 @@ from app.canvas.facts import PieceRead
 from app.canvas.rules import How
 from app.canvas.tables import CanvasPart, CanvasPiece, CanvasSeam
 from app.ground.book import reading
+from app.ground.series import LETTERS
 from app.trade.canvas.readiness import Kind
 from tests.canvas import loft
 from tests.conftest import NOON, act
@@ -228,3 +229,8 @@ def test_every_problem_of_a_piece_leads_to_its_piece(book: Engine) -> None:
     fields = [problem.field for problem in loft.read(book, key).holds_back]
     assert f"piece-{made}.B-D" in fields
     assert f"piece-{made}.A-B.held" in fields
+
+
+def test_no_other_paper_is_numbered_with_the_letter_of_canvas_orders() -> None:
+    letter, _, _ = facts.canvas_number(1).partition("-")
+    assert letter not in LETTERS.values()

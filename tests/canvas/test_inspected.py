@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import Engine
 from sqlalchemy.exc import IntegrityError, NoResultFound
 
-from app.canvas import inspecting, making
+from app.canvas import inspecting, making, said, shown, steps
 from app.canvas.inspected import Inspections, drawn_of, inspections_of, read_inspection
 from app.canvas.making import Stage, StageSaid
 from app.canvas.papers import Printed, paper_of
@@ -154,6 +154,26 @@ def test_what_is_sewn_again_is_inspected_anew(book: Engine, sewn: int) -> None:
     making.take_back(book, later, sewn, "a thread was left")
     assert kept(book, sewn).says == "It was changed or worked on since it was inspected"
     assert not kept(book, sewn).passes
+
+
+@pytest.mark.parametrize("field", ["fitting", "aftercare"])
+def test_words_for_fitting_and_care_leave_release_and_inspection_as_they_are(
+    book: Engine, sewn: int, field: str
+) -> None:
+    loft.inspect(book, sewn)
+    reword(book, sewn, field, "Hang the roof edge first")
+    assert kept(book, sewn).passes
+    assert loft.read(book, sewn).released
+    reword(book, sewn, "wishes", "A larger window")
+    assert not kept(book, sewn).passes
+    assert not loft.read(book, sewn).released
+
+
+def reword(book: Engine, key: int, field: str, words: str) -> None:
+    """One text of the order's own form written otherwise."""
+    row = loft.read(book, key).row
+    typed = Texts({**shown.order_texts(row), field: words})
+    steps.save_order(book, act(seen=row.revision), key, said.read_order(typed))
 
 
 def test_a_changed_order_is_inspected_anew(book: Engine, sewn: int) -> None:

@@ -99,6 +99,28 @@ def test_the_same_words_saved_again_are_no_new_signature(book: Engine, order: in
     assert resized(book) == [TALLER_SAYS]
 
 
+@pytest.mark.parametrize("mended", ["Inez Varga, 3 May", "INES VARGA, 3 may", "Ines Varga 3. May"])
+def test_a_name_put_right_signs_no_other_sizes(book: Engine, order: int, mended: str) -> None:
+    measure(book, TALLER)
+    sign(book, mended)
+    assert resized(book) == [TALLER_SAYS]
+
+
+@pytest.mark.parametrize("anew", ["Ines Varga, 3 June", "Ines Varga, 4 May", "Ines Varga, 3 May, 16:30"])
+def test_another_day_or_hour_is_another_signature(book: Engine, order: int, anew: str) -> None:
+    measure(book, TALLER)
+    sign(book, anew)
+    assert resized(book) == []
+
+
+def test_a_name_put_right_leaves_the_release_as_it_is(book: Engine, order: int) -> None:
+    steps.release(book, act(seen=loft.read(book, order).version), order, [])
+    sign(book, "Inez Varga, 3 May")
+    assert loft.read(book, order).released
+    sign(book, "")
+    assert not loft.read(book, order).released
+
+
 def test_a_piece_put_back_as_it_was_signed_holds_again(book: Engine, order: int) -> None:
     measure(book, TALLER)
     measure(book, loft.WALL)
