@@ -1,6 +1,7 @@
 """The kinds that are lists of rows: what each takes, how it is judged. And what every kind must keep."""
 
 import ast
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -281,6 +282,27 @@ def test_magnets_and_drums_are_judged_where_they_are_read() -> None:
     assert judged("brake_readings", **ohms).verdict.grade is Grade.DNT  # shorted coil: common practice
 
 
+@pytest.mark.parametrize(
+    ("typed", "grade", "says"),
+    [  # 16-222 C.M.R. chapter 1, 200.70 C: no leak, no bulge under pressure; the level is common practice
+        ({"joints": "wet"}, Grade.DNT, "a joint leaks or a hose bulges under pressure"),
+        ({"fluid": "low"}, Grade.NEEDS, "the fluid is low"),
+        (
+            {"joints": "dry", "fluid": "new"},
+            Grade.SOUND,
+            "joints and hoses dry under pressure; new fluid at its mark",
+        ),
+    ],
+)
+def test_lines_are_looked_at_under_pressure_and_fluid_at_its_mark(
+    typed: Mapping[str, str], grade: Grade, says: str
+) -> None:
+    kind, here = at("brake_readings")
+    there = replace(here, brakes="surge")
+    found = kind.judge(kind.read(Texts(typed), there), there).verdict
+    assert (found.grade, found.says) == (grade, says)
+
+
 def test_pads_and_rotors_are_judged_where_a_unit_may_have_discs() -> None:
     # 49 CFR 570.59(b) and (c): pad at least 1/16 in over the shoe, rotor within the mark on it
     lining = {"lining": "", "lining_left": "", "lining_right": ""}
@@ -373,7 +395,15 @@ def test_a_record_kept_before_a_row_was_asked_for_reads_and_is_judged_as_it_was(
         "leak_test": ("began", "ended", "soap"),
         "lights": ("ground", "brake_feed", "charge", "reverse"),
         "road_test": ("lag",),
-        "brake_readings": ("pad", "pad_left", "pad_right", "rotor_left", "rotor_left_least", "amps_left"),
+        "brake_readings": (
+            "pad",
+            "pad_left",
+            "pad_right",
+            "rotor_left",
+            "rotor_left_least",
+            "amps_left",
+            "joints",
+        ),
     }
     for key, names in later.items():
         kind, here = at(key)

@@ -19,6 +19,7 @@ from tests.bench.stay import BEFORE, TONI, WREN, Stay, catalogue
 from tests.conftest import act
 
 LININGS = {"lining": "bonded", "lining_left": "5", "lining_right": "5"}
+OPENED = {"inner": "L44649", "turns": "free"}
 CURRENT = {"magnet": "10", "volts": "12.6", "amps": "7.4"}  # 2 × 12.6 V ÷ 3.5 and 3.2 ohm: 7.2 to 7.9 A
 
 
@@ -54,6 +55,25 @@ def lacks(at: tuple[str, str], record: tuple[str, str], payload: Mapping[str, st
         (("la.plate", "lamp-plate"), ("lights", "unit"), {"plate": "none"}, True),
         (("la.reflex", "lamp-reflex-left"), ("lights", "unit"), {"reflectors": "none"}, True),
         (("la.reflex", "lamp-reflex-left"), ("lights", "unit"), {"reflectors": "lit"}, False),
+        (("br.line", "unit"), ("brake_readings", "axle-1"), LININGS, True),  # step 6 of kit k22
+        (("br.line", "unit"), ("brake_readings", "axle-1"), {"joints": "dry"}, False),
+        (("br.fluid", "unit"), ("brake_readings", "axle-1"), LININGS, True),
+        (
+            ("br.fluid", "unit"),
+            ("brake_readings", "axle-1"),
+            {"joints": "dry", "fluid": "level"},
+            True,
+        ),  # old
+        (("br.fluid", "unit"), ("brake_readings", "axle-1"), {"joints": "dry", "fluid": "new"}, False),
+        (("cp.surge", "unit"), ("brake_readings", "axle-1"), LININGS, True),
+        (("cp.surge", "unit"), ("function", "unit"), {"opens": "yes", "holds": "none"}, True),
+        (("cp.surge", "unit"), ("function", "unit"), {"opens": "none", "holds": "yes"}, True),
+        (("cp.surge", "unit"), ("function", "unit"), {"opens": "yes", "holds": "yes"}, False),
+        (("hb.spin", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"turns": "free"}, True),  # shut
+        (("hb.spin", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"inner": "L44649"}, True),
+        (("hb.spin", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), OPENED, False),
+        (("hb.rock", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"state": "shut"}, True),
+        (("hb.rock", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"play_1": "0.004"}, False),
         (("la.drop", "lamp-tail-left"), ("lights", "unit"), {"tail": "lit"}, True),
     ],
 )

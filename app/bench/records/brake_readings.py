@@ -1,4 +1,4 @@
-"""Brake readings of one axle: lining and drum, or pad and rotor, and magnets; what was read counts."""
+"""Brake readings of one axle: lining and drum, or pad and rotor, lines and magnets; what was read counts."""
 
 from app.bench.kinds import Context, Judged, Used, heaviest_of
 from app.bench.rows import Flat, Read, Row, row_kind
@@ -11,7 +11,7 @@ from app.trade.brakes import (
     pad_thickness,
     rotor_thickness,
 )
-from app.trade.figure import Worked
+from app.trade.figure import By, Grade, Verdict, Worked
 from app.trade.magnets import MAGNETS, Reading, magnet_current, magnet_resistance
 from app.trade.quantity import Quantity
 from app.trade.typed import Reader
@@ -21,12 +21,15 @@ LEAST = "bonded at least 2, riveted at least 1 over the rivet"
 OHMS = "7 in: 3.8 to 4.0 ohm; 10 and 12 in: 3.2 to 3.5 ohm"
 HELD = (("bonded", "Bonded"), ("riveted", "Riveted"))
 DRUMS = tuple((size, f"{size} in drum") for size in MAGNETS)
+JOINTS = (("dry", "Dry"), ("wet", "Wet, or a hose bulges"))
+FLUID = (("new", "New, at its mark"), ("level", "At its mark"), ("low", "Low"))
 MAY_HAVE_DISCS = ("hydraulic", "surge", "unknown")  # as the walk-round asks: a surge actuator is hydraulic
 
 
 class BrakeReadings(Flat):
     """One axle. Lining and pad in 32nds of an inch, drums (two diameters each) and rotors in inches, magnets
-    in ohm, current in A. `second`: the meter beside the caliper, or the other way round.
+    in ohm, current in A. `joints`: of pipes and hoses, under pressure. `second`: the meter beside the
+    caliper, or the other way round.
     """
 
     lining: str = ""
@@ -45,6 +48,8 @@ class BrakeReadings(Flat):
     rotor_left_least: str = ""
     rotor_right: str = ""
     rotor_right_least: str = ""
+    joints: str = ""
+    fluid: str = ""
     magnet: str = ""
     ohms_left: str = ""
     ohms_right: str = ""
@@ -76,7 +81,16 @@ def _disc_rows() -> tuple[Row, ...]:
         for side, word in SIDES
         for end, label in (("", "thinnest of four places"), ("_least", "least marked on it"))
     )
-    return (*_held_rows("pad", "Pad", "24", "Disc brakes"), *rotors)
+    return (*_held_rows("pad", "Pad", "24", "Disc brakes"), *rotors, *_line_rows())
+
+
+def _line_rows() -> tuple[Row, ...]:
+    """Pipes, hoses and fluid, as the walk-round asks: pressed hard for half a minute; common practice."""
+    pressed = "firm pressure held for 30 seconds"
+    return (
+        Row("joints", "Every joint, pipe and hose", reach=pressed, options=JOINTS, head="Lines and fluid"),
+        Row("fluid", "Fluid in the master cylinder", options=FLUID),
+    )
 
 
 def _magnet_rows() -> tuple[Row, ...]:
@@ -109,6 +123,8 @@ GROUPS = (
     ("pad", ("pad", "pad_left", "pad_right")),
     ("rotor_left", ("rotor_left",)),
     ("rotor_right", ("rotor_right",)),
+    ("joints", ("joints",)),
+    ("fluid", ("fluid",)),
     ("magnet", ("magnet", "ohms_left", "ohms_right")),
     ("amps", ("magnet", "volts", "amps")),
     ("amps_left", ("magnet", "volts", "amps_left", "amps_right")),
@@ -138,7 +154,20 @@ def check(form: Reader, _context: Context) -> None:
 def judge(record: BrakeReadings, context: Context) -> Judged:
     """The heaviest verdict of all that was read."""
     figures = [*_linings(record), *_drums(record), *_discs(record), *_magnets(record, context)]
-    return Judged(heaviest_of([each.verdict for each in figures if each.verdict]), tuple(figures))
+    verdicts = [*(each.verdict for each in figures if each.verdict), *_lines(record)]
+    return Judged(heaviest_of(verdicts), tuple(figures))
+
+
+def _lines(record: BrakeReadings) -> list[Verdict]:
+    """A leak or bulge under pressure: 16-222 C.M.R. chapter 1, 200.70 C; the level: common practice."""
+    found = {
+        "dry": Verdict(Grade.SOUND, "joints and hoses dry under pressure"),
+        "wet": Verdict(Grade.DNT, "a joint leaks or a hose bulges under pressure"),
+        "new": Verdict(Grade.SOUND, "new fluid at its mark"),
+        "level": Verdict(Grade.SOUND, "fluid at its mark"),
+        "low": Verdict(Grade.NEEDS, "the fluid is low", By.SOON),
+    }
+    return [found[each] for each in (record.joints, record.fluid) if each]
 
 
 def _linings(record: BrakeReadings) -> list[Worked[object]]:
