@@ -1,6 +1,6 @@
 """What is done with lists of parts: read in, looked at, kept whole."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 
 from sqlalchemy import Engine
@@ -11,13 +11,14 @@ from app.ground.acting import Act
 from app.ground.book import writing
 from app.ground.shop import ShopSettings, settings_of
 from app.parts.facts import price_of, shelves
-from app.parts.lists import ReadList, read_list
+from app.parts.lists import Bad, ReadList, misshapen, read_list
 from app.parts.rules import PartSaid
 from app.parts.steps import put
 from app.parts.tables import Part, PartList
 from app.trade.problems import Problem, Refused
 
 ASKED = "Some of it is asked about, and was not answered as it stands now"
+MOST_TOLD = 5  # beside a field; more of them are one mistake made throughout
 
 
 @dataclass(frozen=True)
@@ -82,15 +83,28 @@ def said_of(row: Part) -> PartSaid:
 
 
 def read_in(book: Engine, act: Act, text: str) -> int:
-    """Keep a list to be looked at; returns its key. Raises Refused where there is no text."""
+    """Keep a list to be looked at; returns its key.
+
+    Raises Refused beside the text where there is none, a column is missing or not known, or a row has too few
+    or too many cells: such a list shows nothing to look at.
+    """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
             return made
         if not text.strip():
             raise Refused([Problem("text", "There is no list", "a file, or text with a header row")])
+        if bad := misshapen(text):
+            raise Refused([beside(bad)])
         return receipts.sign(
             session, act, "read in list", PartList(created_at=act.at, text=text, read_by=act.person)
         )
+
+
+def beside(bad: Sequence[Bad]) -> Problem:
+    """What is wrong with the shape of a list, beside its field: each row and column, and what is accepted."""
+    told = [f"Row {it.row}, {it.column or 'the row'}: {it.says}" for it in bad[:MOST_TOLD]]
+    more = [f"And {len(bad) - MOST_TOLD} more"] if len(bad) > MOST_TOLD else []
+    return Problem("text", ". ".join([*told, *more]), bad[0].accepts)
 
 
 def keep_list(book: Engine, act: Act, list_id: int, meant: str = "") -> int:

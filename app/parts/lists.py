@@ -119,7 +119,7 @@ def _separator(text: str) -> str:
 
 
 def _bad_header(header: Sequence[str]) -> Iterator[Bad]:
-    accepts = ", ".join(COLUMNS)
+    accepts, also = ", ".join(COLUMNS), ", ".join(name for name in COLUMNS if name not in NEEDED)
     for name in dict.fromkeys(header):
         if name not in COLUMNS:
             yield Bad(1, name or "without a name", "This column is not known", accepts)
@@ -127,7 +127,9 @@ def _bad_header(header: Sequence[str]) -> Iterator[Bad]:
             yield Bad(1, name, "This column stands twice", "each column once")
     for name in NEEDED:
         if name not in header:
-            yield Bad(1, name, "This column is missing", accepts)
+            yield Bad(
+                1, name, "This column is missing", f"a header row with {', '.join(NEEDED)}; also {also}"
+            )
 
 
 def _row(
@@ -135,8 +137,7 @@ def _row(
 ) -> tuple[Row, list[Bad], list[Bad]]:
     """One row, what is wrong with it, and what is asked about it."""
     if len(cells) != len(header):
-        says = f"This row has {len(cells)} cells, the header {len(header)}"
-        return Row(number, "", None), [Bad(number, "", says, "one cell for each column")], []
+        return Row(number, "", None), [_misfit(number, header, cells)], []
     typed = {COLUMNS[name]: cell.strip() for name, cell in zip(header, cells, strict=True)}
     own = typed["number"].upper()
     names = {name.lower(): key for key, name in shelves.suppliers.items()}
@@ -150,6 +151,33 @@ def _row(
     kept = _kept_fields(said, typed, before)
     questions = [it for it in asked if not _known_loss(it, kept, before)] + list(_given_up(kept, before))
     return Row(number, own, kept), [], [_bad(number, it) for it in questions if kept != before]
+
+
+def _misfit(number: int, header: Sequence[str], cells: Sequence[str]) -> Bad:
+    """What is wrong with a row of too few cells, or too many; the first column that has none is named."""
+    accepts = f"one cell for each column, an empty one too: {', '.join(header)}"
+    if lacks := header[len(cells) :]:
+        says = f"This row has {len(cells)} of {len(header)} cells; none for {', '.join(lacks)}"
+        return Bad(number, lacks[0], says, accepts)
+    return Bad(number, "", f"This row has {len(cells)} cells, the header {len(header)}", accepts)
+
+
+def misshapen(text: str) -> tuple[Bad, ...]:
+    """What is wrong with the shape of a list, whatever its cells say: its header, rows of other lengths.
+
+    Nothing where the text is no list at all: `read_list` says so.
+    """
+    if _unreadable(text):
+        return ()
+    try:
+        first, *others = _table(text)
+    except csv.Error:
+        return ()
+    header = [cell.strip().lower() for cell in first]
+    if bad := tuple(_bad_header(header)):
+        return bad
+    filled = ((number, cells) for number, cells in enumerate(others, 2) if any(it.strip() for it in cells))
+    return tuple(_misfit(number, header, cells) for number, cells in filled if len(cells) != len(header))
 
 
 def _confirmed(typed: Mapping[str, str], shelves: Shelves, own: str) -> tuple[PartSaid, list[Problem]]:

@@ -72,10 +72,11 @@ def lists_page(book: Book, page: Page) -> Response:
 @router.post("/parts/lists", dependencies=[Depends(WRITERS)])
 def read_in(typed: Typed, act: Acting, book: Book, page: Page) -> Response:
     """Read a list in, to be looked at; nothing of it is kept yet."""
+    text = _text(typed)
     try:
-        list_id = list_steps.read_in(book, act, _text(typed))
-    except Refused as refused:
-        return _lists(book, page, again(typed, refused.problems), 422)
+        list_id = list_steps.read_in(book, act, text)
+    except Refused as refused:  # a file's text stands in the field too, to be mended there
+        return _lists(book, page, Filled({"text": text}, problems=refused.problems), 422)
     return page.go(f"/parts/lists/{list_id}")
 
 

@@ -1,5 +1,6 @@
 """Lists read in: every bad row and column in words; kept whole or not at all."""
 
+import html
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -11,10 +12,10 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from app.ground.book import reading
-from app.parts import list_steps, steps
+from app.parts import list_steps, lists, steps
 from app.parts.lists import Bad, read_list
 from app.parts.rules import PartSaid, Shelves, read_part
-from app.parts.tables import Part
+from app.parts.tables import Part, PartList
 from app.trade.problems import Refused
 from app.trade.typed import Texts
 from tests.conftest import Browser, act
@@ -58,7 +59,7 @@ def test_a_row_names_everything_that_is_wrong_with_it_at_once() -> None:
 def test_every_bad_row_is_named_by_the_number_that_a_spreadsheet_gives_it() -> None:
     """The header is row 1; empty rows and a name over two lines count as there (RFC 4180, 2.6)."""
     text = 'number,name,cost\nA-1,Seal,4\n\nA 2,Seal,4\n"A-3","Seal,\ninner",4\nA-4,Seal\nA-5,Seal,free\n'
-    assert [(it.row, it.column) for it in bad(text)] == [(4, "number"), (5, "name"), (6, ""), (7, "cost")]
+    assert [(it.row, it.column) for it in bad(text)] == [(4, "number"), (5, "name"), (6, "cost"), (7, "cost")]
 
 
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
@@ -230,7 +231,8 @@ def test_a_comma_inside_quotes_is_no_separator() -> None:
         ("number,name\nA-1,Seal", 1, "cost", "This column is missing"),
         ("number,name,cost,colour\nA-1,Seal,1,red", 1, "colour", "This column is not known"),
         ("number,name,cost,cost\nA-1,Seal,1,2", 1, "cost", "This column stands twice"),
-        ("number,name,cost\nA-1,Seal", 2, "", "This row has 2 cells, the header 3"),
+        ("number,name,cost\nA-1,Seal", 2, "cost", "This row has 2 of 3 cells; none for cost"),
+        ("number,name,cost\nA-1,Seal,1,2", 2, "", "This row has 4 cells, the header 3"),
         ("number,name,cost\nA-1,Seal,1\nA 2,Seal,1", 3, "number", "A 2 is no part number"),
         ("number,name,cost\nA-1,Seal,1\n\nA-1,Seal,1", 4, "number", "A-1 stands in row 2 already"),
         ("number,name,cost\nA-1,Seal,a lot", 2, "cost", "This is not an amount of money"),
@@ -313,6 +315,43 @@ def test_the_pages_name_what_is_bad_and_offer_no_key_for_it(book: Engine, signed
     assert browser.post("/parts/lists/1/keep", {"submission": "keep"}).status_code == 422
     assert browser.get("/parts/lists/7").status_code == 404
     assert signed("Toni").get("/parts/lists").status_code == 403
+
+
+MISSHAPEN = [
+    ("number,name\nA-1,Seal", "Row 1, cost: This column is missing", "a header row with number, name, cost;"),
+    ("number,name,cost,hue\nA,B,1,2", "Row 1, hue: This column is not known", "number, name, designation"),
+    (
+        "number,name,cost\nA-1",
+        "Row 2, name: This row has 1 cells, the header 3; none for name, cost",
+        "one cell",
+    ),
+    ("a,b\n", "Row 1, cost: This column is missing", "number, name, designation"),
+]
+
+
+@pytest.mark.parametrize(("text", "says", "accepts"), MISSHAPEN)
+@pytest.mark.parametrize("of_file", [False, True])
+def test_a_list_of_another_shape_is_refused_beside_its_field(
+    book: Engine, signed: Signed, text: str, says: str, accepts: str, *, of_file: bool
+) -> None:
+    files = [("file", ("list.csv", text.encode(), "text/csv"))] if of_file else []
+    form = {"submission": "shape", "text": "" if of_file else text}
+    answer = signed("Wren").post("/parts/lists", form, files=files)
+    assert answer.status_code == 422
+    beside = html.unescape(answer.text.partition('id="text"')[2])
+    assert says in beside
+    assert accepts in beside
+    assert text.strip() in beside  # what was sent stands there, to be mended
+    with reading(book) as session:
+        assert session.exec(select(PartList)).all() == []
+
+
+def test_of_a_mistake_made_throughout_a_few_rows_are_told() -> None:
+    bad_rows = lists.misshapen("number,name,cost" + "\nA-1,Seal" * 9)
+    assert [it.row for it in bad_rows] == list(range(2, 11))
+    says = list_steps.beside(bad_rows).says
+    assert says.count("Row ") == 5
+    assert says.endswith("And 4 more")
 
 
 def test_a_file_is_read_in_whatever_wrote_it(book: Engine, signed: Signed) -> None:
