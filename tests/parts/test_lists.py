@@ -322,7 +322,7 @@ MISSHAPEN = [
     ("number,name,cost,hue\nA,B,1,2", "Row 1, hue: This column is not known", "number, name, designation"),
     (
         "number,name,cost\nA-1",
-        "Row 2, name: This row has 1 cells, the header 3; none for name, cost",
+        "Row 2, name: This row has 1 of 3 cells; none for name, cost",
         "one cell",
     ),
     ("a,b\n", "Row 1, cost: This column is missing", "number, name, designation"),
