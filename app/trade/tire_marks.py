@@ -7,19 +7,21 @@ from app.trade.figure import Input, Source, Worked, plain
 from app.trade.problems import Impossible
 from app.trade.quantity import convert, with_unit
 
-INDEX_RULE = Source("ISO 4000-1", "load indices (from memory)")
+INDEX_RULE = Source("ISO 4000-1", "load indices; over 132 UN Regulation No. 54 (from memory)")
 SPEED_RULE = Source("ISO 4000-1", "speed symbols (from memory)")
 RANGE_RULE = Source("tire and rim standards", "load range and ply rating (from memory)")
 FIRST_INDEX = 60
 NO_SYMBOL_MPH = Decimal(65)
 KM_MILE = Decimal("1.609344")
 
-# kg by load index from 60 on
+# kg by load index from 60 on; over 132, as on wide singles of heavy trailers: UN Regulation No. 54, annex 4
+# (from memory; 80 steps are ten times as much, so 140 to 156 are 60 to 76 with a nought)
 _KG = (
     "250 257 265 272 280 290 300 307 315 325 335 345 355 365 375 387 400 412 425 437 "
     "450 462 475 487 500 515 530 545 560 580 600 615 630 650 670 690 710 730 750 775 "
     "800 825 850 875 900 925 950 975 1000 1030 1060 1090 1120 1150 1180 1215 1250 1285 1320 1360 "
-    "1400 1450 1500 1550 1600 1650 1700 1750 1800 1850 1900 1950 2000"
+    "1400 1450 1500 1550 1600 1650 1700 1750 1800 1850 1900 1950 2000 2060 2120 2180 2240 2300 2360 2430 "
+    "2500 2575 2650 2725 2800 2900 3000 3075 3150 3250 3350 3450 3550 3650 3750 3875 4000"
 )
 KG = {index: Decimal(kg) for index, kg in enumerate(_KG.split(), FIRST_INDEX)}
 POUNDS_KG = Decimal("2.2046")
@@ -34,12 +36,13 @@ USUAL_PSI = {"B": 35, "C": 50, "D": 65, "E": 80, "F": 95, "G": 110, "H": 125}
 
 
 def index_load(index: int) -> Worked[Decimal]:
-    """Load of a load index in lb, as marked. `index`: 60 to 132; Impossible outside.
+    """Load of a load index in lb, as marked. `index`: 60 to 156; Impossible outside.
 
-    Source: ISO 4000-1; the lb marks are kg x 2.2046 to whole pounds, but 1,201 for index 87.
+    Source: ISO 4000-1, over 132 UN Regulation No. 54; the lb marks are kg x 2.2046 to whole pounds, but 1,201
+    for index 87; over 132 makers round them to 5 lb (from memory).
     """
     if index not in KG:
-        raise Impossible(f"{index} is no load index of a trailer tire", "60 to 132, such as 96")
+        raise Impossible(f"{index} is no load index of a trailer tire", "60 to 156, such as 96")
     pounds = MARKED_OTHERWISE.get(index, round(KG[index] * POUNDS_KG))
     return Worked(
         name="load of the index",
@@ -61,12 +64,12 @@ def most_lb(index: int) -> Decimal:
 def index_for(load_lb: Decimal, reserve_percent: Decimal = Decimal(0)) -> Worked[int]:
     """Smallest load index that carries a load in lb with a reserve in percent.
 
-    `load_lb`: over 0, at most the 4,409 lb of index 132 with its reserve; Impossible outside.
+    `load_lb`: over 0, at most the 8,818 lb of index 156 with its reserve; Impossible outside.
     """
     asked = load_lb * (1 + reserve_percent / 100)
     enough = [index for index in KG if most_lb(index) >= asked]
     if load_lb <= 0 or not enough:
-        raise Impossible(f"No load index carries {plain(asked)} lb", "a load of one tire, up to 4,409 lb")
+        raise Impossible(f"No load index carries {plain(asked)} lb", "a load of one tire, up to 8,818 lb")
     return Worked(
         name="load index needed",
         value=enough[0],

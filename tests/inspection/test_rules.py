@@ -300,6 +300,7 @@ SHORT_BY_ITS_INDEX = [
     ("st 205/75 r14 99m", D),  # 775 kg, 1,709 lb: 3,417 lb
     ("205/75R14 102T", D),  # 850 kg, 1,874 lb, a passenger tire: 2 x 1,704 lb
     ("205/75R14 103T", S),  # 875 kg, 1,929 lb, a passenger tire: 2 x 1,754 lb
+    ("ST235/85R16 143L", S),  # 2,725 kg, a heavy trailer's tire
     ("ST205/75R14", S),  # no index marked: nothing to hold it against
     ("as on the other side", S),
     ("", S),

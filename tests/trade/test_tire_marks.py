@@ -34,6 +34,10 @@ from app.trade.tire_marks import KG, Range, index_for, index_load, load_range, s
         (124, 3527, 1600),
         (131, 4299, 1950),
         (132, 4409, 2000),
+        (133, 4541, 2060),  # from here on UN Regulation No. 54, annex 4 (from memory)
+        (139, 5357, 2430),
+        (143, 6008, 2725),
+        (156, 8818, 4000),
     ],
 )
 def test_the_load_of_an_index(index: int, pounds: int, kg: int) -> None:
@@ -60,10 +64,17 @@ def test_every_index_carries_what_is_marked(index: str, pounds: str) -> None:
 
 
 def test_the_table_has_no_hole() -> None:
-    assert sorted(KG) == list(range(60, 133)) == [int(index) for index in MARKED[::2]]
+    assert sorted(KG) == list(range(60, 157))
+    assert [int(index) for index in MARKED[::2]] == list(range(60, 133))
 
 
-@pytest.mark.parametrize("index", [0, 59, 133, -96])
+@pytest.mark.parametrize("index", range(140, 157))
+def test_eighty_steps_are_ten_times_as_much(index: int) -> None:
+    """The steps are those of the series R80, rounded: 60 is 250 kg, 140 is 2,500 kg."""
+    assert abs(KG[index] - 10 * KG[index - 80]) <= 5
+
+
+@pytest.mark.parametrize("index", [0, 59, 157, -96])
 def test_an_index_outside_the_table_is_refused(index: int) -> None:
     with pytest.raises(Impossible, match="load index"):
         index_load(index)
@@ -88,7 +99,7 @@ def test_the_smallest_index_that_carries_a_load(load: str, reserve: str, index: 
     assert index_for(Decimal(load), Decimal(reserve)).value == index
 
 
-@pytest.mark.parametrize("load", ["0", "-1", "4410"])
+@pytest.mark.parametrize("load", ["0", "-1", "8820"])
 def test_a_load_that_no_index_carries_is_refused(load: str) -> None:
     with pytest.raises(Impossible):
         index_for(Decimal(load))

@@ -206,7 +206,7 @@ FIGURES = (
         "Load of a load index",
         SECTION,
         "What load does this index stand for?",
-        (whole("index", "Load index", "96", (60, 132)),),
+        (whole("index", "Load index", "96", (60, 156)),),
         lambda values: (index_load(values.whole("index")),),
     ),
     Figure(
@@ -215,7 +215,7 @@ FIGURES = (
         SECTION,
         "Which load index carries this load with a reserve?",
         (
-            number("load", "Load on one tire", WEIGHT, "1500", ("1", "4409")),
+            number("load", "Load on one tire", WEIGHT, "1500", ("1", "8818")),
             number("reserve", "Reserve", "percent", "10", ("0", "100"), start="10"),
         ),
         lambda values: (index_for(values.number("load", "lb"), values.number("reserve", "percent")),),

@@ -113,9 +113,12 @@ MARKS = (
         worth("index-needed", "97", load="730", load_unit="kg", reserve="0"),
         worth("index-needed", "98", load="731", load_unit="kg", reserve="0"),
         worth("index-needed", "132", load="4409", reserve="0"),
-        refused("index-needed", "load", "", load="4409", reserve="10"),
+        worth(
+            "index-needed", "136", load="4409", reserve="10"
+        ),  # 4,850 lb: 2,180 kg are 4,806, 2,240 are 4,938
+        refused("index-needed", "load", "", load="8818", reserve="10"),
         refused("load-index", "index", "59 cannot be", index="59"),
-        refused("load-index", "index", "133 cannot be", index="133"),
+        refused("load-index", "index", "157 cannot be", index="133"),
     ),
     *cited(
         "ISO 4000-1, table of speed symbols (from memory)",
