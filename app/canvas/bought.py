@@ -37,7 +37,14 @@ def _headline(order: OrderRead) -> str:
         f"{it.copies} of {apart(it.name)}" if it.copies > 1 else apart(it.name) for it in order.pieces
     )
     made = MADE[Maker(order.row.maker)]
-    return f"Canvas order {order.number}, {made}: {pieces or 'its pieces are still to be measured'}"
+    what = pieces or "its pieces are still to be measured"
+    return f"Canvas order {order.number}, {made}: {what}{_open(order)}"
+
+
+def _open(order: OrderRead) -> str:
+    """The pieces without a size yet: the price stands before them, and the owner signs them later."""
+    names = ", ".join(map(apart, order.unmeasured))
+    return f". Sizes still to be measured, signed before cloth is cut: {names}" if names else ""
 
 
 def _part(part: CanvasPart) -> str:

@@ -160,7 +160,8 @@ class ReleaseRead:
 class OrderRead:
     """A canvas order with everything that follows from it. `version` rises with every change to it.
 
-    `resized`: what of its finished sizes is otherwise than the owner signed.
+    `resized`: what of its finished sizes is otherwise than the owner signed. `signed_early`: they signed
+    before any piece was measured, so on no sizes; both of an order that is not released as it stands.
     """
 
     key: int
@@ -174,6 +175,7 @@ class OrderRead:
     version: int
     release: ReleaseRead | None
     resized: tuple[str, ...] = ()
+    signed_early: bool = False
 
     @property
     def released(self) -> bool:
@@ -201,6 +203,11 @@ class OrderRead:
     def holds_back(self) -> tuple[Problem, ...]:
         """All that keeps it from being released; what only asks can be kept by who releases it."""
         return holds_back(readiness(self))
+
+    @property
+    def unmeasured(self) -> tuple[str, ...]:
+        """The names of its pieces whose finished size is still to be measured."""
+        return tuple(it.name for it in self.pieces if it.finished is None or not it.draft.stands)
 
     def of_kind(self, kind: Kind) -> tuple[CanvasPart, ...]:
         """Its parts of one kind."""
@@ -251,6 +258,7 @@ def canvas_order(session: Session, key: int) -> OrderRead:
     seams = _seams(session, key, pieces)
     version = version_of(session, row)
     release = _release(session, key, version)
+    then = {} if release and release.stands else _as_signed(session, key)
     return OrderRead(
         key=key,
         number=canvas_number(key),
@@ -262,14 +270,26 @@ def canvas_order(session: Session, key: int) -> OrderRead:
         seams=seams,
         version=version,
         release=release,
-        resized=() if release and release.stands else _resized(session, key, pieces),
+        resized=_resized(then, pieces) if then else (),
+        signed_early=_signed_early(parts, release, then),
     )
 
 
-def _resized(session: Session, key: int, pieces: Sequence[PieceRead]) -> tuple[str, ...]:
-    """Of an order that is not released as it stands: a release is not given over sizes that nobody signed."""
+def _as_signed(session: Session, key: int) -> Mapping[int, Sized]:
+    """Pieces as the owner signed them; a release is not given over sizes that nobody signed."""
     rows = pieces_signed(session, key)
-    then = {key: Sized(row.name, _draft(row, rows).outline, row.copies) for key, row in rows.items()}
+    return {key: Sized(row.name, _draft(row, rows).outline, row.copies) for key, row in rows.items()}
+
+
+def _signed_early(
+    parts: Iterable[CanvasPart], release: ReleaseRead | None, then: Mapping[int, Sized]
+) -> bool:
+    signed = any(part.known.get(SIGNED) for part in parts if part.kind == Kind.ORDER)
+    stands = release is not None and release.stands
+    return signed and not stands and all(it.outline is None for it in then.values())
+
+
+def _resized(then: Mapping[int, Sized], pieces: Sequence[PieceRead]) -> tuple[str, ...]:
     return resized(then, {it.key: Sized(it.name, it.finished, it.copies) for it in pieces})
 
 

@@ -107,7 +107,8 @@ def _cut_list(session: Session, order: OrderRead) -> Mapping[str, object]:
     if missing or not cloths:
         says = f"There is no cut plan of {missing[0] if missing else 'any cloth'} as the order stands"
         raise Refused([Problem("paper", says, "the plan laid first")])
-    return {"cloths": cloths, "danger": newest_catalogue(session).caution(KNIVES)}
+    zippers = [row for part in order.of_kind(Kind.ZIPPER) if (row := shown.part_row(part)).stays]
+    return {"cloths": cloths, "zippers": zippers, "danger": newest_catalogue(session).caution(KNIVES)}
 
 
 def _cloth(order: OrderRead, cloth: CanvasPart, plan: PlanRead) -> ClothPlan:

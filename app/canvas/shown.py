@@ -103,7 +103,10 @@ def _asked(kind: Kind, question: Question, before: str = "") -> Asked:
 
 @dataclass(frozen=True)
 class PartRow:
-    """A part in the order's list: how much of it is known, and what is asked next."""
+    """A part in the order's list: how much of it is known, and what is asked next.
+
+    `stays`: of a zipper, what is known of the half on the old tent that it must run with.
+    """
 
     key: int
     kind: str
@@ -111,6 +114,7 @@ class PartRow:
     said: str
     open: int
     asks: str
+    stays: str = ""
 
 
 def part_rows(order: OrderRead) -> list[PartRow]:
@@ -128,12 +132,21 @@ def _row(part: CanvasPart, answered: Mapping[str, str], abouts: Mapping[int, str
     kind = Kind(part.kind)
     left = open_questions(Part(kind, "it", part.place, answered))
     answers = _in_words(answered, abouts) if kind is Kind.OPTION else answered
-    asked = [it for it in said.questions_of(kind) if answers.get(it.key)]
-    known = [f"{it.name}: {it.answered(answers[it.key])}" for it in asked]
     place = "" if kind in (Kind.ORDER, Kind.FRAME) else part.place
     return PartRow(
-        part.key, KIND_WORDS[kind], place, "; ".join(known), len(left), left[0].says if left else ""
+        part.key,
+        KIND_WORDS[kind],
+        place,
+        _known(kind, answers),
+        len(left),
+        left[0].says if left else "",
+        (_known(kind, part.old) or "nothing is known of it yet") if part.runs_with_old else "",
     )
+
+
+def _known(kind: Kind, answers: Mapping[str, str]) -> str:
+    asked = [it for it in said.questions_of(kind) if answers.get(it.key)]
+    return "; ".join(f"{it.name}: {it.answered(answers[it.key])}" for it in asked)
 
 
 def _in_words(known: Mapping[str, str], abouts: Mapping[int, str]) -> Mapping[str, str]:

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from app.canvas import facts, plans, steps
+from app.canvas import facts, plans, said, steps
 from app.canvas.papers import Printed, paper_of
 from app.canvas.roll import USUAL_ROLL, read_roll
 from app.ground.acting import new_key
@@ -68,6 +68,23 @@ def test_the_order_is_printed_with_what_is_known_and_its_sizes(book: Engine, sig
     assert "Finished 400 mm (15.7 in) by 300 mm (11.8 in)" in text
     assert "To cut 488 mm (19.2 in) by 376 mm (14.8 in)" in text
     assert re.search(r"page 1 of \d", text)
+
+
+def test_order_and_cut_list_tell_the_half_of_a_zipper_that_stays(book: Engine, signed: Signed) -> None:
+    key = loft.ready(book)
+    part = steps.add_part(book, act(), key, Kind.ZIPPER, "door")
+    new = {"chain": "8", "teeth": "coil", "teeth_an_inch": "10", "length": "1,820 mm"}
+    new |= {"separating": "separating", "slider_side": "left", "pulls": "both"}
+    old = {**new, "chain": "#8", "slider_side": "right"}
+    steps.save_part(book, act(), part, said.PartSaid("door", new, old, runs_with_old=True))
+    laid(book, key)
+    it, toni = loft.read(book, key), signed("Toni")
+    steps.release(book, act(seen=it.version), key, [problem.says for problem in it.holds_back])
+    assert "Runs with the half that stays: chain size: #8" in toni.get(f"/canvas/{key}").text
+    for paper in ("order", "cut-list"):
+        text = " ".join(printed(toni, key, paper))
+        assert "chain size: #8; tooth type: coil; teeth an inch: 10; length: 1,820 mm" in text
+        assert "slider side: right" in text
 
 
 def test_an_order_that_still_asks_is_printed_as_such(book: Engine, signed: Signed) -> None:

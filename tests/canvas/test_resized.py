@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from sqlalchemy import Engine
 
-from app.canvas import making, said, shown, steps
+from app.canvas import bought, making, said, shown, steps
 from app.canvas.making import Stage, StageSaid
 from app.canvas.tables import CanvasPiece
 from app.ground.book import reading
@@ -201,3 +201,31 @@ def test_page_and_paper_tell_it(book: Engine, order: int, signed: Signed) -> Non
     assert TALLER_SAYS in blanks(browser.get(f"/canvas/{order}").text)
     pages = " ".join(printed(browser, order, "order"))
     assert f"To be signed anew: {TALLER_SAYS}." in pages
+
+
+def test_a_signature_from_before_any_measure_is_told_until_the_sizes_are_signed(
+    book: Engine, signed: Signed
+) -> None:
+    key = loft.ready(book)  # signed, then measured
+    wren = signed("Wren")
+    early = "The owner signed before any piece was measured"
+    assert early in wren.get(f"/canvas/{key}").text
+    assert early in wren.get(f"/canvas/{key}/making").text
+    assert "signature on this order is from before any piece was measured" in " ".join(
+        printed(wren, key, "order")
+    )
+    sign(book, "Ines Varga, 9 May")
+    assert early not in wren.get(f"/canvas/{key}").text
+    assert early not in wren.get(f"/canvas/{key}/making").text
+
+
+def test_sizes_to_be_agreed_later_are_said_where_the_owner_signs(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    loft.answer(book, key, Kind.ORDER)
+    loft.piece(book, key)
+    loft.piece(book, key, "Door", {"A-B": "400"})
+    text = " ".join(printed(signed("Wren"), key, "order"))
+    assert "Sizes still to be measured: Door." in text
+    assert "The finished sizes and materials are as I want them" not in text
+    head = bought.told(loft.read(book, key))[0]
+    assert head.endswith("Sizes still to be measured, signed before cloth is cut: Door")
