@@ -55,7 +55,7 @@ class Held:
 
 def not_shown(at: At, record: Held) -> str:
     """What a record leaves open of a fault that it is to show put right, in words; empty where nothing."""
-    if not _touches(at.place, record.place):
+    if not touches(at.place, record.place):
         return ""
     sides = [side for side in SIDES if side in at.place.split("-")] or SIDES
     asked = [each for each in at.shown_by if each.record == record.kind and _asked_of(each, at.brakes)]
@@ -71,6 +71,6 @@ def _stands_in(payload: Mapping[str, object], shows: ShownBy, sides: Iterable[st
     return shows.worth in found if shows.worth else bool(found)
 
 
-def _touches(place: str, other: str) -> bool:
+def touches(place: str, other: str) -> bool:
     """Whether two places belong together: an axle and what is at it, an end of it, or the whole unit."""
     return all(one == two for one, two in zip(place.split("-")[1:3], other.split("-")[1:3], strict=False))

@@ -14,7 +14,7 @@ from app.trade.figure import By, Grade
 from app.trade.intervals import BEARINGS, next_due
 
 SOON_DAYS, SOON_MILES = 30, 500  # needs work, soon: common practice
-BEDDING_MILES = 200  # new linings settle: common practice
+BEDDING_MILES = 200  # new linings and drums settle: common practice
 BOLT_MILES = 100  # U-bolts and shackles after work on them, looked at by then: common practice
 
 
@@ -38,6 +38,7 @@ class Done:
 
     `nuts`: the figure that wheel nuts were tightened to, None where no wheel was touched, "" where unknown;
     `retorques`: the miles after which that is done again.
+    `linings`: linings or drums were renewed.
     `cylinders`: name and last month of use of each gas cylinder whose date was read.
     """
 
@@ -114,7 +115,7 @@ def _of_work(done: Done, on: date) -> Iterator[Duty]:
             "50 to 100 miles", "Have U-bolts and shackle bolts looked at again.", None, (BOLT_MILES,), rank=5
         )
     if done.linings:
-        what = "Have the brakes adjusted again: new linings settle."
+        what = "Have the brakes adjusted again: new linings and drums settle."
         yield Duty(f"{BEDDING_MILES} miles", what, None, (BEDDING_MILES,), rank=5)
     if done.bearings:
         yield _bearings(on)

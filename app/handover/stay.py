@@ -12,6 +12,7 @@ from app.bench.tables import Job
 from app.estimate.facts import OwnersWord, owners_words
 from app.estimate.saying import How
 from app.ground import people
+from app.handover.kept import watched_still
 from app.handover.moved import moved_last
 from app.handover.other_stays import Seen, Spot, left_open
 from app.handover.put_right import heavier_now, outgrown, put_right_last
@@ -78,7 +79,7 @@ def stay_of(session: Session, order_id: int) -> Stay:
     handovers = tuple(_rows(session, Handover, order_id))
     changed = 0 if handovers else put_right_last(session, head.unit_id)
     spots = _spots(session, lines, _initials(words, lines), _clearances(session, order_id))
-    spots = tuple(heavier_now(session, spot, changed) for spot in spots)
+    spots = tuple(watched_still(heavier_now(session, spot, changed), records) for spot in spots)
     check = next(iter(reversed(_rows(session, FinalCheck, order_id))), None)
     moved = moved_last(session, [order_id]).get(order_id, 0)
     return Stay(

@@ -238,6 +238,7 @@ class ShownBy(Entry):
     Linings alone make sound brake readings, and say nothing of a magnet. `{side}` in a field is the side of
     the fault, or either where it has none. `worth`: what has to stand in the field; empty for anything.
     `brakes`: the kinds of brakes for which it is asked; empty for all. `lacks`: what is said where it fails.
+    `cites`: name of the record's figure that the owner is told first; empty for what it says as a whole.
     """
 
     record: RecordWord
@@ -245,6 +246,7 @@ class ShownBy(Entry):
     lacks: Says
     worth: str = ""
     brakes: tuple[BrakeKind, ...] = ()
+    cites: str = ""
 
 
 class Check(Entry):

@@ -90,6 +90,7 @@ def test_new_linings_and_bolts_are_looked_at_again() -> None:
     bolts, linings = of(done=Done(bolts=True, linings=True))
     assert bolts.when == "50 to 100 miles"  # U-bolts and shackles if touched: common practice
     assert linings.when == "200 miles"  # bedding: common practice
+    assert "new linings and drums settle" in linings.what  # kit k17 renews a drum alone
 
 
 def test_a_unit_on_a_carrier_is_told_what_comes_before_any_towing() -> None:

@@ -9,6 +9,7 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import select
 
 from app.bench import steps as bench
+from app.bench.kinds import record_kinds
 from app.bench.needs import OVER
 from app.bench.tables import Job
 from app.estimate import steps as estimate
@@ -29,6 +30,9 @@ from app.handover.told.work import result_of
 from app.inspection.rules import NOTHING_SEEN
 from app.trade.figure import By, Grade
 from app.trade.totals import LineKind
+from app.trade.typed import Texts
+from tests.bench.contexts import context
+from tests.bench.stay import catalogue
 from tests.conftest import NOON
 from tests.handover.stays import (
     ALARM,
@@ -370,3 +374,25 @@ def test_what_falls_due_on_a_day_names_its_miles_once(book: Engine) -> None:
         dated = [it for it in follow_of(session, made.order) if it.due_on and it.due_miles]
     assert dated
     assert all("miles" not in it.when and f"{it.due_miles:,} miles" in it.what for it in dated)
+
+
+def test_what_came_of_a_wire_put_right_begins_with_its_current_not_with_a_lining(book: Engine) -> None:
+    made = ready(book)
+    with reading(book) as session:
+        (record, *_), job = stay_of(session, made.order).records, session.exec(select(Job)).first()
+    assert job is not None
+    current = {"name": "brake current", "verdict": {"grade": "sound", "says": "7.4 A is inside 7.2 to 7.9 A"}}
+    says = "Lining 5/32 in; 7.4 A is inside 7.2 to 7.9 A"
+    rows = [replace(record, job_id=job.key, says=says, worked=(current,))]
+    assert result_of(rows, job) == says
+    assert result_of(rows, job, {"brake current"}) == "7.4 A is inside 7.2 to 7.9 A; lining 5/32 in"
+
+
+def test_what_a_check_cites_is_a_figure_that_brake_readings_work_out() -> None:
+    kind = record_kinds()["brake_readings"]
+    form = {"lining": "bonded", "lining_left": "5", "lining_right": "5", "drum_left_1": "10.01"}
+    form |= {"drum_left_2": "10.01", "magnet": "10", "ohms_left": "3.3", "ohms_right": "3.3", "volts": "12.6"}
+    here = replace(context(place="axle-1"), brakes="electric")
+    judged = kind.judge(kind.read(Texts({**form, "amps": "7.4"}), here), here)
+    cited = {each.cites for check in catalogue().checks for each in check.shown_by if each.cites}
+    assert cited == {figure.name for figure in judged.figures}

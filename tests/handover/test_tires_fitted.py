@@ -18,14 +18,17 @@ from sqlalchemy import Engine
 from app.bench import steps as bench
 from app.bench.facts import jobs_of
 from app.bench.records.tires_fitted import KIND as TIRE
-from app.ground.book import reading
+from app.bench.tables import BenchRecord, Clearance
+from app.ground import receipts
+from app.ground.book import reading, writing
 from app.ground.press import Press
 from app.handover.facts import told
 from app.handover.papers import page_of
-from app.handover.record import Measured
+from app.handover.record import Line, Measured
 from app.handover.rules import Leaving, Registered
 from app.handover.tables import Handover
 from app.handover.told.lines import TAKEN_OFF
+from app.trade.figure import Grade
 from app.trade.typed import Texts
 from tests.bench.contexts import context
 from tests.conftest import Browser
@@ -40,12 +43,12 @@ WORN = tuple(
 )
 
 
-def fitted(made: Stay, place: str, tin: str) -> int:
+def fitted(made: Stay, place: str, tin: str, load: str = "1760") -> int:
     """A tire fitted at a place for the job that asks for it."""
     with reading(made.book) as session:
         asked = [(job.id, it) for job in jobs_of(session, made.order) for it in job.asked]
     job = next(job for job, it in asked if (it.kind, it.place) == ("tires_fitted", place))
-    size = {"tin": tin, "size": "ST205/75R14", "load": "1760"}
+    size = {"tin": tin, "size": "ST205/75R14", "load": load}
     form = Texts({**size, "placard": "50", "most": "50", "pressure": "50"})
     payload = TIRE.read(form, replace(context(place=place), tire_size="ST205/75R14"))
     return bench.keep_record(made.book, made.act(WREN), job, "tires_fitted", place, payload)
@@ -209,3 +212,53 @@ def test_without_tires_fitted_nothing_is_said_of_a_registration(handed: Handover
     others: tuple[Measured, ...] = tuple(one for one in record.measured if one.kind != "tires_fitted")
     assert page_of(record.model_copy(update={"measured": others})).tires == ()
     assert page_of(record).tires
+
+
+def cleared_by_tire(made: Stay, name: str, load: str) -> Line:
+    """A finding as the handover tells it, cleared by the job in which a tire for a load was fitted."""
+    made.price(say={})
+    bench.open_jobs(made.book, made.act(WREN), made.order)
+    record = fitted(made, "tire-1-left", TINS["tire-1-left"], load)
+    with writing(made.book) as session:
+        row, by = session.get_one(BenchRecord, record), made.act(WREN)
+        clearance = Clearance(
+            created_at=by.at,
+            finding_id=made.findings[name],
+            how="lead",
+            job_id=row.job_id,
+            reason="Looked at together",
+            cleared_by=WREN,
+        )
+        receipts.sign(session, by, "clear finding", clearance)
+    return next(line for line in told(kept(made, carried())).lines if line.name == name)
+
+
+UNDER_AIM = {
+    "name": "tire capacity against GAWR",
+    "verdict": {"grade": "watch", "says": "reserve 20\xa0lb (0.57 %), under the aim of 10 %"},
+}
+CAPACITY = Found("ti.load", "Capacity, axle 1", 3, "watch", "axle-1", reason="small", worked=(UNDER_AIM,))
+AGE = Found("ti.age", "Age, left tire, axle 1", 3, "needs", "tire-1-left", by="soon", reason="10 years old")
+
+
+@pytest.mark.parametrize(
+    ("load", "state", "got"),
+    [  # two tires on an axle of 3,500 lb: 2 x 1,760 are 20 lb over it, 2 x 2,150 are 800 lb
+        ("1760", Grade.WATCH, "reserve 20\xa0lb (0.57 %), under the aim of 10 %"),
+        ("2150", Grade.SOUND, "reserve 800\xa0lb (22.86 %)"),
+    ],
+)
+def test_a_tire_with_the_same_reserve_leaves_the_axle_a_watch(
+    book: Engine, load: str, state: Grade, got: str
+) -> None:
+    """It was told as sound with "reserve 20 lb, under the aim" beside it."""
+    line = cleared_by_tire(stay(book, [*SOUND[:1], *WORN, CAPACITY]), CAPACITY.name, load)
+    assert line.state is state
+    assert got in line.got
+    assert line.was.startswith("Was watch: small.")
+
+
+def test_the_date_of_the_new_tire_answers_the_age_of_the_old_one(book: Engine) -> None:
+    line = cleared_by_tire(stay(book, [*SOUND[:1], *WORN, AGE]), AGE.name, "1760")
+    assert line.state is Grade.SOUND
+    assert line.got.startswith("new tire, date code 3025 (week 30 of 2025)")

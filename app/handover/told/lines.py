@@ -1,10 +1,11 @@
 """What was looked at, as it stands, and how far each fault that held the tow has come."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from app.bench.facts import ClearanceLine
+from app.bench.facts import ClearanceLine, RecordLine
 from app.bench.rules import How
 from app.handover import record, sentences
+from app.handover.kept import proving
 from app.handover.other_stays import Seen
 from app.handover.stay import SETTLED, TIRES
 from app.handover.told.teller import Teller, keys_of
@@ -13,7 +14,9 @@ from app.inspection.rules import NOTHING_SEEN, weight
 from app.trade.days import day
 from app.trade.figure import By, Grade
 from app.trade.letters import apart, run_on
+from app.trade.tin import read_tin
 
+TIRE_DATES = ("ti.age", "ti.match")
 TAKEN_OFF = "read on the tire that was taken off"
 NOTHING = ("", NOTHING_SEEN)
 
@@ -104,11 +107,23 @@ def _how(it: Teller, line: ClearanceLine) -> str:
 
 
 def cleared_says(it: Teller, spot: Seen) -> str:
-    """What the work that cleared a fault measured there; where it has no record, that it was put right."""
+    """What the work that cleared a fault measured there; where it has no record, that it was put right.
+
+    A fault in a tire's date is answered by the date of the new one.
+    """
     jobs = {each.job_id for each in spot.clearances}
     mine = [row for row in it.stay.records if row.job_id and row.job_id in jobs]
     here = [row for row in mine if row.place == spot.line.place] or mine
-    return run_on(row.says for row in here[:3]) if here else "put right"
+    told = _dated(spot, proving(spot, it.stay.records))
+    return run_on([*told, *(row.says for row in here[:3])]) if here else "put right"
+
+
+def _dated(spot: Seen, records: Sequence[RecordLine]) -> Iterator[str]:
+    """The date code of each new tire where the fault was in the date of the old one."""
+    for row in records if spot.line.check in TIRE_DATES else ():
+        code = read_tin(str(row.payload["tin"]), row.made_at.date()).date if row.kind == TIRES else None
+        if code:
+            yield f"new tire, date code {code.digits} ({code})"
 
 
 def threads(it: Teller) -> Iterator[record.Thread]:

@@ -1,7 +1,7 @@
 """What was done to the unit: works with what came of them, their sum, what falls due from them."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from sqlmodel import col, select
 
@@ -15,12 +15,14 @@ from app.estimate.tables import Answer, Consent, Revision, Work, WorkLine
 from app.ground.shop import settings_of
 from app.handover import record
 from app.handover.duties import Done
-from app.handover.told.teller import Teller
+from app.handover.kept import figures_of
+from app.handover.told.teller import Teller, keys_of
 from app.trade.dates import Month, read_month
 from app.trade.letters import apart, run_on
 from app.trade.quantity import UNITS, with_unit
 
 WHEELS = {"wheel_torque", "tires_fitted", "balance", "bearing_adjustment"}  # the wheel was off
+RUN_ON = "; "  # between the sentences of one record, see `run_on`
 MONTH = re.compile(r"\d{2}-\d{4}")
 CYLINDER_DATE = "lp.date"
 LAST_USE = "requalification due"
@@ -69,7 +71,7 @@ def works_done(it: Teller) -> Iterator[record.WorkDone]:
         word = it.stay.words.get(work.key)
         yield record.WorkDone(
             title=work.title,
-            result=result_of(it.stay.records, job),
+            result=result_of(it.stay.records, job, _figures(it, work)),
             amount=word.amount if word else 0,
             finished_on=it.day_of(job.finished_at),
             finished_by=it.names.get(job.finished_by or 0, ""),
@@ -77,13 +79,37 @@ def works_done(it: Teller) -> Iterator[record.WorkDone]:
         )
 
 
-def result_of(records: Sequence[RecordLine], job: Job) -> str:
+def _figures(it: Teller, work: Work) -> frozenset[str]:
+    """The names of the figures that tell the faults behind a work put right.
+
+    Those by which they were graded, and what their checks cite of a record (`shown_by`).
+    """
+    keys = set(it.by_work.get(work.key, ()))
+    spots = [spot for spot in it.stay.spots if keys_of(spot) & keys]
+    checks = {check.key: check for check in it.stay.catalogue.checks} if it.stay.catalogue else {}
+    asked = [each for spot in spots if spot.line.check in checks for each in checks[spot.line.check].shown_by]
+    return frozenset().union(*map(figures_of, spots), (each.cites for each in asked if each.cites))
+
+
+def result_of(records: Sequence[RecordLine], job: Job, named: Collection[str] = ()) -> str:
     """What came of a job: the words of its records, each once; done where it asks for none.
 
+    `named`: figures that belong to what was at fault, told first: linings say nothing of a wire put right.
     A job that a lead accepted without a record is not said to be done: nothing proves it.
     """
-    says = [row.says for row in records if row.job_id == job.key]
-    return run_on(says) if says else ("no record proves it" if job.accepted_by else "done")
+    mine = [row for row in records if row.job_id == job.key]
+    says = [*_cited(mine, named), *(part for row in mine for part in row.says.split(RUN_ON))]
+    once = dict[str, str]()
+    for each in says:
+        once.setdefault(each.lower(), each)
+    return run_on(once.values()) if once else ("no record proves it" if job.accepted_by else "done")
+
+
+def _cited(records: Sequence[RecordLine], named: Collection[str]) -> Iterator[str]:
+    for row in records:
+        for each in row.worked:
+            if each.get("name") in named and (verdict := each.get("verdict")):
+                yield str(verdict["says"])
 
 
 def _accepted(it: Teller, job: Job) -> str:

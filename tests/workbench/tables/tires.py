@@ -118,7 +118,7 @@ MARKS = (
         ),  # 4,850 lb: 2,180 kg are 4,806, 2,240 are 4,938
         refused("index-needed", "load", "", load="8818", reserve="10"),
         refused("load-index", "index", "59 cannot be", index="59"),
-        refused("load-index", "index", "157 cannot be", index="133"),
+        refused("load-index", "index", "157 cannot be", index="157"),
     ),
     *cited(
         "ISO 4000-1, table of speed symbols (from memory)",
