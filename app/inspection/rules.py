@@ -178,7 +178,7 @@ def _worst(case: Case, found: list[Ruling], missing: tuple[str, ...]) -> Judgeme
     same = [ruling.says for ruling in found if ruling.weight == worst.weight] or [worst.says]
     return Judgement(
         grade=worst.grade,
-        reason="; ".join(dict.fromkeys(same)),
+        reason="; ".join(_each_once(same)),
         source=worst.source,
         by=worst.by,
         until=_until(worst, case.day),
@@ -189,6 +189,12 @@ def _worst(case: Case, found: list[Ruling], missing: tuple[str, ...]) -> Judgeme
         missing=missing,
         safety=case.check.safety,
     )
+
+
+def _each_once(says: list[str]) -> list[str]:
+    """Sentences without those that another one ends with: a choice and the figure beside it say the same."""
+    known = list(dict.fromkeys(says))
+    return [each for each in known if not any(it != each and it.endswith(each) for it in known)]
 
 
 def _nothing_found(case: Case) -> Ruling:

@@ -198,7 +198,7 @@ def _inputs(timed: Timed) -> tuple[Input, ...]:
 def _verdict(timed: Timed, test: HoldTest) -> Verdict:
     what = found(timed)
     if what is Found.LEAK:
-        return Verdict(Grade.NEEDS, "pressure lost: shut the cylinders and tag them", By.USE)
+        return Verdict(Grade.NEEDS, "pressure falls: cylinders off and tagged", By.USE)
     if what is Found.PASSING:
         return Verdict(Grade.NEEDS, what, By.USE)
     if amiss := _amiss(timed, test):

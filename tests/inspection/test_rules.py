@@ -944,3 +944,9 @@ def test_checks_that_lie_on_the_whole_unit_name_their_station() -> None:
 
 def test_the_seed_catalogue_survives_its_json() -> None:
     assert Catalogue.from_json(CATALOGUE.to_json()) == CATALOGUE
+
+
+def test_a_fall_of_pressure_is_said_once() -> None:
+    """It read: pressure falls: cylinders off and tagged; pressure lost: shut the cylinders and tag them."""
+    fall = {"start": "9", "end": "6", "time": "3", "change": "falls"}
+    assert judged("lp.leak", fall).reason == "The reading: falls, pressure falls: cylinders off and tagged"

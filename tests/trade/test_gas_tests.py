@@ -147,7 +147,7 @@ def test_the_verdict_and_the_limit_are_plain() -> None:
     found_leak = leak_test(timed("9", "8"))
     assert found_leak.limit.replace("\u00a0", " ") == "no fall and no rise in 3 min at 8.5 to 9.5 in wc"
     assert found_leak.verdict is not None
-    assert found_leak.verdict.says == "pressure lost: shut the cylinders and tag them"
+    assert found_leak.verdict.says == "pressure falls: cylinders off and tagged"
     steady = leak_test(timed("9", "9")).verdict
     assert steady is not None
     assert steady.says.replace("\u00a0", " ") == "held 9 in wc for 3 min"
