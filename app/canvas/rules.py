@@ -130,7 +130,7 @@ def may_be_misread(measured: Measured, draft: Draft) -> tuple[str, ...]:
 def mirrored(draft: Draft) -> Draft:
     """The mirror of a draft; it stands where the other stands, and is wrong where the other is."""
     outline = draft.outline.mirrored() if draft.outline else None
-    return Draft(outline, draft.problems, stretched=draft.stretched)
+    return Draft(outline, draft.problems, measured=draft.measured)
 
 
 def lettered_as(piece: Outline, mate: Outline) -> Outline:

@@ -307,7 +307,7 @@ def _sketch(piece: PieceRead, cut: Outline | None, paper: Paper) -> Sketch | Non
     if piece.finished is None:
         return None
     wrong = (*piece.faults, *piece.seam_problems)
-    shown = Shown(piece.finished, cut, piece.warp_angle, wrong)
+    shown = Shown(piece.finished, cut, piece.warp_angle, wrong, piece.draft.measured)
     return sketch(shown, Paper(paper.width, paper.height, piece.row.unit))
 
 

@@ -20,10 +20,24 @@ from tests.parts.shelf import order as work_order
 
 Signed = Callable[[str], Browser]
 WALL = {**loft.WALL, "name": "Front wall"}
+# Its last two sides are 100 mm short of the first: no such triangle.
+TOO_SHORT = {"name": "Fly", "A-B": "1000", "B-C": "400", "A-C": "500"}
+# Four right angles with two sides that differ by 16 in: the walk ends that far from its start.
+OPEN_WALK = {
+    "name": "Skirt",
+    **{"A-B": "40", "B-C": "32", "C-D": "24", "A-D": "32"},
+    **dict.fromkeys("ABCD", "90"),
+}
 
 
 def sent(seen: int = 0, /, **fields: str) -> dict[str, str | list[str]]:
     return {"submission": new_key(), "revision": str(seen), **fields}
+
+
+def drawn_numbers(page: str) -> list[str]:
+    """The lengths along the edges of the first drawing of a page."""
+    drawing = page[page.index('class="drawing canvas-sketch') :].partition("</svg>")[0]
+    return re.findall(r'<text class="mid"[^>]*dy="1.2">([^<]+)</text>', drawing)
 
 
 def test_an_order_is_opened_from_the_work_orders_page(book: Engine, signed: Signed) -> None:
@@ -107,9 +121,24 @@ def test_a_draft_is_kept_and_its_wrong_edge_is_named_on_the_drawing(book: Engine
     page = toni.get(f"/canvas/pieces/{made}").text
     assert "<b>Draft.</b>" in page
     # 540 against the 500 of Pythagoras.
-    assert "B to D is 40.0\u00a0mm long of what the other lengths make it" in page
+    assert "B to D is 40.0\u00a0mm longer than the other lengths make it" in page
     assert page.count('class="canvas-across"') == 1
     assert 'value="540"' in page
+
+
+def test_a_draft_drawn_otherwise_than_measured_bears_the_lengths_that_were_read(
+    book: Engine, signed: Signed
+) -> None:
+    key = loft.opened(book)
+    toni = signed("Toni")
+    flat = toni.post(f"/canvas/{key}/pieces", sent(name="Fly", how="tape", corners="3", unit="mm", mirror_of=""))
+    assert toni.post(at := flat.headers["location"], sent(**TOO_SHORT)).status_code == 303
+    assert drawn_numbers(toni.get(at).text) == ["1,000", "400", "500"]  # it is drawn flat: 500 and 500
+    walk = toni.post(
+        f"/canvas/{key}/pieces", sent(name="Skirt", how="angles", corners="4", unit="in", mirror_of="")
+    )
+    assert toni.post(at := walk.headers["location"], sent(**OPEN_WALK)).status_code == 303
+    assert drawn_numbers(toni.get(at).text) == ["40.0", "32.0", "24.0", "32.0"]  # the gap of 16 in is shared out
 
 
 def test_a_measure_that_is_no_number_stays_beside_its_fix(book: Engine, signed: Signed) -> None:

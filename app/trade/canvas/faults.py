@@ -91,7 +91,7 @@ def _spikes(outline: Outline) -> tuple[Problem, ...]:
 def _inside_out(outline: Outline) -> tuple[Problem, ...]:
     if outline.signed_area > 0:
         return ()
-    says = "The corners run with the clock: is this the inside face"
+    says = "The corners run with the clock, as on the inside face"
     return (Problem(outline.corners[0].name, says, "corners against the clock, seen from outside", ask=True),)
 
 

@@ -83,7 +83,8 @@ def walked(walk: Walk) -> Draft:
         return Draft(None, wrong)
     outline = outline_of(walk.places)
     told = (*_angles_off(walk), *_gap(walk, names), *faults(outline))
-    return Draft(outline, told, stretched=walk.gap > MOST)
+    sides = {edge.name: side for edge, side in zip(outline.edges, walk.sides, strict=True)}
+    return Draft(outline, told, measured=sides if walk.gap > MOST else {})
 
 
 def _unlike(walk: Walk, names: tuple[str, ...]) -> tuple[Problem, ...]:

@@ -2,8 +2,8 @@
 
 import cmath
 import math
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from app.trade.canvas.drawn import Frame, arrow, kept, line, lines, readable, spot, widest
@@ -102,13 +102,15 @@ CONFIRMATION = Paper()
 class Shown:
     """A piece as it is to be drawn: finished outline, cut outline if there is one, warp and faults.
 
-    `warp_angle`: degrees against the clock from the piece's x. A draft with faults is drawn too.
+    `warp_angle`: degrees against the clock from the piece's x. A draft with faults is drawn too; `measured`:
+    the lengths that its edges bear instead of those of the drawing, in millimetres by edge.
     """
 
     finished: Outline
     cut: Outline | None = None
     warp_angle: Decimal = Decimal(0)
     problems: tuple[Problem, ...] = ()
+    measured: Mapping[str, Decimal] = field(default_factory=dict)
 
     @property
     def outer(self) -> Outline:
@@ -137,7 +139,7 @@ def sketch(shown: Shown, paper: Paper = CONFIRMATION) -> Sketch:
         scale=f"1 to {scale}",
         finished=frame.outline(shown.finished),
         cut=frame.outline(shown.cut) if shown.cut else "",
-        dimensions=tuple(_dimension(edge, frame, paper, shown.wrong) for edge in shown.finished.edges),
+        dimensions=tuple(_dimension(edge, frame, paper, shown) for edge in shown.finished.edges),
         letters=tuple(letter_of(bend, frame, shown.wrong) for bend in shown.finished.bends()),
         across=tuple(_across(shown.finished, name, frame) for name in _named_across(shown)),
         warp=_warp(shown, frame),
@@ -183,7 +185,7 @@ def _ruler(scale: int, height: float) -> Ruler:
     return Ruler(lines([(start, end), *ticks]), spot(start), spot(end), f"{plain(Decimal(RULER * scale))} mm")
 
 
-def _dimension(edge: Edge, frame: Frame, paper: Paper, wrong: Collection[str]) -> Dimension:
+def _dimension(edge: Edge, frame: Frame, paper: Paper, shown: Shown) -> Dimension:
     start, end = frame.at(edge.start.number), frame.at(edge.end.number)
     way = _unit(end - start)
     out = way * 1j  # y runs down on paper, so outward is to the right of the way as it is seen
@@ -192,13 +194,13 @@ def _dimension(edge: Edge, frame: Frame, paper: Paper, wrong: Collection[str]) -
     slash = (way + out) * 0.75
     return Dimension(
         name=edge.name,
-        number=_number(edge.length, paper.unit),
+        number=_number(shown.measured.get(edge.name, edge.length), paper.unit),
         place=spot((one + other) / 2 + out * TEXT_OFF),
         angle=readable(way),
         lines=lines([*posts, (one, other)]),
         ticks=lines([(at - slash, at + slash) for at in (one, other)]),
         edge=line((start, end)),
-        wrong=edge.name in wrong,
+        wrong=edge.name in shown.wrong,
     )
 
 

@@ -6,7 +6,7 @@ cannot say where it lies: the words then ask for the longest lengths again.
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from itertools import combinations, islice, product
 
@@ -41,22 +41,28 @@ class Closure:
         name = self.edge.replace("-", " to ")
         if abs(self.off) < Decimal("0.05"):
             return f"{name} closes"
-        way = "short" if self.off < 0 else "long"
-        return f"{name} is {says(abs(self.off), 'mm', 1)} {way} of what the other lengths make it"
+        way = "shorter" if self.off < 0 else "longer"
+        return f"{name} is {says(abs(self.off), 'mm', 1)} {way} than the other lengths make it"
 
 
 @dataclass(frozen=True)
 class Draft:
     """A piece as far as its measures carry: the outline where they fix one, and all that is wrong.
 
-    `closures`: the checks, in order of the letters. A draft `stands` where nothing is refused. `stretched`:
-    its edges are drawn otherwise than they were measured, so that their lengths mean nothing.
+    `closures`: the checks, in order of the letters. A draft `stands` where nothing is refused. `measured`:
+    the lengths of its edges in millimetres as they were read, where it is drawn otherwise (`stretched`): those
+    of the drawing mean nothing then.
     """
 
     outline: Outline | None
     problems: tuple[Problem, ...]
     closures: tuple[Closure, ...] = ()
-    stretched: bool = False
+    measured: Mapping[str, Decimal] = field(default_factory=dict)
+
+    @property
+    def stretched(self) -> bool:
+        """Whether its edges are drawn otherwise than they were measured."""
+        return bool(self.measured)
 
     @property
     def stands(self) -> bool:
@@ -83,7 +89,8 @@ def taped(corners: int, lengths: Mapping[str, Decimal], inward: frozenset[str] =
     closures = _closures(outline, tape, steps)
     triangles = _triangles(tape, steps)
     if refused := tuple(problem for problem in triangles if not problem.ask):
-        return Draft(outline, (*refused, *_told(closures, corners)), closures, stretched=True)
+        measured = {edge.name: tape[edge.name] for edge in outline.edges}
+        return Draft(outline, (*refused, *_told(closures, corners)), closures, measured)
     told = (*triangles, *_marks(outline, inward), *_told(closures, corners))
     return Draft(outline, (*told, *faults(outline)), closures)
 

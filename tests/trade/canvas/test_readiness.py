@@ -210,7 +210,7 @@ def test_an_empty_order_is_asked_for_its_parts() -> None:
 
 
 def test_problems_of_pieces_and_seams_hold_an_order_back() -> None:
-    off = Problem("B-D", "B to D is 8.0 mm short of what the other lengths make it", "within 6 mm")
+    off = Problem("B-D", "B to D is 8.0 mm shorter than the other lengths make it", "within 6 mm")
     seam = Problem("A-B", "A to B of front wall is 25 mm longer than A to B of skirt")
     order = Order(READY.parts, {"piece-1": Draft(outline_of([0, 100, 100j]), (off,))}, (seam,))
     assert [it.field for it in holds_back(order)] == ["piece-1.B-D", "A-B"]

@@ -101,7 +101,7 @@ def test_the_cut_line_lies_round_the_finished_line() -> None:
 
 
 def test_edges_and_corners_with_problems_are_marked() -> None:
-    told = (Problem("C-D", "C to D is 8 mm long of what the others make it"), Problem("B", "flat"))
+    told = (Problem("C-D", "C to D is 8 mm longer than the others make it"), Problem("B", "flat"))
     found = sketch(Shown(END_PANEL, problems=told))
     assert [it.name for it in found.dimensions if it.wrong] == ["C-D"]
     assert [it.name for it in found.letters if it.wrong] == ["B"]
