@@ -138,7 +138,7 @@ def test_a_draft_drawn_otherwise_than_measured_bears_the_lengths_that_were_read(
         f"/canvas/{key}/pieces", sent(name="Skirt", how="angles", corners="4", unit="in", mirror_of="")
     )
     assert toni.post(at := walk.headers["location"], sent(**OPEN_WALK)).status_code == 303
-    assert drawn_numbers(toni.get(at).text) == ["40.0", "32.0", "24.0", "32.0"]  # the gap of 16 in is shared out
+    assert drawn_numbers(toni.get(at).text) == ["40.0", "32.0", "24.0", "32.0"]  # as typed
 
 
 def test_a_measure_that_is_no_number_stays_beside_its_fix(book: Engine, signed: Signed) -> None:
