@@ -131,7 +131,9 @@ def test_a_draft_drawn_otherwise_than_measured_bears_the_lengths_that_were_read(
 ) -> None:
     key = loft.opened(book)
     toni = signed("Toni")
-    flat = toni.post(f"/canvas/{key}/pieces", sent(name="Fly", how="tape", corners="3", unit="mm", mirror_of=""))
+    flat = toni.post(
+        f"/canvas/{key}/pieces", sent(name="Fly", how="tape", corners="3", unit="mm", mirror_of="")
+    )
     assert toni.post(at := flat.headers["location"], sent(**TOO_SHORT)).status_code == 303
     assert drawn_numbers(toni.get(at).text) == ["1,000", "400", "500"]  # it is drawn flat: 500 and 500
     walk = toni.post(
