@@ -50,8 +50,8 @@ class Draft:
     """A piece as far as its measures carry: the outline where they fix one, and all that is wrong.
 
     `closures`: the checks, in order of the letters. A draft `stands` where nothing is refused. `measured`:
-    the lengths of its edges in millimetres as they were read, where it is drawn otherwise (`stretched`): those
-    of the drawing mean nothing then.
+    the lengths of its edges in millimetres as they were read, where it is drawn otherwise (`stretched`):
+    those of the drawing mean nothing then.
     """
 
     outline: Outline | None
