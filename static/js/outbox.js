@@ -266,11 +266,20 @@ async function anew(form) {
 function count(entries, left) {
   const box = document.querySelector("[data-outbox]");
   if (!box) return;
+  const here = box.contains(document.activeElement);
   box.hidden = !left.length;
   box.querySelector("summary b").textContent = left.length;
   box.querySelector("[data-goes]").textContent = goes(left);
   for (const line of box.querySelectorAll("[data-told]")) line.textContent = `${told(entries, Date.now())}${reason()}.`;
   list(box, entries);
+  if (here && box.hidden) toWork();
+}
+
+/** The keyboard to the work: what it stood on has gone. */
+function toWork() {
+  const main = document.querySelector("#main");
+  main.tabIndex = -1;
+  main.focus({ preventScroll: true });
 }
 
 /** The lines anew; the keyboard stays at the key of the same place, or goes to what opens the list. */

@@ -311,6 +311,32 @@ def test_a_save_that_is_refused_later_asks_and_is_opened_with_what_was_typed(sho
         assert len(session.exec(select(FindingPhoto)).all()) == 1
 
 
+ASKING = """Promise.all(['store', 'sender'].map(name => import(`/static/js/${name}.js`))).then(
+  ([store, sender]) => store.put('entries', [1, 2].map(made => ({
+    key: `asks-${made}`, person: sender.me.person, action: '/inspection/findings/1', page: '/',
+    label: 'Tread', fields: [], photos: [], made, state: 'asks', says: 'Too deep', tries: 1, due: 0,
+  }))).then(() => sender.changed()))"""
+FOCUSED = "(document.activeElement.id || document.activeElement.innerText)"
+
+
+def test_what_is_thrown_away_leaves_the_keyboard_in_the_list_and_after_the_last_at_the_work(
+    shop: Shop, desk: Desks
+) -> None:
+    """A focus on what is gone would begin the page anew (WCAG 2.2, 2.4.3)."""
+    page = on_tablet(desk(), "/")
+    page.evaluate(ASKING)
+    page.click("[data-outbox] summary")
+    for left, then in (
+        (1, "1 asks"),
+        (0, "main"),
+    ):  # what opens the list; the work
+        page.locator("[data-outbox] li button", has_text="Throw away").last.focus()
+        page.keyboard.press("Enter")
+        page.keyboard.press("Enter")
+        until(page, f"document.querySelectorAll('[data-outbox] li').length === {left}", 20)
+        assert page.evaluate(FOCUSED).startswith(then)
+
+
 # Typed and not saved
 
 
