@@ -10,7 +10,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from app.bench.evidence import BEHIND
-from app.canvas.facts import OrderRead, canvas_number, canvas_order
+from app.canvas.facts import OrderRead, PieceRead, canvas_number, canvas_order
 from app.canvas.inspected import inspections_of
 from app.canvas.priced import refuse_unagreed
 from app.canvas.resized import ANEW
@@ -227,29 +227,41 @@ def _refuse_out_of_turn(order: OrderRead, making: Making, stage: Stage) -> None:
         comes = f"{making.next.word} comes next" if making.next else "It is packed"
         raise Refused([Problem("stage", comes, "one stage after the other, or the last one taken back")])
     if stage in ON_CLOTH and not order.released:
-        raise Refused([Problem("stage", "This order is not released as it stands now", "its release first")])
+        raise Refused([Problem("release", "It is not released as it stands now", "its release first")])
 
 
 def _refuse_unready(order: OrderRead, stage: Stage) -> None:
     """Measuring ends with pieces that stand, agreeing with the owner's signature on their sizes."""
     drafts = [it for it in order.pieces if it.finished is None or not it.draft.stands]
     if stage is Stage.MEASURE and not order.pieces:
-        raise Refused([Problem("stage", "There is no piece on this order yet", "at least one, measured")])
+        raise Refused([Problem("piece", "There is no piece on this order yet", "at least one, measured")])
     if stage is Stage.MEASURE and drafts:
         says = f"{drafts[0].mark} {drafts[0].name} is a draft: its measures do not close yet"
-        raise Refused([Problem("stage", says, "measures that close")])
-    if stage is Stage.AGREE and not any(it.known.get(SIGNED) for it in order.of_kind(Kind.ORDER)):
+        raise Refused([Problem(_measure_of(drafts[0]), says, "measures that close")])
+    if stage is Stage.AGREE:
+        _refuse_unsigned(order)
+
+
+def _measure_of(draft: PieceRead) -> str:
+    wrong = draft.draft.problems
+    return f"piece-{draft.key}.{wrong[0].field if wrong else ''}"
+
+
+def _refuse_unsigned(order: OrderRead) -> None:
+    (part,) = order.of_kind(Kind.ORDER)
+    field = f"part-{part.key}.{SIGNED}"
+    if not part.known.get(SIGNED):
         says = "Nobody has written down that the owner signed the finished sizes"
-        raise Refused([Problem("stage", says, "who signed and when, among what is known of the order")])
-    if stage is Stage.AGREE and order.resized:
-        raise Refused([Problem("stage", says, ANEW) for says in order.resized])
+        raise Refused([Problem(field, says, "who signed and when, among what is known of the order")])
+    if order.resized:
+        raise Refused([Problem(field, says, ANEW) for says in order.resized])
 
 
 def _refuse_uninspected(session: Session, order: OrderRead) -> None:
     found = inspections_of(session, order)
     if not found.passes:
         raise Refused(
-            [Problem("stage", found.says, "an inspection record without faults, or taken by a lead")]
+            [Problem("inspection", found.says, "an inspection record without faults, or taken by a lead")]
         )
 
 

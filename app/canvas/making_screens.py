@@ -9,7 +9,9 @@ from app.canvas import facts, making
 from app.canvas.answers import answered
 from app.canvas.inspected import inspections_of
 from app.canvas.priced import priced_of
+from app.canvas.roll_ends import ROLL_ENDS, ends_in_stock
 from app.canvas.screens import NO_ORDER, Key
+from app.canvas.shown import hrefs_of
 from app.canvas.tables import CanvasStage
 from app.ground.first import About, Beside, First, late
 from app.ground.forms import Filled, Sent
@@ -19,6 +21,14 @@ from app.ground.pages import Pages
 from app.trade.typed import Reader
 
 router = APIRouter()
+HERE = (
+    "",
+    "stage",
+    "hours",
+    "note",
+    "why",
+    ROLL_ENDS,
+)  # fields of this page; all else is put right elsewhere
 
 
 @router.get("/canvas/{canvas_id}/making", dependencies=[Depends(ANYONE)])
@@ -34,6 +44,8 @@ def _making(
         order = facts.canvas_order(session, canvas_id)
         made, price = making.making_of(session, canvas_id), priced_of(session, order)
         inspections = inspections_of(session, order)
+        ends = ends_in_stock(session, order) if made.next is making.Stage.CUT else []
+    elsewhere = [it for it in form.problems if it.field not in HERE] if form else []
     given = {name: form} if form else {}
     return page.show(
         "canvas/making",
@@ -43,6 +55,8 @@ def _making(
         made=made,
         price=price,
         inspections=inspections,
+        ends=ends,
+        hrefs=hrefs_of(order, elsewhere),
         form=given.get("stage", Filled(revision=made.turns)),
         back_form=given.get("back", Filled(revision=made.turns)),
         wrong=form is not None,

@@ -486,7 +486,7 @@ def refuse_unagreed(session: Session, order: OrderRead) -> None:
     """Refused, saying how it stands, where the owner's yes does not cover an order that is to be cut."""
     priced = priced_of(session, order)
     if not priced.agreed or not priced.on_estimate:
-        raise Refused([Problem("stage", priced.says, "the owner's yes to it on the estimate")])
+        raise Refused([Problem("price", priced.says, "the owner's yes to it on the estimate")])
 
 
 def works_to_choose(session: Session, order: OrderRead) -> dict[int, str]:

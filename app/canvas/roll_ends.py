@@ -4,6 +4,7 @@ A roll end is in stock where its mark on the plan is the number of a part that i
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from sqlalchemy import func
@@ -11,15 +12,56 @@ from sqlmodel import Session, col, select
 
 from app.canvas.facts import OrderRead
 from app.canvas.plans import PlanRead, plans_of
+from app.canvas.tables import CanvasPart
 from app.ground.acting import Act
 from app.parts.ledger import held_for, out_for, standing_of, written
 from app.parts.tables import Movement, Part
 from app.trade import stock
 from app.trade.canvas.readiness import Kind
 from app.trade.canvas.yardage import RollEnd
-from app.trade.problems import Impossible, Problem, Refused
+from app.trade.problems import Problem, Refused
 
+ROLL_ENDS = "roll-ends"  # where the page of the making tells them
 BY_LENGTH = {"m": Decimal(1000), "yd": Decimal("914.4"), "ft": Decimal("304.8")}  # mm; NIST SP 811, B.8
+
+
+@dataclass(frozen=True)
+class EndCut:
+    """A roll end in stock that an order is cut from: what the plan takes and what it may, in hundredths.
+
+    `part` and `cloth` by their keys; `unit`: the length that the part is sold by.
+    """
+
+    part: int
+    number: str
+    unit: str
+    cloth: int
+    cloth_name: str
+    wanted: int
+    there: int
+
+    @property
+    def says(self) -> str:
+        """What is cut from it and what lies there, with their unit."""
+        wanted, there = (f"{stock.pieces(some)} {self.unit}" for some in (self.wanted, self.there))
+        return f"Roll end {self.number}: the plan cuts {wanted} of it, {there} on the shelf may be cut"
+
+    @property
+    def short(self) -> Problem:
+        """The refusal of an end that is shorter than its plan says."""
+        return Problem(ROLL_ENDS, self.says, "its count on the shelf put right, or the plan laid anew")
+
+
+def ends_in_stock(session: Session, order: OrderRead) -> list[EndCut]:
+    """The roll ends in stock that the plans of an order cut from."""
+    return [_end_cut(session, order, *each) for each in _from_stock(session, order)]
+
+
+def _end_cut(session: Session, order: OrderRead, cloth: CanvasPart, part: Part, mm: Decimal) -> EndCut:
+    held = held_for(session, part.key, order.row.work_order_id)
+    there = standing_of(session, part.key).free + sum(held.values())
+    wanted = _hundredths(mm, part.unit)
+    return EndCut(part.key, part.number, part.unit, cloth.key, cloth.place, wanted, there)
 
 
 def cut_off(session: Session, act: Act, order: OrderRead) -> list[Movement]:
@@ -28,14 +70,12 @@ def cut_off(session: Session, act: Act, order: OrderRead) -> list[Movement]:
     Raises Refused where an end in stock is shorter than the plan says.
     """
     rows: list[Movement] = []
-    for part, mm in _from_stock(session, order):
-        stay, some = order.row.work_order_id, _hundredths(mm, part.unit)
-        try:
-            moves = stock.issue(standing_of(session, part.key), held_for(session, part.key, stay), some)
-        except Impossible as impossible:
-            told = f"Roll end {part.number}: {impossible.says}"
-            raise Refused([Problem("stage", told, "its count put right, or the plan laid anew")]) from None
-        rows += written(act, part.key, moves, stay, note=_note(order))
+    stay, ends = order.row.work_order_id, ends_in_stock(session, order)
+    if short := [end.short for end in ends if end.wanted > end.there]:
+        raise Refused(short)
+    for end in ends:
+        moves = stock.issue(standing_of(session, end.part), held_for(session, end.part, stay), end.wanted)
+        rows += written(act, end.part, moves, stay, note=_note(order))
     return rows
 
 
@@ -61,14 +101,14 @@ def _note(order: OrderRead) -> str:
     return f"roll end cut for {order.number}"
 
 
-def _from_stock(session: Session, order: OrderRead) -> Iterator[tuple[Part, Decimal]]:
-    """Parts that are roll ends of the order's plans, with the millimetres cut from each."""
+def _from_stock(session: Session, order: OrderRead) -> Iterator[tuple[CanvasPart, Part, Decimal]]:
+    """Parts that are roll ends of the order's plans, each with its cloth and the millimetres cut from it."""
     for cloth in order.of_kind(Kind.CLOTH):
         best = plans_of(session, order, cloth.key).best
         for end, mm in _ends(best) if best else ():
             asked = select(Part).where(Part.number == end.mark.upper(), col(Part.unit).in_(BY_LENGTH))
             if part := session.exec(asked).first():
-                yield part, mm
+                yield cloth, part, mm
 
 
 def _ends(plan: PlanRead) -> list[tuple[RollEnd, Decimal]]:

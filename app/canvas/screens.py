@@ -120,6 +120,7 @@ def order_with(
         offers=shown.offered(offers, page.zone),
         take_form=given.get("take", Filled(shown.taking_texts(offers, earlier), revision=it.version)),
         blocks=[shown.block_of(it, problem) for problem in it.holds_back],
+        hrefs=shown.hrefs_of(it, it.holds_back),
         part_form=given.get("part", Filled()),
         piece_form=given.get("piece", Filled({"corners": "4", "unit": "mm", "how": "tape"})),
         own_form=given.get("own", Filled(shown.order_texts(it.row), revision=it.row.revision)),

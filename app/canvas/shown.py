@@ -39,7 +39,8 @@ CHOICES: Mapping[str, object] = {
     "hows": tuple((how.value, words.capitalize()) for how, words in HOW_WORDS.items()),
     "units": (("mm", "millimetres"), ("in", "inches")),
 }
-PLACES = {"piece": "add-piece", "cloth": "add-part"}  # where on the order's page it is added
+# Where on the order's page it is added or put right.
+PLACES = {"piece": "add-piece", "cloth": "add-part", "release": "release", "price": "price"}
 EDGE_FIELDS = ("kind", "added", "pole", "held")
 UNKNOWN = ("", "Not known yet")
 MOST_ACROSS = 6  # corners: with more, the diagonals are too many to read
@@ -208,7 +209,14 @@ def block_of(order: OrderRead, problem: Problem) -> Block:
     return Block(problem.says, problem.accepts, problem.ask, _href(order, problem.field))
 
 
+def hrefs_of(order: OrderRead, problems: Iterable[Problem]) -> dict[str, str]:
+    """By the field of each problem, the page and field where it is put right."""
+    return {problem.field: _href(order, problem.field) for problem in problems}
+
+
 def _href(order: OrderRead, field: str) -> str:
+    if field == "inspection":
+        return f"/canvas/{order.key}/inspection"
     what, _, name = field.partition(".")
     kind, _, rest = what.partition("-")
     key, _, old = rest.partition("-")

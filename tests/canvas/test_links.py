@@ -122,3 +122,16 @@ def test_whatever_holds_an_order_back_leads_to_a_field_that_is_there(book: Engin
     parts = [link.partition("#") for link in links]
     assert [(page, field) for page, _, field in parts if f' id="{field}"' not in pages[page]] == []
     assert len(links) > 60
+
+
+def test_a_refused_release_or_stage_leads_to_the_field_that_is_at_fault(book: Engine, signed: Signed) -> None:
+    key = loft.opened(book)
+    loft.piece(book, key, typed={"A-B": "400"})
+    it, wren = loft.read(book, key), signed("Wren")
+    page = wren.post(f"/canvas/{key}/release", {"submission": "a-1", "revision": f"{it.version}"}).text
+    fixes = page[page.index('id="fixes"') :].partition("</ul>")[0]
+    assert fixes.count("<li>") == len(it.holds_back)
+    assert all(f'href="{shown.block_of(it, each).href}"' in fixes for each in it.holds_back)
+    form = {"submission": "a-2", "revision": "0", "stage": "measure", "note": "seen"}
+    page = wren.post(f"/canvas/{key}/making", form).text
+    assert '<li><a href="/canvas/pieces/1#B-C">P1 Front wall is a draft' in page

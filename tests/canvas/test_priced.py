@@ -481,7 +481,7 @@ def refusal(book: Engine, key: int) -> str:
     with pytest.raises(Refused) as refused:
         cut(book, key)
     (problem,) = refused.value.problems
-    assert problem.field == "stage"
+    assert problem.field == "price"
     assert problem.says == stands(book, key).says
     return problem.says
 

@@ -183,7 +183,7 @@ def test_agreeing_waits_for_the_sizes_as_they_are(book: Engine, order: int) -> N
     done(book, Stage.MEASURE)
     with pytest.raises(Refused) as refused:
         done(book, Stage.AGREE)
-    assert [(it.field, blanks(it.says)) for it in refused.value.problems] == [("stage", TALLER_SAYS)]
+    assert [(it.field, blanks(it.says)) for it in refused.value.problems] == [("part-1.signed", TALLER_SAYS)]
     sign(book, "Ines Varga, 9 May")
     done(book, Stage.AGREE)
 

@@ -1,6 +1,6 @@
 """Roll ends in stock: off the shelf with the cutting, back with it, and no more than lies there."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import pytest
 from sqlalchemy import Engine
@@ -9,6 +9,7 @@ from sqlmodel import select
 from app.canvas import making, plans, steps
 from app.canvas.making import Stage, StageSaid
 from app.canvas.roll import USUAL_ROLL, read_roll
+from app.ground.acting import new_key
 from app.ground.book import reading
 from app.parts.ledger import standing_of
 from app.parts.tables import Movement
@@ -16,10 +17,11 @@ from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
 from app.trade.typed import Texts
 from tests.canvas import loft
-from tests.conftest import act
+from tests.conftest import Browser, act
 from tests.parts import shelf
 
 TONI = 3
+Signed = Callable[[str], Browser]
 
 
 def turns(book: Engine, key: int) -> int:
@@ -80,10 +82,20 @@ def test_an_end_that_is_no_part_moves_nothing(book: Engine) -> None:
     assert moved(book) == []
 
 
-def test_an_end_that_is_shorter_than_said_stops_the_cutting(book: Engine) -> None:
+def test_an_end_that_is_shorter_than_said_stops_the_cutting(book: Engine, signed: Signed) -> None:
     end = shelf.stocked(book, 1, number="END-31", name="Wall cloth, roll end", unit="ft")
     key = planned(book, "end-31: 2743")
-    with pytest.raises(Refused, match="Roll end END-31"):
+    with pytest.raises(Refused) as refused:
         done(book, key, Stage.CUT)
+    (problem,) = refused.value.problems
+    says = "Roll end END-31: the plan cuts 2.1 ft of it, 1 ft on the shelf may be cut"  # 638.4 mm of 304.8
+    assert (problem.field, problem.says) == ("roll-ends", says)
+    toni = signed("Toni")
+    form = {"submission": new_key(), "revision": "2", "stage": "cut", "note": "by hand"}
+    answer = toni.post(f"/canvas/{key}/making", form)
+    assert answer.status_code == 422
+    assert 'href="#roll-ends"' in answer.text
+    assert f'id="roll-ends-fix"><b>Fix:</b> {says}' in " ".join(answer.text.split())
+    assert f'href="/parts/catalogue/{end}"' in answer.text
     assert on_hand(book, end) == 100  # a foot, where the plan needs two
     assert turns(book, key) == 2
