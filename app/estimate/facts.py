@@ -152,8 +152,11 @@ class LedgerWork:
 
     @property
     def why(self) -> str:
-        """The two heaviest findings in one sentence, without its full stop: word and reason."""
-        found = [f"{it.grade.word}: {(it.reason or it.name).rstrip('.')}" for it in self.findings[:2]]
+        """The two heaviest findings in one sentence, without its full stop: word, check and reason.
+
+        A reason alone ("Kinked or bent") does not say of what, and stands beside the owner's initials.
+        """
+        found = [f"{it.grade.word}, {it.told}" for it in self.findings[:2]]
         return "; ".join(dict.fromkeys(found))
 
     def of(self, *kinds: str) -> int:

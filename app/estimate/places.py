@@ -9,6 +9,7 @@ SIDES = {"side-curb": "right", "side-road": "left"}
 SIDE_KEYS = {side: key for key, side in SIDES.items()}
 ENDS = ("wheel", "tire", "hub")
 EACH = "each"  # a kit sold for each thing found, wherever it is: an alarm, a jack, a door
+DONE_AT = {"ti.spare": "spare"}  # looked at on the whole unit; what it asks for is done at the spare alone
 NAMED = {f"lamp-{key}": label.lower() for group in LAMP_PLACES.values() for key, label in group} | {
     "unit": "",
     "side-curb": "curb side",

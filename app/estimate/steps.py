@@ -98,7 +98,8 @@ def _proposed(draft: Draft, catalogue: Catalogue, only: int | None = None) -> tu
 
 def _wanted(it: FindingLine) -> places.Wanted:
     kits = rules.kits_to_price(it.kits, one_of_them=it.one_of_them)
-    return places.Wanted(it.id, it.place, rules.group_of(it.grade, it.by), kits, it.name)
+    place = places.DONE_AT.get(it.check, it.place)
+    return places.Wanted(it.id, place, rules.group_of(it.grade, it.by), kits, it.name)
 
 
 def _propose(draft: Draft, kit: Kit, proposed: places.Proposed) -> Work:

@@ -70,6 +70,11 @@ class FindingLine:
     one_of_them: bool = False  # its kits are alternatives: the check's own, not those of what was seen
 
     @property
+    def told(self) -> str:
+        """Check, place and reason, without a full stop: `Deck: Soft or split board`; the name where none."""
+        return ": ".join(filter(None, (self.name, self.reason.rstrip("."))))
+
+    @property
     def about_canvas(self) -> bool:
         """Whether new canvas would answer it."""
         return CANVAS_KIT in self.kits and self.grade not in (Grade.SOUND, Grade.UNSEEN)

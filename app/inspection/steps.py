@@ -119,7 +119,9 @@ def _unseen(act: Act, walk_id: int, check: Check, place: Place) -> Finding:
 
 def name_of(check: Check, place: Place) -> str:
     """A check at its place, as people say it: Tread depth, left tire, axle 1."""
-    return check.name if place.key == "unit" else f"{check.name}, {place.label[0].lower()}{place.label[1:]}"
+    if place.key == "unit" or place.label == check.name:
+        return check.name
+    return f"{check.name}, {place.label[0].lower()}{place.label[1:]}"
 
 
 def record_finding(book: Engine, act: Act, finding_id: int, seen: Seen, folder: Path | None = None) -> int:

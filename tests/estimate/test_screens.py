@@ -77,8 +77,16 @@ def test_the_ledger_shows_groups_findings_and_sums(signed: Signed, book: Engine)
     page = signed("Wren").get(f"/estimate/{order_id}").text
     for word in ("Must, before towing", "Should be put right", "May wait", "E-2026-0001, revision 1"):
         assert word in page
-    assert "Do not tow: 1/32 in; 2/32 is the least" in page
+    assert "Do not tow, ti.tread at tire-1-left: 1/32 in; 2/32 is the least" in page
     assert f"{ledger(book, order_id).total.gross / 100:,.2f}" in page
+
+
+def test_no_spare_is_priced_as_one_tire(signed: Signed, book: Engine) -> None:
+    order_id = priced(book, (Found("ti.spare", "unit", "needs", by="soon", reason="No spare"),))
+    [work] = ledger(book, order_id).works
+    assert work.title == "Replace a tire, spare"
+    assert [line.quantity for line in work.lines if line.what.startswith("Trailer tire")] == ["1"]
+    assert "Replace a tire, spare" in signed("Wren").get(f"/estimate/{order_id}").text
 
 
 def test_a_technician_may_look_but_finds_no_keys(signed: Signed, book: Engine) -> None:

@@ -21,7 +21,7 @@ from app.handover.screens import router, way_to
 from app.handover.tables import FinalCheck, Handover
 from app.trade.figure import Grade
 from tests.conftest import Browser
-from tests.handover.stays import HUB, NUTS, SIGNATURE, SOUND, Found, ready, stay, with_photo
+from tests.handover.stays import HUB, NUTS, SIGNATURE, SOUND, Found, carried, ready, stay, with_photo
 
 CABLE = Found("bk.cable", "Breakaway cable", 2, "needs", by="towing", reason="frayed at the eye")
 LEAVE = {
@@ -65,6 +65,13 @@ def test_each_stop_has_its_own_way(where: str, finding: int | None, way: str) ->
     from app.handover.rules import Stop
 
     assert way_to(Stop("x", Grade.DNT, finding, where), 3) == way
+
+
+def test_the_plate_of_a_carrier_stands_as_it_was_typed(book: Engine, signed: Sign) -> None:
+    made = ready(book)
+    made.hand_over(carried())
+    page = signed("Wren").get(f"/handover/{made.order}").text
+    assert "Carried: flatbed of Low Fields Haulage, plate TR 40 17" in page
 
 
 def test_nothing_in_the_way_is_said_plainly(book: Engine, signed: Sign) -> None:

@@ -24,6 +24,8 @@ from app.inspection.catalogue import (
     RecordWord,
     read_catalogue,
 )
+from app.inspection.places import UnitShape, places_for
+from app.inspection.steps import name_of
 from app.trade.figure import By, Grade
 from app.trade.quantity import UNITS
 
@@ -569,3 +571,14 @@ def test_a_pad_cites_the_sixteenth_of_an_inch_that_was_read() -> None:
     # 49 CFR 570.59(c) and 393.47(d)(2), read: 1/16 in (1.6 mm) of pad on hydraulic and electric brakes
     limit = BOOK.check("br.pad").measure("pad").limits[0]
     assert (limit.under, limit.source.section) == (2, "570.59(c), 393.47(d)(2)")
+
+
+def test_no_word_to_the_owner_names_a_kit_by_its_key() -> None:
+    assert [kit.key for kit in BOOK.kits if re.search(r"\bk\d+\b", kit.defer)] == []
+
+
+def test_a_place_that_is_called_as_its_check_is_said_once() -> None:
+    places = places_for(BY_KEY["la.plate"], UnitShape("utility"))
+    assert [name_of(BY_KEY["la.plate"], place) for place in places] == ["Plate lamp"]
+    first = places_for(BY_KEY["ti.tread"], UnitShape("utility"))[0]
+    assert name_of(BY_KEY["ti.tread"], first) == "Tread depth, right tire, axle 1"

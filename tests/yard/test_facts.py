@@ -401,6 +401,7 @@ def test_the_orders_page_shows_thread_owner_and_concern(
     assert '<h1 id="road">Do not tow</h1>' in page
     assert "&#34;It wanders.&#34;" in page or "&quot;It wanders.&quot;" in page
     assert "Ines Varga, 555 0163" in page
+    assert "2 keys, no spare, no gas cylinders" in page
 
 
 def test_a_unit_that_comes_back_brings_what_is_still_due(
