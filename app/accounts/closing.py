@@ -1,7 +1,7 @@
 """The close of the day: everything billed, taken and given back since the close before it."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlmodel import Session, col, select
 
@@ -10,6 +10,8 @@ from app.accounts.rows import last_close
 from app.accounts.rules import Means, by_means
 from app.accounts.tables import Bill, DayClose, Payment
 from app.ground.series import order_number
+from app.ground.shop import shop_of
+from app.ground.words import local
 from app.intake.tables import WorkOrder
 
 
@@ -115,6 +117,13 @@ def _payments_since(session: Session, last: DayClose | None) -> Sequence[tuple[P
     found = select(Payment, WorkOrder).join(WorkOrder, col(Payment.work_order_id) == col(WorkOrder.id))
     new = col(Payment.id) > (last.last_payment if last else 0)
     return session.exec(found.where(new).order_by(col(Payment.id))).all()
+
+
+def noted_later(session: Session, day: Day) -> dict[str, date]:
+    """Days on which money of a close came or went that was noted on a later day, by number of its receipt."""
+    zone, numbers = shop_of(session).zone, [each.number for each in day.payments]
+    rows = session.exec(select(Payment).where(col(Payment.number).in_(numbers)))
+    return {row.number: row.on_day for row in rows if row.on_day < local(row.created_at, zone).date()}
 
 
 def _bill(row: Bill, order: WorkOrder) -> BillTold:

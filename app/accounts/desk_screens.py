@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, HTTPException, Query, Response
 from sqlalchemy import Engine
 
 from app.accounts import facts, journal, papers, rows, rules, steps, uses
-from app.accounts.closing import day_of
+from app.accounts.closing import day_of, noted_later
 from app.accounts.known import found, print_again, printed
 from app.accounts.tables import Bill, DayClose, Payment
 from app.ground.acting import Act, now
@@ -96,10 +96,10 @@ def day(book: Book, page: Page) -> Response:
 def _show_day(book: Engine, page: Pages, form: Filled | None = None, status: int = 200) -> Response:
     with reading(book) as session:
         it, closes = day_of(session, now()), facts.closes(session, 10)
+        of_days = noted_later(session, it)
     start = {"start": f"{it.start // 100}.{it.start % 100:02}"}
-    return page.show(
-        "accounts/day", status=status, it=it, closes=closes, form=form or Filled(start, revision=it.count)
-    )
+    form = form or Filled(start, revision=it.count)
+    return page.show("accounts/day", status=status, it=it, of_days=of_days, closes=closes, form=form)
 
 
 @router.post("/accounts/day", dependencies=[Depends(WRITERS)])

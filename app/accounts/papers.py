@@ -10,7 +10,7 @@ from typing import Any
 from sqlmodel import Session
 
 from app.accounts import document
-from app.accounts.closing import Day
+from app.accounts.closing import Day, noted_later
 from app.accounts.e_invoice import e_invoice
 from app.accounts.facts import PAPER_OF
 from app.accounts.tables import Bill, DayClose, Payment
@@ -145,6 +145,7 @@ def day_paper(session: Session, row: DayClose) -> Paper:
         work_order_id=0,
         facts={
             "day": day,
+            "of_days": noted_later(session, day),
             "close": row,
             "by": people.names(session).get(row.closed_by, ""),
             "printed_at": row.created_at,

@@ -3,6 +3,7 @@
 import io
 import json
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pikepdf
@@ -13,7 +14,7 @@ from sqlalchemy import Engine
 from app.accounts import papers, steps
 from app.accounts.en16931 import broken
 from app.accounts.papers import bill_paper
-from app.accounts.rules import Counted, CreditSaid, Means, TermsSaid
+from app.accounts.rules import Counted, CreditSaid, Means, PaymentSaid, TermsSaid
 from app.accounts.tables import Bill, DayClose, Payment
 from app.ground import files
 from app.ground.book import reading
@@ -21,7 +22,7 @@ from app.ground.papers import Paper, Printer
 from app.ground.press import Press
 from app.ground.tables import Document
 from app.ground.words import money
-from tests.accounts.stays import LATER, WREN, account, bill, billed, cash, desk, finished, paid
+from tests.accounts.stays import DAY, LATER, WREN, account, bill, billed, cash, desk, finished, paid
 from tests.accounts.test_steps import settings
 from tests.conftest import act
 from tests.estimate.arrived import BREAKAWAY, TREAD
@@ -113,6 +114,7 @@ def test_a_credit_note_says_what_it_takes_back_and_why(book: Engine, shelf: Shel
         "From invoice I-2026-0001",
         "the old tire was kept",
         "153.70",
+        "what you have paid beyond that is held for you until it is given back",
     ):
         assert each in text  # 145.00 with 6 %
     assert "What became of it" not in text
@@ -171,6 +173,20 @@ def test_the_close_of_the_day_says_whether_the_drawer_agrees(book: Engine, shelf
         assert each in said
     assert (row.snapshot["format"], faults(row.snapshot)) == ("day/1", [])
     assert faults({**row.snapshot, "bills": [{"number": "I-1"}]})
+
+
+def test_the_close_of_the_day_says_which_money_was_noted_later_than_its_day(book: Engine, shelf: Shelf) -> None:
+    order_id = finished(book, (TREAD,))
+    early = PaymentSaid(Means.CASH, 2000, DAY - timedelta(days=2))
+    steps.take_payment(book, desk(book, order_id), order_id, early)
+    paid(book, order_id, 3000)
+    key = steps.close_day(book, act(person=WREN, seen=2), Counted(0, 5000, 0))
+    with reading(book) as session:
+        row = session.get_one(DayClose, key)
+        paper = papers.day_paper(session, row)
+    said = text_of(shelf.pdf(papers.day_act(act(person=WREN), row), paper))
+    assert "Deposit R-2026-0001 received 2 May 2026" in said
+    assert said.count("received") == 1
 
 
 def test_a_bill_taxed_as_on_an_earlier_day_says_so(book: Engine, shelf: Shelf) -> None:

@@ -14,10 +14,10 @@ from sqlalchemy import Engine
 
 from app.accounts import steps
 from app.accounts.en16931 import broken
-from app.accounts.rules import TermsSaid
+from app.accounts.rules import Counted, Means, PaymentSaid, TermsSaid
 from app.ground.acting import now
 from app.ground.words import local
-from tests.accounts.stays import account, billed, desk, finished, paid
+from tests.accounts.stays import DAY, WREN, account, billed, desk, finished, paid
 from tests.conftest import Browser, act
 from tests.estimate.arrived import BREAKAWAY, TREAD
 
@@ -199,8 +199,23 @@ def test_the_day_is_counted_and_closed(book: Engine, signed: Sign) -> None:
         assert wren.post("/accounts/day", kept).status_code == 303
     page = wren.get("/accounts/day").text
     assert "D-2" in page
-    assert "less 0.05" in page
+    assert "0.05 short" in page
     assert "Nothing came since the last close" in page
+
+
+def test_money_noted_after_the_close_of_its_day_is_named_where_the_drawer_is_counted(
+    book: Engine, signed: Sign
+) -> None:
+    order_id = finished(book, TWO)
+    wren = signed("Wren")
+    paid(book, order_id, 20000)
+    assert "Noted later than its day" not in wren.get("/accounts/day").text
+    steps.close_day(book, act(person=WREN, seen=1), Counted(0, 20000, 0))
+    late = PaymentSaid(Means.CASH, 2000, DAY - timedelta(days=2))
+    steps.take_payment(book, desk(book, order_id), order_id, late)
+    page = wren.get("/accounts/day").text
+    assert "R-2026-0002, WO-000001, received 2 May 2026: 20.00, cash" in page
+    assert "before the last count was counted then" in page
 
 
 def test_the_journal_is_csv_that_no_spreadsheet_runs(book: Engine, signed: Sign) -> None:
