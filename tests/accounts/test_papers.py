@@ -175,7 +175,7 @@ def test_the_close_of_the_day_says_whether_the_drawer_agrees(book: Engine, shelf
     assert faults({**row.snapshot, "bills": [{"number": "I-1"}]})
 
 
-def test_the_close_of_the_day_says_which_money_was_noted_later_than_its_day(book: Engine, shelf: Shelf) -> None:
+def test_the_close_of_the_day_says_which_money_was_noted_later(book: Engine, shelf: Shelf) -> None:
     order_id = finished(book, (TREAD,))
     early = PaymentSaid(Means.CASH, 2000, DAY - timedelta(days=2))
     steps.take_payment(book, desk(book, order_id), order_id, early)
