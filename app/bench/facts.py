@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 from app.bench import evidence, rules
 from app.bench.evidence import Cleared
 from app.bench.floor.rules import pause_said
-from app.bench.kinds import Context, instruments_said, record_kinds, title_of
+from app.bench.kinds import Context, Judged, instruments_said, record_kinds, title_of
 from app.bench.rules import Asked, why_not_agreed
 from app.bench.tables import BenchRecord, Job
 from app.estimate.facts import CLEARED, OwnersWord, owners_words, priced_findings
@@ -472,6 +472,13 @@ def _second_looks(session: Session, lines: Sequence[FindingLine], of: FindingLin
 def context_for(session: Session, job_id: int, kind: str, place: str, on: date) -> Context:
     """What the form of a record needs to know; KeyError for a kind without a form."""
     return evidence.context_of(session, session.get_one(Job, job_id), record_kinds()[kind], place, on)
+
+
+def judged_now(session: Session, record: RecordLine) -> Judged:
+    """A record of a job judged anew by what the book says of the unit now, as on the day it was made."""
+    context = context_for(session, record.job_id, record.kind, record.place, record.made_at.date())
+    kind = record_kinds()[record.kind]
+    return kind.judge(kind.kept(record.payload), context)
 
 
 def instruments_of(session: Session) -> list[Instrument]:

@@ -6,7 +6,10 @@ from dataclasses import replace
 from sqlalchemy import ColumnElement, and_, or_
 from sqlmodel import Session, col, select
 
+from app.bench.facts import RecordLine, judged_now
+from app.bench.kinds import Judged
 from app.ground.tables import Receipt
+from app.handover.kept import proving
 from app.handover.other_stays import Seen
 from app.inspection.facts import unlisted
 from app.inspection.rules import weight
@@ -15,6 +18,7 @@ from app.inspection.tables import Finding, Walk
 from app.intake.tables import WorkOrder
 from app.trade.figure import Grade
 
+MEASURE = "by what the book says of the unit now; take a second look, then measure again"
 SINCE = "by what the book says of the unit now; save the look again"
 
 
@@ -41,7 +45,8 @@ def outgrown(session: Session, walks: Sequence[Walk], entry: int) -> bool:
 def heavier_now(session: Session, it: Seen, entry: int) -> Seen:
     """A thing as heavy as its look comes to by what stands of the unit, put right last by an act of the book.
 
-    What was cleared stays so. A person who graded lighter than proposed did so by what the book said then.
+    What was cleared is held to its records, by `outmeasured`.
+    A person who graded lighter than proposed did so by what the book said then.
     """
     cleared = it.thing.grade is Grade.SOUND and it.line.grade is not Grade.SOUND
     if it.line.looked_at is None or entry <= it.line.looked_entry or cleared:
@@ -55,3 +60,31 @@ def heavier_now(session: Session, it: Seen, entry: int) -> Seen:
     reason = f"{judged.reason}, {SINCE}"
     thing = replace(it.thing, grade=judged.grade, by=judged.by, reason=reason)
     return replace(it, thing=thing, line=replace(it.line, reason=reason))
+
+
+def outmeasured(session: Session, it: Seen, records: Sequence[RecordLine], entry: int) -> Seen:
+    """A cleared thing open again where its records no longer prove it by what stands of the unit.
+
+    `entry`: the act of the book that put the unit right last. A look or a record of after that act stands.
+    """
+    cleared = it.thing.grade is Grade.SOUND and it.line.grade is not Grade.SOUND
+    if not cleared or entry <= it.line.looked_entry:
+        return it
+    failing = [made for row in proving(it, records) if (made := _fails(session, row, entry))]
+    return _open_again(it, failing[0]) if failing else it
+
+
+def _fails(session: Session, row: RecordLine, entry: int) -> Judged | None:
+    """What a record of before an act comes to now, where it was inside its limits and is so no longer."""
+    if not row.inside or row.entry >= entry:
+        return None
+    judged = judged_now(session, row)
+    return None if judged.inside else judged
+
+
+def _open_again(it: Seen, judged: Judged) -> Seen:
+    verdict = judged.verdict
+    reason = f"{verdict.says}, {MEASURE}"
+    thing = replace(it.thing, grade=verdict.grade, by=verdict.by, reason=reason)
+    line = replace(it.line, grade=verdict.grade, by=verdict.by, reason=reason)
+    return replace(it, thing=thing, line=line, clearances=())

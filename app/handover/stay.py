@@ -15,7 +15,7 @@ from app.ground import people
 from app.handover.kept import watched_still
 from app.handover.moved import moved_last
 from app.handover.other_stays import Seen, Spot, left_open
-from app.handover.put_right import heavier_now, outgrown, put_right_last
+from app.handover.put_right import heavier_now, outgrown, outmeasured, put_right_last
 from app.handover.rules import Bench, Fitness, Hands, Look, Thing, Towing, fitness, standing, towing
 from app.handover.tables import FinalCheck, Handover
 from app.inspection.catalogue import Catalogue
@@ -79,6 +79,7 @@ def stay_of(session: Session, order_id: int) -> Stay:
     handovers = tuple(_rows(session, Handover, order_id))
     changed = 0 if handovers else put_right_last(session, head.unit_id)
     spots = _spots(session, lines, _initials(words, lines), _clearances(session, order_id))
+    spots = tuple(outmeasured(session, spot, records, changed) for spot in spots)
     spots = tuple(watched_still(heavier_now(session, spot, changed), records) for spot in spots)
     check = next(iter(reversed(_rows(session, FinalCheck, order_id))), None)
     moved = moved_last(session, [order_id]).get(order_id, 0)

@@ -18,6 +18,7 @@ from app.inspection.tables import CatalogueVersion, Finding, FindingPhoto, Photo
 from app.inspection.unit import shape_of
 from app.intake.facts import unit_of
 from app.trade.figure import HEAVIEST_FIRST, WEIGHT_OF_BY, By, Grade
+from app.trade.letters import apart
 
 Names = Mapping[int, str]
 
@@ -72,7 +73,8 @@ class FindingLine:
     @property
     def told(self) -> str:
         """Check, place and reason, without a full stop: `Deck: Soft or split board`; the name where none."""
-        return ": ".join(filter(None, (self.name, self.reason.rstrip("."))))
+        reason = self.reason.rstrip(".")
+        return f"{self.name}: {apart(reason)}" if reason else self.name
 
     @property
     def about_canvas(self) -> bool:

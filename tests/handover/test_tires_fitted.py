@@ -18,22 +18,28 @@ from sqlalchemy import Engine
 from app.bench import steps as bench
 from app.bench.facts import jobs_of
 from app.bench.records.tires_fitted import KIND as TIRE
+from app.bench.rules import Evidence, How
 from app.bench.tables import BenchRecord, Clearance
 from app.ground import receipts
 from app.ground.book import reading, writing
 from app.ground.press import Press
+from app.ground.tables import Instrument
 from app.handover.facts import told
 from app.handover.papers import page_of
 from app.handover.record import Line, Measured
 from app.handover.rules import Leaving, Registered
 from app.handover.tables import Handover
 from app.handover.told.lines import TAKEN_OFF
+from app.inspection.tables import Finding
 from app.trade.figure import Grade
+from app.trade.problems import Refused
 from app.trade.typed import Texts
-from tests.bench.contexts import context
+from tests.bench.contexts import BALANCER, context
+from tests.bench.test_balance import balance
 from tests.conftest import Browser
-from tests.handover.stays import SOUND, WREN, Found, Stay, carried, stay
+from tests.handover.stays import LEE, SOUND, TONI, WREN, Found, Stay, carried, stay
 from tests.handover.test_papers import Shop, flat, press  # noqa: F401 - a fixture
+from tests.handover.test_ways_round import said
 
 TINS = {"tire-2-right": "4XK9 7MRT 1226", "tire-1-left": "1ABC2D3EF 3025"}
 ALL_FOUR = (*TINS, "tire-1-right", "tire-2-left")
@@ -100,12 +106,12 @@ def test_the_owner_reads_numbers_and_what_to_do_with_them(
         ("Right tire, axle 2", TINS["tire-2-right"]),
     ):
         assert f"{place} {tin} ST205/75R14 4 May 2026" in after
-    for said in (
+    for words in (
         "registered with its maker",
         "registration form with these numbers and our name",
         "49 CFR 574.8",
     ):
-        assert said in after
+        assert words in after
     assert "can burst" in after
 
 
@@ -262,3 +268,55 @@ def test_the_date_of_the_new_tire_answers_the_age_of_the_old_one(book: Engine) -
     line = cleared_by_tire(stay(book, [*SOUND[:1], *WORN, AGE]), AGE.name, "1760")
     assert line.state is Grade.SOUND
     assert line.got.startswith("new tire, date code 3025 (week 30 of 2025)")
+
+
+# A tire judged anew, where the book says more of the axle since
+
+
+def balanced(made: Stay) -> None:
+    """Every wheel that the jobs ask for, balanced."""
+    with writing(made.book) as session:
+        tool = Instrument(id=BALANCER.id, created_at=made.at, name=BALANCER.name, kind=BALANCER.kind)
+        session.add(tool)
+    with reading(made.book) as session:
+        asked = [(job.id, it) for job in jobs_of(session, made.order) for it in job.asked]
+    for job, place in [(job, it.place) for job, it in asked if it.kind == "balance"]:
+        bench.keep_record(made.book, made.act(TONI), job, "balance", place, balance())
+
+
+def cleared(book: Engine) -> Stay:
+    """A stay on which worn tires were made good by two new ones, on record."""
+    made = stay(book, [*SOUND[:1], *WORN])
+    made.price(say={})
+    bench.open_jobs(book, made.act(WREN), made.order)
+    for place, tin in TINS.items():
+        fitted(made, place, tin)
+    balanced(made)
+    made.work()
+    for name in (it.name for it in WORN):
+        key = made.findings[name]
+        with reading(book) as session:
+            job = next(job for job in jobs_of(session, made.order) if key in job.finding_ids)
+            seen = session.get_one(Finding, key).revision
+        evidence = Evidence(How.RECORD, job_id=job.id)
+        bench.clear_finding(book, made.act(LEE, seen), key, evidence)
+    made.check(LEE)
+    return made
+
+
+def test_new_tires_too_small_for_an_axle_put_right_since_open_their_finding_again(book: Engine) -> None:
+    """Two of 1,760 lb carry 3,500 lb, and not the 5,000 lb that the plate turned out to say."""
+    made = cleared(book)
+    assert made.page().in_the_way == ()
+    said(made, gvwr="9000", gawr=("5000", "3500"))
+    held = made.page().in_the_way[0]
+    assert held.finding_id == made.findings[WORN[1].name]
+    assert held.says.endswith("by what the book says of the unit now; take a second look, then measure again")
+    with pytest.raises(Refused, match="take a second look"):
+        made.hand_over()
+
+
+def test_new_tires_that_still_carry_their_axle_stay_proof(book: Engine) -> None:
+    made = cleared(book)
+    said(made, gvwr="6800", gawr=("3400", "3400"))
+    assert {it.finding_id for it in made.page().in_the_way} <= {None}
