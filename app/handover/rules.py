@@ -223,7 +223,7 @@ ITEMS = (
     Item("tools", "Tools are counted"),
     Item("papers", "Papers and keys are here, old parts are shown"),
     Item("retorque", "Owner knows when the nuts are tightened again"),
-    Item("shown", "Owner was shown breakaway, lamps and tire pressures"),
+    Item("shown", "Owner was shown lamps, tire pressures and, where there is one, the breakaway"),
 )
 DONE, NOT_FITTED = "yes", "none"
 

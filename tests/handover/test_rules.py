@@ -239,6 +239,12 @@ def test_campers_are_read_more_items_than_a_utility_trailer() -> None:
     }
 
 
+def test_a_unit_without_a_breakaway_is_not_handed_over_as_one_whose_breakaway_was_shown() -> None:
+    named = [item for item in rules.ITEMS if "breakaway" in item.says.lower()]
+    assert {item.key for item in named} == {"chains", "breakaway", "shown"}
+    assert [it.says for it in named if it.always and "where there is one" not in it.says] == []
+
+
 def answers(**changed: str) -> Texts:
     items = {f"item-{it.key}": "yes" for it in rules.items_of("utility")}
     return Texts({**items, "read_by": "Wren", **{f"item-{key}": text for key, text in changed.items()}})
