@@ -13,6 +13,7 @@ from app.trade.fasteners import RETORQUE_MILES, miles_said
 from app.trade.figure import By, Grade
 from app.trade.intervals import BEARINGS, next_due
 
+TODAY = "Today"  # the event of a duty that falls due as the unit leaves
 SOON_DAYS, SOON_MILES = 30, 500  # needs work, soon: common practice
 BEDDING_MILES = 200  # new linings and drums settle: common practice
 BOLT_MILES = 100  # U-bolts and shackles after work on them, looked at by then: common practice
@@ -64,7 +65,7 @@ def duties(things: Iterable[Thing], found: Fitness, done: Done, on: date) -> tup
 
 def _carried(found: Fitness) -> Iterator[Duty]:
     if isinstance(found, NotFit):
-        yield Duty("Today", "Move it only on a carrier, its wheels off the road.", rank=0)
+        yield Duty(TODAY, "Move it only on a carrier, its wheels off the road.", rank=0)
         yield Duty("Before any towing", "Have each fault above put right, then looked at again.", rank=1)
 
 

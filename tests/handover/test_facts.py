@@ -376,6 +376,17 @@ def test_what_falls_due_on_a_day_names_its_miles_once(book: Engine) -> None:
     assert all("miles" not in it.when and f"{it.due_miles:,} miles" in it.what for it in dated)
 
 
+def test_what_falls_due_without_a_day_is_told_by_its_event(book: Engine) -> None:
+    made = ready(book)
+    made.hand_over()
+    with writing(book) as session:
+        session.add(FollowUp(created_at=NOON, work_order_id=made.order, what="Today: Move it on a carrier."))
+    with reading(book) as session:
+        told = {it.when: it.what for it in follow_of(session, made.order) if not (it.due_on or it.due_miles)}
+    assert told["The day it left"] == "Move it on a carrier."  # the list is read on later days as well
+    assert told["Before you use it"].startswith("CO alarm")
+
+
 def test_what_came_of_a_wire_put_right_begins_with_its_current_not_with_a_lining(book: Engine) -> None:
     made = ready(book)
     with reading(book) as session:

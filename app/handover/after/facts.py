@@ -13,6 +13,7 @@ from app.bench.kinds import Context
 from app.ground import documents, people
 from app.handover.after import rules
 from app.handover.after.rules import NUTS, TIRES, DoneHow, Visit, Wheel
+from app.handover.duties import TODAY
 from app.handover.tables import FollowUp, Handover, RetorqueVisit
 from app.intake.facts import OrderHead, order_head
 from app.intake.tables import Owner, WorkOrder
@@ -20,6 +21,7 @@ from app.trade.days import day
 from app.trade.figure import Grade
 
 TORQUE = "wheel_torque"
+LEFT_DAY = "The day it left"  # today, on a list that is read later
 
 
 @dataclass(frozen=True)
@@ -116,11 +118,12 @@ def follow_up(session: Session, follow_id: int) -> Follow:
 
 
 def _follow(row: FollowUp, names: Mapping[int, str]) -> Follow:
+    when, what = _when_and_what(row)
     return Follow(
         id=row.key,
         order_id=row.work_order_id,
-        what=row.what,
-        when=_when(row),
+        what=what,
+        when=when,
         kind=row.kind,
         due_on=row.due_on,
         due_miles=row.due_miles,
@@ -130,9 +133,13 @@ def _follow(row: FollowUp, names: Mapping[int, str]) -> Follow:
     )
 
 
-def _when(row: FollowUp) -> str:
-    miles = f"{row.due_miles:,} miles" if row.due_miles else ""
-    return day(row.due_on) or miles or "no day"  # with a day, what is to be done names the miles as well
+def _when_and_what(row: FollowUp) -> tuple[str, str]:
+    """With a day, what is to be done names the miles as well; with neither, the row begins with its event."""
+    when = day(row.due_on) or (f"{row.due_miles:,} miles" if row.due_miles else "")
+    if when:
+        return when, row.what
+    event, _, what = row.what.partition(": ")
+    return LEFT_DAY if event == TODAY else event, what
 
 
 def _done(row: FollowUp, names: Mapping[int, str]) -> str:
