@@ -10,7 +10,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Protocol, TypeVar
 
-from app.inspection.places import CORNERS, OF_WORD, Place, UnitShape, label_of
+from app.inspection.places import CORNERS, OF_WORD, SPARE, Place, UnitShape, label_of
 from app.trade.figure import Grade
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import UNITS, read_number
@@ -64,7 +64,9 @@ def places_of(per: str, shape: UnitShape, where: Collection[str]) -> tuple[Place
         return named or (WHOLE_UNIT,)
     every = tuple(OF_WORD[per](shape))
     touched = tuple(place for place in every if any(_touches(key, place.key) for key in where))
-    return touched or tuple(place for place in every if place.key != "spare") or (WHOLE_UNIT,)
+    if not touched and per == "tire" and SPARE.key in where:
+        return (SPARE,)  # bought for a unit that came without one
+    return touched or tuple(place for place in every if place != SPARE) or (WHOLE_UNIT,)
 
 
 def _touches(where: str, place: str) -> bool:

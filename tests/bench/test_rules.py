@@ -41,6 +41,7 @@ ALONE_TODAY = "The second person is ill, the owner leaves at noon"
         ("tire", DUAL, ("wheel-1-left",), 2),
         ("tire", DUAL, ("tire-1-left-outer",), 1),
         ("tire", TANDEM, ("spare",), 1),
+        ("tire", DUAL, ("spare", "unit"), 1),  # it came without one, and one is bought for it
         ("tire", TANDEM, (), 4),  # the spare only where it is named
         ("hub", TANDEM, ("axle-1",), 2),
         ("axle", TANDEM, ("wheel-2-right",), 1),
