@@ -13,7 +13,7 @@ from playwright.sync_api import BrowserContext, Page, Playwright, Request, Route
 
 from app.ground.settings import Settings
 from tests.browser.conftest import CHROMIUM, PATIENCE, TABLET, Desk, Shop, free_port, running
-from tests.browser.test_outbox import SOUND, keeps_all, kept_in_order, sent, states, until
+from tests.browser.test_outbox import SOUND, keeps_all, kept_in_order, sent, until
 from tests.inspection.walks import at, begun
 
 NAME = "shop.test"
@@ -120,8 +120,7 @@ def test_a_tab_that_died_while_sending_is_followed_by_the_other(plain: Shop, tab
     first.route("**/inspection/findings/*", lambda route: hanging.append(route))
     first.click(SOUND)
     until(first, f"{LEASE}.then(count => count === 1)")
-    until(second, "true")
-    assert states(second) == ["sending"]
+    until(second, f"{ENTRIES}.then(all => all.map(each => each.state).join() === 'sending')")
     first.close()  # its lease is never given back; it ends by itself
     second.evaluate("import('/static/js/sender.js').then(sender => { sender.send({hurry: true}) })")
     sent(second)

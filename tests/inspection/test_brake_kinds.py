@@ -99,7 +99,7 @@ def test_wheels_with_brakes_on_a_unit_without_leave_the_question_open() -> None:
     assert judged("br.need", bare, braked="0").grade is Grade.SOUND
 
 
-def test_a_brake_record_asks_for_magnets_and_discs_where_there_are_or_may_be_some() -> None:
+def test_a_brake_record_asks_for_magnets_discs_and_lines_where_there_are_or_may_be_some() -> None:
     def named(brakes: str) -> set[str]:
         return {row.name for row in rows(Context("axle-1", "Axle 1", NOON.date(), brakes=brakes))}
 
@@ -107,9 +107,10 @@ def test_a_brake_record_asks_for_magnets_and_discs_where_there_are_or_may_be_som
     magnets = {"magnet", "volts", "amps", *(f"{of}_{side}" for of in ("ohms", "amps") for side in sides)}
     discs = {"pad", *(f"{of}_{side}" for of in ("pad", "rotor") for side in sides)}
     discs |= {f"rotor_{side}_least" for side in sides}
+    lines = {"joints", "fluid"}
     assert named("unknown") == named("electric") | named("hydraulic")
     assert named("electric") - named("hydraulic") == magnets
-    assert named("hydraulic") - named("electric") == discs
+    assert named("hydraulic") - named("electric") == discs | lines
     assert named("surge") == named("hydraulic")
 
 

@@ -21,6 +21,7 @@ from app.trade.days import day
 from app.trade.figure import Grade
 
 TORQUE = "wheel_torque"
+NO_DAY = "No day"
 LEFT_DAY = "The day it left"  # today, on a list that is read later
 
 
@@ -138,7 +139,9 @@ def _when_and_what(row: FollowUp) -> tuple[str, str]:
     when = day(row.due_on) or (f"{row.due_miles:,} miles" if row.due_miles else "")
     if when:
         return when, row.what
-    event, _, what = row.what.partition(": ")
+    event, colon, what = row.what.partition(": ")
+    if not colon:
+        return NO_DAY, row.what
     return LEFT_DAY if event == TODAY else event, what
 
 
