@@ -21,14 +21,7 @@ from app.ground.pages import Pages
 from app.trade.typed import Reader
 
 router = APIRouter()
-HERE = (
-    "",
-    "stage",
-    "hours",
-    "note",
-    "why",
-    ROLL_ENDS,
-)  # fields of this page; all else is put right elsewhere
+HERE = ("", "stage", "hours", "note", "why", ROLL_ENDS)  # fields of this page; the rest is elsewhere
 
 
 @router.get("/canvas/{canvas_id}/making", dependencies=[Depends(ANYONE)])

@@ -7,7 +7,7 @@ from sqlalchemy import ColumnElement, and_, or_
 from sqlmodel import Session, col, select
 
 from app.bench.facts import RecordLine, judged_now
-from app.bench.kinds import Judged
+from app.bench.kinds import Judged, heaviest_of
 from app.ground.tables import Receipt
 from app.handover.kept import proving
 from app.handover.other_stays import Seen
@@ -16,7 +16,7 @@ from app.inspection.rules import weight
 from app.inspection.steps import by_the_book_now
 from app.inspection.tables import Finding, Walk
 from app.intake.tables import WorkOrder
-from app.trade.figure import Grade
+from app.trade.figure import Grade, Verdict
 
 MEASURE = "by what the book says of the unit now; take a second look, then measure again"
 SINCE = "by what the book says of the unit now; save the look again"
@@ -70,8 +70,8 @@ def outmeasured(session: Session, it: Seen, records: Sequence[RecordLine], entry
     cleared = it.thing.grade is Grade.SOUND and it.line.grade is not Grade.SOUND
     if not cleared or entry <= it.line.looked_entry:
         return it
-    failing = [made for row in proving(it, records) if (made := _fails(session, row, entry))]
-    return _open_again(it, failing[0]) if failing else it
+    failing = [made.verdict for row in proving(it, records) if (made := _fails(session, row, entry))]
+    return _open_again(it, heaviest_of(failing)) if failing else it
 
 
 def _fails(session: Session, row: RecordLine, entry: int) -> Judged | None:
@@ -82,8 +82,7 @@ def _fails(session: Session, row: RecordLine, entry: int) -> Judged | None:
     return None if judged.inside else judged
 
 
-def _open_again(it: Seen, judged: Judged) -> Seen:
-    verdict = judged.verdict
+def _open_again(it: Seen, verdict: Verdict) -> Seen:
     reason = f"{verdict.says}, {MEASURE}"
     thing = replace(it.thing, grade=verdict.grade, by=verdict.by, reason=reason)
     line = replace(it.line, grade=verdict.grade, by=verdict.by, reason=reason)

@@ -55,8 +55,8 @@ class OrderHead:
 
     @property
     def lines(self) -> list[str]:
-        """What a paper's tag says below the owner."""
-        return [f"VIN {self.vin}"] if self.vin else [self.made]
+        """What a paper's tag says below maker, model and owner."""
+        return [f"VIN {self.vin}"] if self.vin else []
 
 
 def order_head(session: Session, order_id: int) -> OrderHead:
