@@ -338,9 +338,9 @@ def test_a_photo_is_marked_by_two_taps_and_by_the_keyboard(shop: Shop, desk: Des
     it.page.keyboard.press("ArrowLeft")
     it.page.keyboard.press("Enter")
     it.page.click("text=Save the marks")
-    it.page.wait_for_load_state()
+    it.page.wait_for_selector('.photo-whole img[alt*="marked with an arrow, 1"]')  # the book's own words
     it.page.click("text=Back >> nth=0")
-    assert "marked with an arrow, 1" in str(it.page.get_attribute(".walk-photos img", "alt"))
+    it.page.wait_for_selector('.walk-photos img[alt*="marked with an arrow, 1"]')
     assert it.page.locator(".walk-photos .photo-marks path").count() == 2
 
 

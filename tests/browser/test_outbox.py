@@ -18,6 +18,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from app.ground import photo_marks
+from app.ground.acting import Act
 from app.ground.book import open_book, reading
 from app.ground.photos import read_photo
 from app.ground.tables import PhotoMarks, Receipt
@@ -631,6 +632,33 @@ def test_marks_not_saved_yet_are_back_after_a_reload(shop: Shop, desk: Desks) ->
     sent(page)
     until(page, "document.querySelector('main form').elements.revision.value === '1'")
     assert layers(shop.book) == [["label"]]
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_marks_saved_and_left_at_once_arrive_from_the_page_that_comes_next(
+    shop: Shop, desk: Desks, monkeypatch: pytest.MonkeyPatch, plain: bool
+) -> None:
+    """Save and then Back, before the book has it; `plain`: as over HTTP, without locks."""
+    keep, began = photo_marks.keep_marks, []
+
+    def late(book: Engine, made: Act, photo: int, layer: str) -> int:
+        began.append(made.submission)
+        time.sleep(1)
+        return keep(book, made, photo, layer)
+
+    it = desk()
+    if plain:
+        it.page.add_init_script("Object.defineProperty(navigator, 'locks', { value: undefined })")
+    page, finding_key = marking(shop, it)
+    monkeypatch.setattr(photo_marks, "keep_marks", late)
+    draw(page, "arrow", (60, 60), (160, 120))
+    page.click(SAVE_MARKS)
+    page.click("text=Back >> nth=0")
+    page.wait_for_url(f"**/inspection/findings/{finding_key}")
+    sent(page)
+    assert (layers(shop.book), len(set(began))) == ([["arrow"]], 1)
+    page.reload()
+    page.wait_for_selector('.walk-photos img[alt*="marked with an arrow"]')
 
 
 def test_a_tap_after_a_save_sets_one_mark(shop: Shop, desk: Desks) -> None:
