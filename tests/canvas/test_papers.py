@@ -95,6 +95,18 @@ def test_an_order_that_still_asks_is_printed_as_such(book: Engine, signed: Signe
     assert "Released" not in text
 
 
+def test_an_order_with_a_slim_piece_is_printed_with_its_doubtful_corners_ringed(
+    book: Engine, signed: Signed
+) -> None:
+    """A skirt of 2,400 by 260 mm; its diagonals are 2,414.04 (Pythagoras) and hardly fix its corners."""
+    key = loft.opened(book)
+    skirt = {"A-B": "2400", "B-C": "260", "C-D": "2400", "A-D": "260", "A-C": "2414", "B-D": "2414"}
+    loft.piece(book, key, "Skirt", skirt)
+    (piece,) = loft.read(book, key).pieces
+    assert {problem.field for problem in piece.problems} >= {"C", "D"}
+    assert "P1 Skirt" in " ".join(printed(signed("Toni"), key, "order"))
+
+
 def test_the_cut_list_tells_length_take_and_every_piece(book: Engine, signed: Signed) -> None:
     key = released(book)
     laid(book, key)
