@@ -55,7 +55,8 @@ def places_of(per: str, shape: UnitShape, where: Collection[str]) -> tuple[Place
     """The places where a kind is measured: those of the unit that the work touches.
 
     `per`: wheel, tire, hub, axle, place or unit. A work on an axle touches both its ends, a work on the
-    whole unit or at a place of another sort touches all. The spare only where it is named.
+    whole unit or at a place of another sort touches all. The spare only where it is named; work at the
+    spare alone touches no wheel, hub or axle of the road.
     """
     if per == "unit":
         return (WHOLE_UNIT,)
@@ -64,8 +65,8 @@ def places_of(per: str, shape: UnitShape, where: Collection[str]) -> tuple[Place
         return named or (WHOLE_UNIT,)
     every = tuple(OF_WORD[per](shape))
     touched = tuple(place for place in every if any(_touches(key, place.key) for key in where))
-    if not touched and per == "tire" and SPARE.key in where:
-        return (SPARE,)  # bought for a unit that came without one
+    if not touched and {*where} - {WHOLE_UNIT.key} == {SPARE.key}:
+        return (SPARE,) if per == "tire" else ()  # bought, perhaps, for a unit that came without one
     return touched or tuple(place for place in every if place != SPARE) or (WHOLE_UNIT,)
 
 

@@ -398,16 +398,24 @@ class Leaving:
 
 
 def read_leaving(
-    typed: Typed, asked: Sequence[int] = (), unseen: Sequence[str] = (), *, tires: bool = False
+    typed: Typed,
+    asked: Sequence[int] = (),
+    unseen: Sequence[str] = (),
+    *,
+    tires: bool = False,
+    held_by: Sequence[Stop] = (),
 ) -> Leaving:
     """How the unit leaves, as the form says; raises Refused with every problem.
 
     `asked`: keys of the findings beside which the form asks for initials, in `initials-<finding>`. `unseen`:
     must-see parts not looked at, for which it asks a reason. `tires`: whether tires were fitted, so that
-    their registration is asked for.
+    their registration is asked for. `held_by`: what keeps it from leaving under tow; what the form cannot
+    sign away is told before whatever else is wrong, since nothing else on it helps.
     """
     read = Reader(typed)
     leaves = read.choice("leaves", Leaves, required="How it leaves is missing")
+    if leaves is Leaves.TOWED:
+        read.problems += _held_back(stop for stop in held_by if stop.where != "handover")
     taken_by = read.text("taken_by", required="Who takes it is missing", most=80)
     carrier = read.text("carrier", most=120)
     if leaves is Leaves.CARRIED and not carrier:
@@ -448,13 +456,15 @@ def check_leaving(leaving: Leaving, found: Fitness, bench: Bench, unseen: Sequen
 
     `unseen`: must-see parts not looked at, which need a reason however the unit leaves.
     """
-    problems = [
-        Problem("leaves", stop.says, "put right first, or carried away as not fit to tow")
-        for stop in in_the_way(leaving.leaves, found, bench)
-    ]
+    problems = _held_back(in_the_way(leaving.leaves, found, bench))
     problems += _unexplained(unseen, leaving.unseen_reason)
     if problems:
         raise Refused(problems)
+
+
+def _held_back(stops: Iterable[Stop]) -> list[Problem]:
+    put_right = "put right first, or carried away as not fit to tow"
+    return [Problem("leaves", stop.says, put_right) for stop in stops]
 
 
 def _unexplained(unseen: Sequence[str], reason: str) -> list[Problem]:

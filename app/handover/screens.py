@@ -125,7 +125,7 @@ def hand_over(order_id: int, typed: Typed, act: Acting, request: Request, book: 
     try:
         asked = [thing.finding_id for thing in it.initialled]
         unseen = it.unseen if typed.has("unseen_reason") else ()
-        said = rules.read_leaving(typed, asked, unseen, tires=it.tires)
+        said = rules.read_leaving(typed, asked, unseen, tires=it.tires, held_by=it.in_the_way)
         made = steps.hand_over(book, act, order_id, said)
     except Refused as refused:
         return _show(book, page, order_id, leaving=again(typed, refused.problems), status=422)

@@ -42,6 +42,11 @@ ALONE_TODAY = "The second person is ill, the owner leaves at noon"
         ("tire", DUAL, ("tire-1-left-outer",), 1),
         ("tire", TANDEM, ("spare",), 1),
         ("tire", DUAL, ("spare", "unit"), 1),  # it came without one, and one is bought for it
+        ("wheel", TANDEM, ("spare",), 0),  # its nuts are on no hub
+        ("wheel", DUAL, ("spare", "unit"), 0),
+        ("hub", TANDEM, ("spare",), 0),
+        ("wheel", TANDEM, ("spare", "tire-1-left"), 1),
+        ("wheel", TANDEM, ("tire-1-left",), 1),
         ("tire", TANDEM, (), 4),  # the spare only where it is named
         ("hub", TANDEM, ("axle-1",), 2),
         ("axle", TANDEM, ("wheel-2-right",), 1),
@@ -60,9 +65,11 @@ def test_work_asks_for_records_where_it_touches(
         st.sampled_from(["unit", "axle-1", "wheel-1-left", "spare", "exit-2", "", "x-", "-", "side-road"])
     )
 )
-def test_any_place_asks_for_at_least_one_record(where: list[str]) -> None:
+def test_any_place_but_the_spare_alone_asks_for_at_least_one_record(where: list[str]) -> None:
     for per in ("wheel", "tire", "hub", "axle", "place"):
-        assert rules.places_of(per, TANDEM, where)
+        on_the_road = per in ("wheel", "hub", "axle")
+        none = on_the_road and {*where} - {"unit"} == {"spare"}
+        assert bool(rules.places_of(per, TANDEM, where)) is not none
 
 
 def asked(*kinds: str) -> tuple[Asked, ...]:

@@ -368,6 +368,24 @@ def test_a_form_that_lacks_something_says_what(changed: dict[str, str], field: s
     assert part in problem.says
 
 
+HELD = Stop("Tread depth, left tire: under 2/32 in", Grade.DNT, 7)
+
+
+def test_what_holds_the_tow_is_told_before_all_else_that_the_form_lacks() -> None:
+    duty = Stop("Alarm: the owner has not signed to leave it undone", Grade.NEEDS, 8, "handover")
+    with pytest.raises(Refused) as refused:
+        rules.read_leaving(Texts({**FORM, "signature": ""}), tires=True, held_by=(HELD, duty))
+    assert [it.field for it in refused.value.problems] == ["leaves", "registered", "signature"]
+    assert refused.value.problems[0].says == HELD.says
+
+
+def test_a_carrier_is_asked_for_the_registration_however_the_unit_stands() -> None:
+    form = {**FORM, "leaves": "carried", "carrier": "flatbed, TR 40 17"}
+    with pytest.raises(Refused) as refused:
+        rules.read_leaving(Texts(form), tires=True, held_by=(HELD,))
+    assert [it.field for it in refused.value.problems] == ["registered"]
+
+
 def test_the_owner_may_sign_on_the_printed_sheet() -> None:
     leaving = rules.read_leaving(Texts({**FORM, "signature": "", "on_paper": "yes"}))
     assert leaving.on_paper

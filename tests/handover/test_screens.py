@@ -145,6 +145,13 @@ def test_an_open_do_not_tow_is_refused_and_what_was_typed_stays(book: Engine, si
     assert kept(book) == []
 
 
+def test_an_open_do_not_tow_is_told_before_the_signature_is_asked_for(book: Engine, signed: Sign) -> None:
+    made = stay(book, [*SOUND, NUTS])
+    wren = signed("Wren")
+    answer = wren.post(f"/handover/{made.order}", {**LEAVE, "submission": "leave-9", "signature": ""}).text
+    assert 0 < answer.index('<a href="#leaves">') < answer.index('<a href="#signature">')
+
+
 def test_initials_and_reasons_are_asked_for_where_they_are_needed(book: Engine, signed: Sign) -> None:
     made = stay(book, [*SOUND, CABLE, HUB])
     made.check()
