@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from app.accounts.document import BilledLine, TaxSum
-from app.estimate.rules import NewLine
+from app.estimate.rules import SUPPLIES, NewLine
 from app.trade.money import Money, Rounding, spread, summed
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import read_number
@@ -169,6 +169,17 @@ def as_entry(line: BilledLine) -> Entry:
     """A billed line on its way to a credit note."""
     new = NewLine(line.kind, line.what, line.quantity, line.price, line.tax)
     return Entry(new, line.work_id, line.title, line.group, of=line.n)
+
+
+def with_supplies(stands: Sequence[BilledLine], wanted: frozenset[int]) -> frozenset[int]:
+    """Numbers of the lines to be taken back, with the shop supplies of each work that keeps no labour.
+
+    `stands`: the lines that are not taken back yet. Supplies are a share of the labour: without any, of none.
+    """
+    labour = [line for line in stands if line.kind is LineKind.LABOUR]
+    kept = {line.work_id for line in labour if line.n not in wanted}
+    bare = {line.work_id for line in labour} - kept
+    return wanted | {line.n for line in stands if line.what == SUPPLIES and line.work_id in bare}
 
 
 def taken_back(

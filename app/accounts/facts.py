@@ -24,6 +24,7 @@ from app.accounts.rows import (
 )
 from app.accounts.rules import Age, Owed, TermsSaid, age_of, settled
 from app.accounts.tables import Bill, DayClose, Exemption, Payment
+from app.estimate.rules import SUPPLIES
 from app.ground import documents, people
 from app.ground.series import order_number
 from app.ground.shop import settings_of
@@ -200,6 +201,11 @@ class Credit:
     told: document.Bill
     stands: tuple[document.BilledLine, ...]
     seen: int
+
+    @property
+    def shares(self) -> bool:
+        """Whether shop supplies stand on it that go back with their labour."""
+        return any(line.what == SUPPLIES for line in self.stands)
 
 
 def credit_of(session: Session, row: Bill) -> Credit:

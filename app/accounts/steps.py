@@ -89,7 +89,7 @@ def _line(row: Bill, line: document.BilledLine, before: dict[int, int]) -> BillL
 
 
 def take_back(book: Engine, act: Act, bill_id: int, said: CreditSaid) -> int:
-    """Take lines of an invoice back by a credit note; returns its key.
+    """Take lines of an invoice back by a credit note, supplies with the labour they share; returns its key.
 
     `act.seen`: what the account's page knew; Stale where something came since. Raises Refused where a line
     was taken back before or the lines give nothing back; NoResultFound where there is no such invoice.
@@ -102,6 +102,7 @@ def take_back(book: Engine, act: Act, bill_id: int, said: CreditSaid) -> int:
         told, day = document.Bill.model_validate(row.snapshot), _today(session, act)
         stands = telling.lines_named(told, [line.n for line in standing(session, bill_id)])
         wanted = rules.check_lines(said, [line.n for line in stands])
+        wanted = adding_up.with_supplies(stands, wanted)
         chosen = [line for line in stands if line.n in wanted]
         sums = adding_up.taken_back(stands, chosen, told.rates(), telling.rule_of(session, told))
         rules.check_credit(sums.gross)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from app.accounts import adding_up
 from app.accounts.adding_up import Done, Entry, Sum, added_up, as_entry, discounted, taken_back
-from app.estimate.rules import NewLine
+from app.estimate.rules import SUPPLIES, NewLine
 from app.trade.money import Money, Rounding
 from app.trade.problems import Refused
 from app.trade.tax import TaxCode, TaxRate, rate_of
@@ -238,6 +238,20 @@ def test_credit_notes_by_line_give_each_line_its_own_tax_back(random: Random, ro
         note = taken_back(stands, stands[:1], RATES, rule)
         assert (note.tax, note.lines[0].taxed) == (stands[0].taxed, stands[0].taxed)
         stands = stands[1:]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "taken"),
+    [({1}, {1}), ({1, 2}, {1, 2, 3}), ({4}, {4, 5}), ({3}, {3}), ({6}, {6}), ({2, 4, 6}, {2, 4, 5, 6})],
+)
+def test_supplies_go_with_the_last_labour_of_their_work(wanted: set[int], taken: set[int]) -> None:
+    hours, share = line(11000, "labour", kind=LineKind.LABOUR), line(330, "supplies", what=SUPPLIES)
+    entries = [
+        *(Entry(each, work_id=1) for each in (hours, hours, share)),
+        *(Entry(each, work_id=2) for each in (hours, share, line(900))),
+    ]
+    stands = added_up(entries, RATES, USUAL).lines
+    assert adding_up.with_supplies(stands, frozenset(wanted)) == taken
 
 
 def test_a_line_taken_back_names_the_line_that_it_takes_back() -> None:

@@ -215,7 +215,7 @@ def test_a_shop_that_rounds_by_line_does_so_from_the_estimate_to_the_credit_note
     assert [each.taxed for each in said.lines] == by_hand
     assert said.tax == sum(by_hand)
     settings(book, tax_basis="document", rounding="half_even")
-    for line in said.lines:
+    for line in reversed(said.lines):  # supplies before their labour
         note = told(bill(book, credit(book, row.key, line.n)))
         assert (note.basis, note.rounding, note.tax) == ("line", "half_up", line.taxed)
 
@@ -315,17 +315,30 @@ def test_lines_are_taken_back_one_by_one_to_the_cent(book: Engine) -> None:
     order_id = finished(book, TWO)
     first = billed(book, order_id)
     numbers = [line.n for line in told(bill(book, first)).lines]
-    notes = [bill(book, credit(book, first, n)) for n in numbers]
+    notes = [bill(book, credit(book, first, n)) for n in reversed(numbers)]  # supplies before their labour
     assert sum(note.gross for note in notes) == bill(book, first).gross
     assert account(book, order_id).owed == 0
+
+
+def test_shop_supplies_go_back_with_the_labour_they_are_a_share_of(book: Engine) -> None:
+    order_id = finished(book, TWO)
+    first = bill(book, billed(book, order_id))
+    labour, other = (line for line in told(first).lines if line.kind is LineKind.LABOUR)
+    note = bill(book, credit(book, first.key, labour.n))
+    lines = told(note).lines
+    assert [line.what for line in lines] == ["Labour", "Shop supplies, a share of the labour"]
+    assert {line.work_id for line in lines} == {labour.work_id}
+    supplies = (Decimal(labour.amount) * 3 / 100).quantize(Decimal(1), ROUND_HALF_UP)  # the shop's 3 %
+    assert note.net == labour.amount + int(supplies)
+    assert other.work_id not in {line.work_id for line in lines}
 
 
 def test_a_line_is_taken_back_once(book: Engine) -> None:
     order_id = finished(book, TWO)
     first = billed(book, order_id)
-    credit(book, first, 1)
+    credit(book, first, 2)
     with pytest.raises(Refused, match="taken back before"):
-        credit(book, first, 1)
+        credit(book, first, 2)
     with pytest.raises(DatabaseError), writing(book) as session:
         (gone,) = session.exec(select(BillLine).where(BillLine.takes_back_id != None))  # noqa: E711 - SQL
         session.add(

@@ -44,9 +44,12 @@ def _next_quarter(at: datetime) -> datetime:
 
 @dataclass(frozen=True)
 class Times:
-    """A stint's ends as a form says them, in the shop's own hours; `reason`: why a lead corrects it."""
+    """A stint's ends as a form says them, in the shop's own hours; `reason`: why a lead corrects it.
 
-    begun: time
+    `begun` None where the tap that clocked on stands, as it does for who says when they stopped.
+    """
+
+    begun: time | None
     ended: time
     reason: str = ""
 
@@ -54,11 +57,11 @@ class Times:
 def read_times(typed: Typed, *, correcting: bool) -> Times:
     """The hours that stand in a form; raises Refused. `correcting`: by a lead, who says why."""
     read = Reader(typed)
-    begun, ended = _hour(read, "begun"), _hour(read, "ended")
+    begun, ended = _hour(read, "begun") if correcting else None, _hour(read, "ended")
     reason = read.text("reason", required="The reason is missing" if correcting else "", most=400)
     check_reason(read, "reason", reason)
     read.done()
-    assert begun is not None and ended is not None
+    assert ended is not None
     return Times(begun, ended, reason if correcting else "")
 
 

@@ -12,7 +12,7 @@ from app.bench.screens import on_job
 from app.bench.tables import Stint
 from app.ground.acting import Act, now
 from app.ground.book import reading
-from app.ground.first import About, late
+from app.ground.first import About, Beside, late
 from app.ground.forms import Filled, Sent, again
 from app.ground.gate import ANYONE, TECHNICIANS, Acting, Book, Page, Typed
 from app.ground.pages import Pages
@@ -75,17 +75,29 @@ def say_hours(stint_id: Key, act: Acting, book: Book, page: Page, typed: Typed) 
         form = replace(again(typed, refused.problems), revision=line.revision)
         return _stint(book, page, stint_id, form, 422)
     except Stale as stale:
-        now_stands = _stands(_line(book, stint_id), page.zone)
-        form = late(book, page.zone, typed, stale, About(Stint, id=stint_id), now_stands)
-        return _stint(book, page, stint_id, form, 409)
+        return _stint(book, page, stint_id, _too_late(book, page, stint_id, typed, stale), 409)
     return page.go("/bench/hours")
 
 
+def _too_late(book: Engine, page: Pages, stint_id: int, typed: Sent, stale: Stale) -> Filled:
+    line, about = _line(book, stint_id), About(Stint, id=stint_id)
+    stands = _stands(line, page.zone)
+    if _corrects(page, line):
+        return late(book, page.zone, typed, stale, about, stands)
+    told = [Beside("ended", "Stopped", stands["ended"])]
+    return late(book, page.zone, typed, stale, about, beside=lambda _: told)
+
+
 def _corrects(page: Pages, line: StintLine) -> bool:
-    """Whether a reason is needed: a lead corrects, unless it is the end that they forgot themselves."""
+    """Whether the person corrects these hours, with a reason: a lead, but for an end of their own to say."""
     assert page.who is not None
-    own = line.person_id == page.who.id and line.ended_at is None
-    return page.who.role == Role.LEAD and not own
+    return page.who.role == Role.LEAD and not _own_end(page, line)
+
+
+def _own_end(page: Pages, line: StintLine) -> bool:
+    """Whether these are hours of the person's own that nobody ended."""
+    assert page.who is not None
+    return line.person_id == page.who.id and line.ended_at is None
 
 
 def _line(book: Engine, stint_id: int) -> StintLine:
@@ -109,7 +121,8 @@ def _stint(book: Engine, page: Pages, stint_id: int, form: Filled | None, status
     ended = local(line.ended_at, page.zone) if line.ended_at else likely
     begun = local(line.begun_at, page.zone)
     form = form or Filled({"begun": f"{begun:%H:%M}", "ended": f"{ended:%H:%M}"}, revision=line.revision)
-    shown = {"line": line, "likely": likely, "corrects": _corrects(page, line)}
+    corrects = _corrects(page, line)
+    shown = {"line": line, "likely": likely, "corrects": corrects, "may": corrects or _own_end(page, line)}
     return page.show("bench/floor/stint", status=status, form=form, **shown)
 
 

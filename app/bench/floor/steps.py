@@ -84,18 +84,21 @@ def say_hours(book: Engine, act: Act, stint_id: int, times: Times) -> int:
 
 
 def _check_may(session: Session, act: Act, stint: Stint, times: Times) -> None:
-    if times.reason:
-        if session.get_one(Person, act.person).role != Role.LEAD:
-            raise Refused([Problem("", "Only a lead corrects hours", "a lead, with a reason")])
-    elif stint.person_id != act.person or stint.ended_at is not None:
+    own_end = stint.person_id == act.person and stint.ended_at is None
+    if own_end and times.begun is None and not times.reason:
+        return
+    if session.get_one(Person, act.person).role != Role.LEAD:
+        raise Refused([Problem("", "Only a lead corrects hours", "a lead, with a reason")])
+    if not times.reason:
         raise Refused([Problem("reason", "The reason is missing", "why these hours are corrected")])
 
 
 def _set_hours(session: Session, act: Act, stint: Stint, times: Times) -> None:
     zone = ZoneInfo(shop_of(session).zone)
     day = stint.begun_at.astimezone(zone).date()
-    begun, ended = (datetime.combine(day, each, zone).astimezone(UTC) for each in (times.begun, times.ended))
-    if begun.replace(second=0) == stint.begun_at.replace(second=0, microsecond=0):
+    ended = datetime.combine(day, times.ended, zone).astimezone(UTC)
+    begun = datetime.combine(day, times.begun, zone).astimezone(UTC) if times.begun else stint.begun_at
+    if begun == stint.begun_at.replace(second=0, microsecond=0):
         begun = stint.begun_at  # the minute that the form shows
     rules.check_span(Span(begun, ended), _others(session, stint), act.at)
     stint.begun_at, stint.ended_at = begun, ended

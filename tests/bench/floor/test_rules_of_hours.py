@@ -190,8 +190,8 @@ def test_hours_of_another_day_were_forgotten(begun: date, today: date, forgot: b
 
 @pytest.mark.parametrize("hour", ["0:00", "00:00", "8:05", "08:05", "23:59"])
 def test_an_hour_is_read(hour: str) -> None:
-    found = rules.read_times(Texts({"begun": hour, "ended": "23:59"}), correcting=False)
-    assert f"{found.begun:%H:%M}" == hour.zfill(5)
+    found = rules.read_times(Texts({"ended": hour}), correcting=False)
+    assert f"{found.ended:%H:%M}" == hour.zfill(5)
 
 
 @pytest.mark.parametrize(
@@ -200,9 +200,9 @@ def test_an_hour_is_read(hour: str) -> None:
 )
 def test_what_is_no_hour_is_refused_beside_its_field(hour: str) -> None:
     with pytest.raises(Refused) as refused:
-        rules.read_times(Texts({"begun": hour, "ended": "17:00"}), correcting=False)
+        rules.read_times(Texts({"ended": hour}), correcting=False)
     (problem,) = refused.value.problems
-    assert problem.field == "begun"
+    assert problem.field == "ended"
     assert "16:30" in problem.accepts
 
 

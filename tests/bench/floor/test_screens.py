@@ -108,8 +108,11 @@ def test_the_hour_is_kept_and_the_day_goes_on(job: int, signed: Signed, here: St
     begun = (now() - DAYS_AGO).replace(hour=14, minute=5, second=0, microsecond=0)
     stint = floor.clock_on(here.book, act(TONI, at=begun), job)
     toni = signed("Toni")
-    form = {"begun": _shown(toni, stint, "begun"), "ended": _shown(toni, stint, "ended"), "revision": "0"}
+    assert 'name="begun"' not in toni.get(f"/bench/stints/{stint}").text  # the tap that clocked on stands
+    form = {"begun": "02:00", "ended": _shown(toni, stint, "ended"), "revision": "0"}
     assert toni.post(f"/bench/stints/{stint}", form).status_code == 303
+    with reading(here.book) as session:
+        assert session.exec(select(Stint)).one().begun_at == begun
     assert toni.post(f"{JOB}/clock", {"revision": "1"}).status_code == 303
 
 
@@ -134,6 +137,29 @@ def test_a_lead_corrects_with_a_reason_beside_the_hours(job: int, signed: Signed
     assert "Corrected by Lee: Went for parts" in lee.get(JOB).text
     late = lee.post(f"/bench/stints/{stint}", {**form, "reason": "Once more, too late"})
     assert late.status_code == 409
+
+
+def test_hours_that_are_not_ones_own_to_say_have_no_form(job: int, signed: Signed, here: Stay) -> None:
+    theirs = floor.clock_on(here.book, act(LEE), job)
+    mine = floor.clock_on(here.book, act(TONI), job)
+    floor.clock_off(here.book, act(TONI, at=act().at + timedelta(hours=1)))
+    for stint in (theirs, mine):
+        page = signed("Toni").get(f"/bench/stints/{stint}").text
+        assert "A lead corrects these hours" in page
+        assert 'name="ended"' not in page
+        assert 'name="ended"' in signed("Lee").get(f"/bench/stints/{stint}").text
+
+
+def test_an_end_that_a_lead_said_first_is_told_beside_ones_own(job: int, signed: Signed, here: Stay) -> None:
+    begun = (now() - DAYS_AGO).replace(hour=14, minute=5, second=0, microsecond=0)
+    stint, toni = floor.clock_on(here.book, act(TONI, at=begun), job), signed("Toni")
+    form = {"begun": "14:05", "ended": "15:30", "reason": "Left for the parts", "revision": "0"}
+    assert signed("Lee").post(f"/bench/stints/{stint}", form).status_code == 303
+    late = toni.post(f"/bench/stints/{stint}", {"ended": "16:45", "revision": "0"})
+    assert late.status_code == 409
+    assert "<td>15:30</td><td>16:45</td>" in late.text
+    assert "is not asked for here any more" in late.text
+    assert 'name="ended"' not in late.text
 
 
 def test_a_pause_is_shown_on_the_job_and_in_the_yard(job: int, signed: Signed, here: Stay) -> None:

@@ -168,7 +168,7 @@ def test_forgotten_hours_count_only_once_their_end_is_said(here: Stay) -> None:
     stint = forgot(here)
     with reading(here.book) as session:
         assert facts.hours_of(session, here.order, NEXT_MORNING)[1].clocked == 0
-    floor.say_hours(here.book, act(TONI, at=NEXT_MORNING), stint, Times(time(12), time(16, 30)))
+    floor.say_hours(here.book, act(TONI, at=NEXT_MORNING), stint, Times(None, time(16, 30)))
     with reading(here.book) as session:
         hours = facts.hours_of(session, here.order, NEXT_MORNING)[1]
     assert (hours.clocked, hours.stints[0].said_later) == (Decimal("4.50"), True)
@@ -178,7 +178,7 @@ def test_forgotten_hours_count_only_once_their_end_is_said(here: Stay) -> None:
 @pytest.mark.parametrize(
     ("person", "reason", "words"),
     [
-        (WREN, "", "reason is missing"),
+        (WREN, "", "Only a lead"),
         (LEE, "", "reason is missing"),  # a lead corrects with a reason
         (TONI, "I was on the other trailer", "Only a lead"),
         (WREN, "He was on the other trailer", "Only a lead"),
@@ -190,11 +190,18 @@ def test_hours_of_another_are_a_leads_to_correct(here: Stay, person: int, reason
         floor.say_hours(here.book, act(person, at=NEXT_MORNING), stint, Times(time(12), time(15), reason))
 
 
+def test_who_forgot_to_clock_off_does_not_move_when_they_began(here: Stay) -> None:
+    stint = forgot(here)
+    with pytest.raises(Refused, match="Only a lead"):
+        floor.say_hours(here.book, act(TONI, at=NEXT_MORNING), stint, Times(time(10), time(16, 30)))
+    assert stints(here)[0].ended_at is None
+
+
 def test_ended_hours_are_corrected_by_a_lead_only(here: Stay) -> None:
     stint = forgot(here)
     floor.clock_off(here.book, act(TONI, at=LATER))
     with pytest.raises(Refused):
-        floor.say_hours(here.book, act(TONI, seen=1, at=NEXT_MORNING), stint, Times(time(12), time(15)))
+        floor.say_hours(here.book, act(TONI, seen=1, at=NEXT_MORNING), stint, Times(None, time(15)))
     why = Times(time(11, 30), time(12, 30), "Began on paper before the tablet was charged")
     floor.say_hours(here.book, act(LEE, seen=1, at=NEXT_MORNING), stint, why)
     with reading(here.book) as session:
@@ -226,13 +233,14 @@ def test_the_minute_on_the_form_keeps_the_second_in_the_book(here: Stay) -> None
     job = job_of_work(here)
     begun = NOON + timedelta(seconds=42)
     stint = floor.clock_on(here.book, act(TONI, at=begun), job)
-    floor.say_hours(here.book, act(TONI, at=NEXT_MORNING), stint, Times(time(12), time(12, 30)))
+    why = Times(time(12), time(12, 30), "Told to stop at half past")
+    floor.say_hours(here.book, act(LEE, at=NEXT_MORNING), stint, why)
     assert stints(here)[0].begun_at == begun
 
 
 def test_hours_are_said_in_the_shops_own_time(here: Stay) -> None:
     stint = forgot(here)
-    floor.say_hours(here.book, act(TONI, at=NEXT_MORNING), stint, Times(time(12), time(17)))
+    floor.say_hours(here.book, act(TONI, at=NEXT_MORNING), stint, Times(None, time(17)))
     assert stints(here)[0].ended_at == datetime(2026, 5, 4, 21, 0, tzinfo=UTC)  # EDT is UTC − 4: tz database
 
 
