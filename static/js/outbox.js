@@ -12,6 +12,7 @@ const PATIENCE = 2500; // a page waits so long for an answer, then goes on as if
 const SEEN = 350; // and lets a mark be seen before it moves on
 const passed = new WeakSet();
 const busy = new WeakSet();
+const storing = new Set(); // saves that the tablet's own store has not taken yet: a page left before that loses them
 const wait = (ms) => new Promise((go) => setTimeout(go, ms));
 
 export async function start(page) {
@@ -19,6 +20,7 @@ export async function start(page) {
   Object.assign(sender.me, who(page));
   page.addEventListener("submit", submitted, { capture: true });
   page.addEventListener("click", followed);
+  addEventListener("beforeunload", (event) => storing.size && event.preventDefault());
   page.addEventListener("htmx:after:swap", () => decorate());
   for (const back of ["online", "pageshow"]) addEventListener(back, () => sender.send({ hurry: true }));
   addEventListener("offline", () => sender.heard({ there: false }));
@@ -123,11 +125,10 @@ async function keep(form, submitter) {
 }
 
 async function keepEntry(form, submitter, entry) {
-  const size = entry.photos.reduce((sum, photo) => sum + photo.blob.size, 0);
-  if (!hasRoom(await store.all("entries"), size)) return say("Not saved: this tablet holds all that it can. Bring it to the network first; what you typed is still here.");
-  const answered = form.dataset.entry ? [Number(form.dataset.entry)] : [];
-  const id = await store.put("entries", [entry], answered);
-  await drafts.drop(form);
+  const taken = take(form, entry);
+  storing.add(taken);
+  const id = await taken.finally(() => storing.delete(taken));
+  if (!id) return say("Not saved: this tablet holds all that it can. Bring it to the network first; what you typed is still here.");
   form.dispatchEvent(new CustomEvent("outbox:waits", { detail: entry }));
   navigator.storage?.persist?.();
   const sent = sender.outcome(id);
@@ -137,6 +138,16 @@ async function keepEntry(form, submitter, entry) {
   if (await shown(form, id, found)) return;
   await goOn(form, submitter);
   late(form, id, sent);
+}
+
+/** The key of an entry that the tablet's own store has taken, in the place of its draft; 0 where it has no room. */
+async function take(form, entry) {
+  const size = entry.photos.reduce((sum, photo) => sum + photo.blob.size, 0);
+  if (!hasRoom(await store.all("entries"), size)) return 0;
+  const answered = form.dataset.entry ? [Number(form.dataset.entry)] : [];
+  const id = await store.put("entries", [entry], answered);
+  await drafts.drop(form);
+  return id;
 }
 
 /** What the server said, shown on the page; whether it said something. */
@@ -229,12 +240,13 @@ async function nextOf(path) {
   return found;
 }
 
-/** A link of the walk-round without the network: to what the tablet keeps, or nowhere. */
+/** A link, once the tablet has what was saved; without the network to what the tablet keeps, or nowhere. */
 function followed(event) {
   const link = event.target.closest?.('a[href^="/"]');
-  if (!link || sender.reach.there || event.ctrlKey || event.metaKey || link.target) return;
+  if (!link || event.ctrlKey || event.metaKey || link.target || (sender.reach.there && !storing.size)) return;
   event.preventDefault();
-  kept.open(new URL(link.href).pathname);
+  if (storing.size) Promise.allSettled(storing).then(() => link.click());
+  else kept.open(new URL(link.href).pathname);
 }
 
 // What is seen of it

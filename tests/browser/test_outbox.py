@@ -338,6 +338,33 @@ def test_what_is_thrown_away_leaves_the_keyboard_in_the_list_and_after_the_last_
         assert page.evaluate(FOCUSED).startswith(then)
 
 
+SLOW_STORE = """import('/static/js/store.js').then(store => { store.within('entries', 'readwrite', rows => {
+  const end = performance.now() + 1500;
+  const again = () => { if (performance.now() < end) rows.get(0).onsuccess = again; };
+  again();
+}); })"""  # what is written on the tablet waits so long, as behind large photos
+SAVED = f"{STORE}.then(all => all.filter(each => each.state === 'saved').length)"
+
+
+def test_a_page_left_at_once_waits_until_the_tablet_has_what_was_saved(shop: Shop, desk: Desks) -> None:
+    """The network is quick, the tablet is not: neither a link nor a reload leaves the save behind."""
+    row, asked = at(shop.book, begun(shop.book), "cp.latch"), []
+    page = on_tablet(desk(), f"/inspection/findings/{row.id}")
+    page.on("dialog", lambda it: (asked.append(it.type), it.dismiss()))
+    page.evaluate(SLOW_STORE)
+    page.click(SOUND)
+    page.click(".ways a:has-text('Yard')")
+    page.wait_for_url(lambda url: url.endswith("/"))
+    until(page, f"{SAVED}.then(count => count === 1)")
+    assert (finding(shop.book, row.key).grade, asked) == ("sound", [])
+    page.goto(f"{shop.address}/inspection/findings/{row.id}")
+    page.evaluate(SLOW_STORE)
+    page.click('.five-key[value="watch"]')
+    page.evaluate("location.reload()")
+    until(page, f"{SAVED}.then(count => count === 2)")
+    assert (finding(shop.book, row.key).grade, asked) == ("watch", ["beforeunload"])
+
+
 # Typed and not saved
 
 
