@@ -2,6 +2,7 @@
 
 Two searches run beside each other: our own, squeeze.py, and the open library spyrrow,
 which places pieces freely instead of on a grid. Neither is always the shorter; the shorter plan is taken.
+Ours presses the library's plans together, which it leaves a hair apart.
 For few pieces and for very many the library has two threads, and ours shares both cores with them: by those
 it does better with two threads than ours with a core of its own. All rectangles lie edge to edge in a search
 of their own, rectangles.py, which came out shorter than the library in each of six trials. A plan that fails
@@ -19,7 +20,6 @@ import shapely
 import spyrrow
 
 from app.trade.canvas.bottom_left import first_plan
-from app.trade.canvas.edges import Edges
 from app.trade.canvas.laying import (
     CutPlan,
     Laid,
@@ -30,9 +30,8 @@ from app.trade.canvas.laying import (
     turns_that_fit,
     unsound,
 )
-from app.trade.canvas.pressing import Press
 from app.trade.canvas.rectangles import all_rectangles, best_fitted
-from app.trade.canvas.squeeze import squeezed
+from app.trade.canvas.squeeze import Squeeze
 from app.trade.canvas.ways import Kit
 from app.trade.problems import Impossible
 from app.trade.vectors import rounded
@@ -43,6 +42,7 @@ LONGEST = 3600  # seconds
 SETTLING = 240  # copies cubed by the seconds of a round: 12 pieces settle in 7, measured
 LEAST = 2  # seconds of a round
 OURS = range(21, 60)  # copies that come out shorter with a core for ours: measured from 12 to 99
+TAKEN_UP = 4  # of them, the library ends a share of the seconds earlier, and ours goes on from its plan
 
 
 @dataclass(frozen=True)
@@ -65,45 +65,42 @@ def searched_plan(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: 
     Raises Refused where a piece is wider than the cloth.
     """
     fitting(strip, pieces)
-    sound = [plan for plan in _plans(strip, pieces, search, clock) if not unsound(plan, pieces)]
-    pressed = _pressed(strip, pieces, sound)
-    return shortest([*sound, *(plan for plan in pressed if not unsound(plan, pieces))])
+    return shortest([plan for plan in _plans(strip, pieces, search, clock) if not unsound(plan, pieces)])
 
 
 def _plans(strip: Strip, pieces: Sequence[ToCut], search: Search, clock: Clock) -> Iterator[CutPlan]:
     ends = clock() + search.seconds
     if all_rectangles(strip, pieces):
         yield best_fitted(strip, pieces, search.seed, lambda: clock() > ends, _said(search))
-        return
-    threads = 1 if _copies(pieces) in OURS else 2
-    with ThreadPoolExecutor(1) as beside:
-        freely = beside.submit(lambda: list(_freely(strip, pieces, search, threads)))
-        yield _on_a_grid(strip, pieces, search, lambda: clock() > ends)
-        yield from freely.result()
+    else:
+        yield from _beside(strip, pieces, search, lambda: clock() > ends)
 
 
-def _pressed(strip: Strip, pieces: Sequence[ToCut], plans: Sequence[CutPlan]) -> Iterator[CutPlan]:
-    """Sound plans with their pieces pressed together: the library leaves them a hair apart."""
+def _beside(
+    strip: Strip, pieces: Sequence[ToCut], search: Search, over: Callable[[], bool]
+) -> Iterator[CutPlan]:
+    """Of both searches, ours going on from the library's plan where that is the shorter when it ends."""
     kit = Kit(strip, pieces)
-    press = Press(kit, Edges(kit))
-    for plan in plans:
-        if lying := press.pressed(kit.lying(plan)):
-            yield kit.plan(lying, plan.found)
+    with ThreadPoolExecutor(1) as beside:
+        freely = beside.submit(lambda: list(_freely(strip, pieces, search)))
+        squeeze = Squeeze(kit, kit.lying(first_plan(strip, pieces)), search.seed)
+        squeeze.until(lambda: freely.done() or over())
+    found = [plan for plan in freely.result() if not unsound(plan, pieces)]
+    yield from found
+    yield kit.plan(squeeze.best, _said(search))
+    for plan in found:
+        squeeze.take_up(kit.lying(plan))
+    squeeze.until(over)
+    yield kit.plan(squeeze.best, _said(search))
 
 
 def _copies(pieces: Sequence[ToCut]) -> int:
     return sum(piece.copies for piece in pieces)
 
 
-def _on_a_grid(strip: Strip, pieces: Sequence[ToCut], search: Search, over: Callable[[], bool]) -> CutPlan:
-    kit = Kit(strip, pieces)
-    first = kit.lying(first_plan(strip, pieces))
-    return kit.plan(squeezed(kit, first, search.seed, over), _said(search))
-
-
-def _freely(strip: Strip, pieces: Sequence[ToCut], search: Search, threads: int) -> Iterator[CutPlan]:
+def _freely(strip: Strip, pieces: Sequence[ToCut], search: Search) -> Iterator[CutPlan]:
     for each in rounds(search, pieces):
-        laid = _laid(strip, pieces, _solved(strip, pieces, each, threads))
+        laid = _laid(strip, pieces, _solved(strip, pieces, each))
         yield CutPlan(strip, _to_the_start(laid), _said(search))
 
 
@@ -112,24 +109,25 @@ def _said(search: Search) -> str:
 
 
 def rounds(search: Search, pieces: Sequence[ToCut]) -> tuple[Search, ...]:
-    """The rounds, one after the other, that share a search's seconds, each with dice of its own.
+    """The library's rounds, one after the other, that share its seconds, each with dice of its own.
 
     A search soon settles which pieces lie beside each other, and seldom undoes it: few pieces come out
     shorter when they are begun anew. Twenty and more need a minute for one round: shared among three
     rounds on a busy machine, it came out longer.
     """
-    number = max(1, search.seconds // max(LEAST, _copies(pieces) ** 3 // SETTLING))
+    seconds = search.seconds - search.seconds // TAKEN_UP if _copies(pieces) in OURS else search.seconds
+    number = max(1, seconds // max(LEAST, _copies(pieces) ** 3 // SETTLING))
     dice = Random(search.seed)  # noqa: S311 - shuffles pieces of cloth, keeps no secret
-    ends = [search.seconds * at // number for at in range(number + 1)]
+    ends = [seconds * at // number for at in range(number + 1)]
     return tuple(Search(end - begin, dice.getrandbits(60)) for begin, end in pairwise(ends))
 
 
-def _solved(strip: Strip, pieces: Sequence[ToCut], search: Search, threads: int) -> list[spyrrow.PlacedItem]:
+def _solved(strip: Strip, pieces: Sequence[ToCut], search: Search) -> list[spyrrow.PlacedItem]:
     items = [_item(strip, piece) for piece in pieces]
     width = float(strip.width + strip.gap + strip.slack)  # a piece as high as the strip would stop it
     config = spyrrow.StripPackingConfig(
         total_computation_time=search.seconds,
-        num_workers=threads,
+        num_workers=1 if _copies(pieces) in OURS else 2,
         seed=search.seed,
         early_termination=False,
     )

@@ -37,18 +37,6 @@ QUICK = Pace(0.01, 2)  # alone, it leaves 64 pieces 1 % longer than the slow one
 SLOW = Pace(0.003, 8)  # alone, it leaves 43 pieces of four kinds 3 % longer than the quick one
 
 
-def squeezed(kit: Kit, first: Lying, seed: int, over: Callable[[], bool]) -> Lying:
-    """The shortest that was found until it was `over`; what was given, pressed together, at the least.
-
-    `first`: copies that do not overlap. `over` is asked again and again: a clock, or a count. With the same
-    seed, all comes out the same until then.
-    """
-    squeeze = _Squeeze(kit, first, seed)
-    while not over():
-        squeeze.go_on(over)
-    return squeeze.best
-
-
 def depths_for(kit: Kit, edges: Edges) -> Depths:
     """On the grid that all outlines are drawn on, or a share of it, where that is about as fine as the usual.
 
@@ -67,7 +55,12 @@ def _shares(steps: float) -> int:
     return min(round(steps), 1) if steps < WHOLE else round(steps)
 
 
-class _Squeeze:
+class Squeeze:
+    """A search for a shorter strip, from copies that do not overlap: with the same seed, the same again.
+
+    `best`: the shortest found so far; what was given, pressed together, at the least.
+    """
+
     def __init__(self, kit: Kit, first: Lying, seed: int) -> None:
         self._kit, self._dice = kit, np.random.default_rng(seed)
         edges = Edges(kit)
@@ -75,6 +68,18 @@ class _Squeeze:
         self._pushing = Pushing(kit, depths_for(kit, edges), self._dice)
         self.best = self._press.pressed(first) or first
         self._shorten(self.best, QUICK)
+
+    def until(self, over: Callable[[], bool]) -> None:
+        """Search until it is `over`, which is asked again and again: a clock, or a count."""
+        while not over():
+            self.go_on(over)
+
+    def take_up(self, found: Lying) -> None:
+        """Copies that another search left apart, pressed together: gone on from if they are the shortest."""
+        pressed = self._press.pressed(found) or found
+        if self._kit.length(pressed) < self._kit.length(self.best):
+            self.best = pressed
+            self._shorten(pressed, SLOW)
 
     def go_on(self, over: Callable[[], bool]) -> None:
         """Push once, and press what comes out of it."""

@@ -13,7 +13,9 @@ from app.trade.canvas.bottom_left import first_plan
 from app.trade.canvas.laying import Strip, ToCut, unsound
 from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.search import OURS, Search, _freely, _pressed, rounds, searched_plan
+from app.trade.canvas.search import OURS, TAKEN_UP, Search, _freely, rounds, searched_plan
+from app.trade.canvas.squeeze import Squeeze
+from app.trade.canvas.ways import Kit
 from app.trade.problems import Impossible, Refused
 from tests.trade.canvas.published import instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
@@ -58,12 +60,15 @@ def test_rectangles_are_put_together_edge_to_edge() -> None:
 
 
 def test_what_the_library_leaves_apart_is_pressed_together() -> None:
-    """Its own plans, taken alone: pressed, they are sound and no longer, and some are shorter."""
+    """Its own plans, taken up from one that is far too long: sound and shorter than they came."""
     known = instance("fu")
-    freely = list(_freely(known.strip, known.pieces, Search(4, seed=2), 1))
-    pressed = list(_pressed(known.strip, known.pieces, freely))
-    assert len(freely) == len(pressed) == len(rounds(Search(4), known.pieces))
-    for before, after in zip(freely, pressed, strict=True):
+    kit = Kit(known.strip, known.pieces)
+    freely = list(_freely(known.strip, known.pieces, Search(4, seed=2)))
+    assert len(freely) == len(rounds(Search(4), known.pieces))
+    for before in freely:
+        squeeze = Squeeze(kit, kit.lying(first_plan(known.strip, known.pieces)), seed=1)
+        squeeze.take_up(kit.lying(before))
+        after = kit.plan(squeeze.best, "pressed")
         assert not unsound(after, known.pieces)
         assert after.length < before.length
 
@@ -110,10 +115,12 @@ def test_a_search_takes_a_second_to_an_hour(seconds: int, seed: int) -> None:
 
 
 @given(st.integers(1, 3600), st.integers(0, 2**31), st.integers(1, 200))
-def test_the_rounds_share_all_the_seconds_and_no_dice(seconds: int, seed: int, copies: int) -> None:
+def test_the_rounds_share_the_library_s_seconds_and_no_dice(seconds: int, seed: int, copies: int) -> None:
     search = Search(seconds, seed)
     shared = rounds(search, [ToCut("E", outline_of([0, 100, 100 + 100j]), copies)])
-    assert sum(each.seconds for each in shared) == seconds
+    assert sum(each.seconds for each in shared) == (
+        seconds - seconds // TAKEN_UP if copies in OURS else seconds
+    )
     assert max(each.seconds for each in shared) - min(each.seconds for each in shared) <= 1
     assert len({each.seed for each in shared}) == len(shared)
     assert shared == rounds(search, [ToCut("E", outline_of([0, 100, 100 + 100j]), copies)])
@@ -132,13 +139,11 @@ def test_another_search_has_other_dice() -> None:
     assert not {each.seed for each in once} & {each.seed for each in again}
 
 
-def test_several_rounds_take_no_longer_than_was_asked_and_give_one_sound_plan() -> None:
+def test_several_rounds_give_one_sound_plan() -> None:
     few = TENT[:2]
     search = Search(4, seed=4)
     assert len(rounds(search, few)) == 2
-    begun = time.monotonic()
     found = searched_plan(CLOTH, few, search, time.monotonic)
-    assert time.monotonic() - begun < 4 + 3  # what a busy machine may add
     assert found
     assert not unsound(found, few)
     assert found.found == "search of 4 seconds, seed 4"

@@ -13,9 +13,9 @@ from app.trade.canvas.edges import Edges
 from app.trade.canvas.laying import CutPlan, Strip, ToCut, unsound
 from app.trade.canvas.least import at_least
 from app.trade.canvas.outline import outline_of
-from app.trade.canvas.squeeze import QUICK, SLOW, _Squeeze, depths_for, squeezed
+from app.trade.canvas.squeeze import QUICK, SLOW, Squeeze, depths_for
 from app.trade.canvas.ways import Kit
-from tests.trade.canvas.published import NAMES, instance
+from tests.trade.canvas.published import NAMES, Instance, instance
 from tests.trade.canvas.test_bottom_left import CLOTH, TENT
 
 
@@ -28,7 +28,9 @@ def after(times: int) -> Callable[[], bool]:
 def plan(strip: Strip, pieces: list[ToCut], times: int, seed: int = 1) -> CutPlan:
     kit = Kit(strip, pieces)
     first = kit.lying(first_plan(strip, pieces))
-    return kit.plan(squeezed(kit, first, seed, after(times)), "squeezed")
+    squeeze = Squeeze(kit, first, seed)
+    squeeze.until(after(times))
+    return kit.plan(squeeze.best, "squeezed")
 
 
 def test_a_tent_gets_shorter() -> None:
@@ -70,7 +72,7 @@ def test_few_steps_come_within_a_tenth_of_the_published_length(name: str) -> Non
     assert known.over(found.length) < 10
 
 
-def stood(squeeze: _Squeeze) -> str:
+def stood(squeeze: Squeeze) -> str:
     if np.isinf(squeeze._length):
         return "anew"
     return "quick" if squeeze._pace is QUICK else "slow"
@@ -81,7 +83,7 @@ def test_stuck_at_a_length_it_goes_slower_then_begins_anew_and_the_shortest_is_k
     squares = [ToCut("S", outline_of([0, 10, 10 + 10j, 10j]), 6)]
     strip = Strip(Decimal(20))
     kit = Kit(strip, squares)
-    squeeze = _Squeeze(kit, kit.lying(first_plan(strip, squares)), seed=1)
+    squeeze = Squeeze(kit, kit.lying(first_plan(strip, squares)), seed=1)
     paces = []
     for _ in range(6 * (QUICK.patience + SLOW.patience) + 20):
         squeeze.go_on(lambda: False)
@@ -90,6 +92,35 @@ def test_stuck_at_a_length_it_goes_slower_then_begins_anew_and_the_shortest_is_k
     turns = [pace for pace, _ in groupby(paces)]
     assert turns[:4] == ["quick", "slow", "anew", "quick"]  # what was thrown on the strip has come apart
     assert not unsound(kit.plan(squeeze.best, "squeezed"), squares)
+
+
+def begun(known: Instance, times: int) -> Squeeze:
+    """A search of a published instance, some steps on."""
+    kit = Kit(known.strip, known.pieces)
+    squeeze = Squeeze(kit, kit.lying(first_plan(known.strip, known.pieces)), seed=1)
+    squeeze.until(after(times))
+    return squeeze
+
+
+def test_a_shorter_plan_is_taken_up_and_gone_on_from() -> None:
+    known = instance("albano")
+    short, long = begun(known, 1500), begun(known, 0)
+    kit = Kit(known.strip, known.pieces)
+    long.take_up(short.best)
+    assert kit.length(long.best) == pytest.approx(kit.length(short.best))
+    assert stood(long) == "slow"
+    long.until(after(1500))
+    assert not unsound(kit.plan(long.best, "squeezed"), known.pieces)
+    assert kit.length(long.best) < kit.length(short.best)
+
+
+def test_a_longer_plan_is_not_taken_up() -> None:
+    known = instance("albano")
+    short, long = begun(known, 1500), begun(known, 0)
+    best = short.best
+    short.take_up(long.best)
+    assert short.best is best
+    assert stood(short) == "quick"
 
 
 def test_one_piece_stays_where_it_is() -> None:
