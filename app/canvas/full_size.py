@@ -26,7 +26,7 @@ def sheets_of(session: Session, piece: PieceRead) -> FullSize:
     if piece.cut is None:
         raise Impossible(f"{piece.mark} {piece.name} has no cut size yet", "its measures and edges first")
     marks = _marks(session, piece)
-    return full_size(piece.cut.cut, marks.stitch, stock_of(session), piece.warp_angle, marks.notches)
+    return full_size(piece.cut.cut, marks.stitch, stock_of(session), piece.warp_angle, marks.snips)
 
 
 def _marks(session: Session, piece: PieceRead) -> Marks:

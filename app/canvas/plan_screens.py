@@ -1,6 +1,7 @@
 """Pages of the cut plan of a cloth: the roll, the plan to scale, a search for a shorter one, its files."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
@@ -148,32 +149,59 @@ Nth = Annotated[int, Query(ge=0, lt=100)]  # which length of the plan, from 1; 0
 @router.get("/canvas/plans/{plan_id}/plan.dxf", dependencies=[Depends(ANYONE)])
 def plan_dxf(plan_id: Key, book: Book, nth: Nth = 0) -> Response:
     """A length of the plan for a plotter or cutter: DXF, in millimetres, one block a piece."""
-    it, length = _length(book, plan_id, nth)
-    return _file(dxf_text(length.plan, it.marks), "application/dxf", f"plan-{length.key}.dxf")
+    drawn = _drawn(book, plan_id, nth)
+    return _file(dxf_text(drawn.length.plan, drawn.of.marks), "application/dxf", f"{drawn.name}.dxf")
 
 
 @router.get("/canvas/plans/{plan_id}/plan.svg", dependencies=[Depends(ANYONE)])
 def plan_svg(plan_id: Key, book: Book, nth: Nth = 0) -> Response:
     """A length of the plan at full size on one page: SVG, in millimetres."""
-    it, length = _length(book, plan_id, nth)
-    at = Decimal(0), length.plan.strip.width + RULER_BELOW
+    drawn = _drawn(book, plan_id, nth)
+    strip = drawn.length.plan.strip
+    at = Decimal(0), strip.width + RULER_BELOW
     shown: Mapping[str, object] = {
-        "number": facts.canvas_number(it.order_id),
-        "length": length,
-        "band": length.full_size,
-        "sheet": plotter_page(length.plan.strip.width, length.plan.length),
+        "number": drawn.order.number,
+        "cloth": drawn.cloth.place,
+        "stands": drawn.stands,
+        "length": drawn.length,
+        "band": drawn.length.full_size,
+        "sheet": plotter_page(strip.width, drawn.length.plan.length),
         "ruler": ruler(*at),
         "says_at": words_beside(*at),
     }
-    return _file(fill("canvas/plan.svg", shown), "image/svg+xml", f"plan-{length.key}.svg")
+    return _file(fill("canvas/plan.svg", shown), "image/svg+xml", f"{drawn.name}.svg")
 
 
-def _length(book: Engine, plan_id: int, nth: int) -> tuple[PlanRead, CutLength]:
+@dataclass(frozen=True)
+class _Drawn:
+    """A length of a plan as its files show it: of which order and cloth, and whether it is cut by."""
+
+    of: PlanRead
+    length: CutLength
+    order: OrderRead
+    cloth: CanvasPart
+
+    @property
+    def name(self) -> str:
+        """The name of its files, without what ends it."""
+        return f"{self.order.number}-plan-{self.length.key}"
+
+    @property
+    def stands(self) -> str:
+        """Which release of the order it is of; cloth is cut by no other."""
+        if not plans.stands(self.order, self.of):
+            return "the order was changed since, cut nothing"
+        return self.order.issue if self.order.released else f"{self.order.issue}, cut nothing"
+
+
+def _drawn(book: Engine, plan_id: int, nth: int) -> _Drawn:
     with found(book, plan_id, no_such=NO_PLAN) as session:
         it = plans.plan_read(session, plan_id)
+        cloth = session.get_one(CanvasPart, it.cloth_id)
+        order = facts.canvas_order(session, it.order_id)
     if nth > len(it.lengths):
         raise HTTPException(404, NO_PLAN)
-    return it, it.lengths[nth - 1]
+    return _Drawn(it, it.lengths[nth - 1], order, cloth)
 
 
 def _file(text: str, kind: str, name: str) -> Response:

@@ -24,7 +24,7 @@ from app.trade.canvas.dxf import Marks
 from app.trade.canvas.laying import CutPlan, Laid, ToCut
 from app.trade.canvas.least import bought_at_least
 from app.trade.canvas.lengths import Length, Lengths, bought, cost, lengths_of
-from app.trade.canvas.outline import Outline, length_said
+from app.trade.canvas.outline import Corner, Outline, length_said
 from app.trade.canvas.plan_drawn import Band, at_full_size, band_length, bands
 from app.trade.canvas.readiness import Kind
 from app.trade.canvas.yardage import END_WASTE, RollEnd, bound_said, cloth_to_take, use_figure
@@ -142,6 +142,15 @@ class PlanRead:
 
 
 @dataclass(frozen=True)
+class Chalked:
+    """A label with the corners to chalk, and where its cut line is notched; empty where nothing is sewn."""
+
+    label: str
+    corners: str
+    notches: str
+
+
+@dataclass(frozen=True)
 class CutLength:
     """A length of cloth of a plan, its `nth` from 1, with what is cut from it; see trade.canvas.lengths."""
 
@@ -180,10 +189,18 @@ class CutLength:
         return _metres(self.plan)
 
     @property
-    def chalked(self) -> tuple[tuple[str, str], ...]:
-        """Each label with its corners to chalk, in mm along the cloth from its start and up from its edge."""
+    def chalked(self) -> tuple[Chalked, ...]:
+        """What is chalked of each label, in mm along the cloth from its start and up from its edge."""
         laid = sorted(self.plan.laid, key=lambda it: (it.piece.mark, it.copy))
-        return tuple((it.label, _corners_of(it)) for it in laid)
+        return tuple(Chalked(it.label, _corners_of(it), self._notches_of(it)) for it in laid)
+
+    def _notches_of(self, laid: Laid) -> str:
+        """Where its notches lie on its cut line, edge by edge: `A to B 586, 0 and 1,145, 0`."""
+        places: dict[str, list[str]] = {}
+        for it in laid.carry_edges(self.of.marks[laid.piece.mark].notches):
+            edge = it.start.name.partition("/")[0].replace("-", " to ")
+            places.setdefault(edge, []).append(_place(it.end))
+        return "; ".join(f"{edge} {' and '.join(at)}" for edge, at in sorted(places.items()))
 
     @cached_property
     def labels(self) -> tuple[str, ...]:
@@ -207,7 +224,7 @@ class CutLength:
     @property
     def full_size(self) -> Band:
         """It for a plotter, in millimetres."""
-        notches = {mark: marks.notches for mark, marks in self.of.marks.items()}
+        notches = {mark: marks.snips for mark, marks in self.of.marks.items()}
         return at_full_size(self.plan, self.stitch, notches)
 
     @cached_property
@@ -239,8 +256,11 @@ class CutLength:
 
 
 def _corners_of(laid: Laid) -> str:
-    corners = laid.outline.corners
-    return "; ".join(f"{it.name} {plain(it.x, 0)}, {plain(it.y, 0)}" for it in corners)
+    return "; ".join(f"{it.name} {_place(it)}" for it in laid.outline.corners)
+
+
+def _place(corner: Corner) -> str:
+    return f"{plain(corner.x, 0)}, {plain(corner.y, 0)}"
 
 
 def _metres(plan: CutPlan) -> str:

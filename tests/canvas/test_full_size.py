@@ -163,7 +163,10 @@ def test_every_sheet_says_what_and_where_it_is(book: Engine, signed: Signed) -> 
     for nth, mark in enumerate(("A1", "A2", "A3", "B1", "B2", "B3"), 1):
         text = texts[nth - 1]
         assert text.count(f"{mark} Full size, sheet {nth} of 6: ") == 1
-        assert "K-0001, P1 Front wall, issue 1; sheets A1 to B3; not released, cut nothing" in text
+        told = "K-0001, P1 Front wall, outside up, 1 from wall cloth, issue 1; sheets A1 to B3; not released"
+        assert f"{told}, cut nothing" in text
+        # On the order's sketch the full line is the finished one: a sheet says which it is here.
+        assert "Full line: cut here. Long dashes: sewn or folded there" in text
         assert "100 mm above, 4 in below" in text
 
 
@@ -190,9 +193,11 @@ def test_a_large_piece_is_a_frame_of_sheets_with_a_map(book: Engine, signed: Sig
     pages = pypdf.PdfReader(io.BytesIO(sheets(toni, wall))).pages
     texts = [" ".join(page.extract_text().split()) for page in pages]
     assert len(texts) == 1 + 25
-    assert "Map Full size, 25 sheets: K-0001, P2 Rear wall, issue 1" in texts[0]
+    assert (
+        "Map Full size, 25 sheets: K-0001, P2 Rear wall, outside up, 1 from wall cloth, issue 1" in texts[0]
+    )
     assert "15 inner sheets hold no line and are not printed" in texts[0]
-    # broken line: 1,237.1 by 900 mm, across sqrt(1,237.1² + 900²) = 1,529.8
+    # long dashes: 1,237.1 by 900 mm, across sqrt(1,237.1² + 900²) = 1,529.8
     assert "A to C 1,530 mm (60.2 in); B to D 1,530 mm (60.2 in)" in texts[0]
     assert [text.split()[0] for text in texts[1:10]] == [*(f"A{at}" for at in range(1, 9)), "B1"]
     assert "B2 Full size" not in " ".join(texts)

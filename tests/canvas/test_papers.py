@@ -5,6 +5,7 @@ import re
 from collections.abc import Callable
 
 import pypdf
+import pypdfium2
 import pytest
 from sqlalchemy import Engine
 from sqlmodel import select
@@ -141,6 +142,16 @@ def test_labels_are_printed_one_a_page_of_70_by_38_mm(book: Engine, signed: Sign
     assert "P1 Front wall" in text
     assert "1 of 1" in text
     assert "face out, A to B down" in text
+
+
+def test_the_mark_of_a_label_is_read_from_across_the_table(book: Engine, signed: Signed) -> None:
+    """Capitals of 6 mm at least, from 2 m: 3 mm a metre (common practice, from memory)."""
+    toni, key = signed("Toni"), released(book)
+    answer = toni.post(f"/canvas/{key}/print", {"submission": new_key(), "revision": "0", "paper": "labels"})
+    (page,) = pypdfium2.PdfDocument(toni.get(f"{answer.headers['location']}.pdf").content)
+    text = page.get_textpage()
+    _, bottom, _, top = text.get_charbox(text.search("P1").get_next()[0])
+    assert (top - bottom) * 25.4 / 72 > 6
 
 
 @pytest.mark.parametrize(

@@ -402,7 +402,7 @@ def test_the_dxf_file_holds_every_piece_at_full_size(book: Engine, address: str,
     toni = signed("Toni")
     toni.post(address, sent(version(book), **form()))
     answer = toni.get("/canvas/plans/1/plan.dxf")
-    assert answer.headers["content-disposition"] == 'attachment; filename="plan-1-1.dxf"'
+    assert answer.headers["content-disposition"] == 'attachment; filename="K-0001-plan-1-1.dxf"'
     drawing = drawn(answer.text)
     assert drawing.units == 4  # millimetres
     assert len(drawing.modelspace().query("INSERT")) == 3
@@ -412,6 +412,51 @@ def test_the_dxf_file_holds_every_piece_at_full_size(book: Engine, address: str,
     twice = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(corners, [*corners[1:], corners[0]], strict=True))
     assert twice / 2 == pytest.approx(488.37 * 376, rel=1e-4)
     assert len([each for each in block.query("LINE") if each.dxf.layer == "NOTCH"]) == 4
+
+
+def test_notches_are_chalked_at_the_half_of_the_finished_edge(book: Engine, address: str) -> None:
+    """400 / 0.97 = 412.4 by 300 mm; hem of 38 at A to B, else plain seams of 13: 438.4 by 351 mm to cut.
+
+    The finished edge of B to C runs from 38 to 338, its half is at 188; that of the cut edge is at 175.5.
+    """
+    order, cloth = order_of(book, 1)
+    (piece,) = order.pieces
+    edges = {side: {"kind": "plain", "held": "sewn"} for side in ("B-C", "C-D", "A-D")}
+    edges["A-B"] = {"kind": "hem", "held": "sewn"}
+    changed = said.EdgesSaid(edges, dict(loft.SEEN), cloth.key, "0", 1)
+    steps.save_edges(book, act(seen=piece.row.revision), piece.key, changed)
+    (length,) = plan(book, laid(book, 1)).lengths
+    (chalked,) = length.chalked
+    assert chalked.corners == "A 0, 0; B 438, 0; C 438, 351; D 0, 351"
+    assert chalked.notches == "A to B 219, 0; A to D 0, 188; B to C 438, 188; C to D 219, 351"
+
+
+def test_the_svg_says_of_what_it_is_and_which_line_is_cut(book: Engine, address: str, signed: Signed) -> None:
+    toni = signed("Toni")
+    key = laid(book, 1)
+    it, cloth = order_of(book, 1)
+    steps.release(book, act(seen=it.version), 1, [problem.says for problem in it.holds_back])
+    answer = toni.get(f"/canvas/plans/{key}/plan.svg")
+    assert answer.headers["content-disposition"] == f'attachment; filename="K-0001-plan-{key}-1.svg"'
+    text = answer.text.replace("\N{NO-BREAK SPACE}", " ")
+    assert f"K-0001, wall cloth, cut plan {key}-1: The roll, 0.98 m; outside up; release 1<" in text
+    assert "Full line: cut here; long dashes: sewn or folded there<" in text
+    loft.sewn_again(book, it.pieces[0].key, cloth.key)
+    changed = toni.get(f"/canvas/plans/{key}/plan.svg").text
+    assert "outside up; the order was changed since, cut nothing<" in changed
+
+
+def test_a_notch_is_drawn_no_longer_than_it_is_cut_in(book: Engine, address: str, signed: Signed) -> None:
+    """Hems of 38 mm: a cutter that follows the notch layer must not slit them to the stitch line."""
+    key, toni = laid(book, 1), signed("Toni")
+    block = drawn(toni.get(f"/canvas/plans/{key}/plan.dxf").text).blocks.get("PIECE_P1.")
+    notches = [it for it in block.query("LINE") if it.dxf.layer == "NOTCH"]
+    assert [round(it.dxf.start.distance(it.dxf.end), 3) for it in notches] == [6] * 4
+    lines = re.findall(
+        r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", toni.get(f"/canvas/plans/{key}/plan.svg").text
+    )
+    first = [(complex(float(a), float(b)), complex(float(c), float(d))) for a, b, c, d in lines]
+    assert sum(round(abs(one - other), 1) == 6 for one, other in first) == 3 * 4
 
 
 def test_the_svg_file_is_at_full_size(book: Engine, address: str, signed: Signed) -> None:

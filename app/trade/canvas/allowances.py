@@ -23,6 +23,7 @@ SQUARE_AT = 2
 POCKET_EASE, POCKET_TURN = Decimal(6), Decimal(13)
 QUARTER, HALF = Decimal("0.25"), Decimal("0.5")
 NOTCHED_FROM = Decimal(600)  # mm: a seam from this length on gets quarter marks too; common practice
+DEEPEST_SNIP = Decimal(6)  # mm, 1/4 in; common practice
 
 
 class EdgeKind(StrEnum):
@@ -261,3 +262,13 @@ def _notch(edge: Edge, share: Decimal, out: Decimal, name: str) -> Edge:
     way = (end - start) / abs(end - start)
     foot = start + (end - start) * float(share)
     return Edge(corner_at(name, foot), corner_at(f"{name}*", foot - 1j * way * float(out)))
+
+
+def snip(notch: Edge) -> Edge:
+    """What of a notch is cut in: from its place on the cut line inward, so that no cut reaches the seam.
+
+    At most 6 mm (1/4 in) and half of the allowance; common practice. A notch has a length over 0.
+    """
+    cut, sewn = notch.end.number, notch.start.number
+    deep = min(DEEPEST_SNIP, notch.length * HALF) / notch.length
+    return Edge(corner_at(notch.start.name, cut + (sewn - cut) * float(deep)), notch.end)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING
 
+from app.trade.canvas.allowances import snip
 from app.trade.canvas.drawn import widest
 from app.trade.canvas.laying import CutPlan, Laid, ToCut
 from app.trade.canvas.outline import Corner, Edge, Outline
@@ -30,10 +31,18 @@ class Layers(Enum):
 
 @dataclass(frozen=True)
 class Marks:
-    """What is drawn on a piece besides its cut line: stitch line and notches, in the same coordinates."""
+    """What is drawn on a piece besides its cut line: stitch line and notches, in the same coordinates.
+
+    A notch runs from the stitch line out to the cut line; `snips`: what of them is drawn and cut in.
+    """
 
     stitch: Outline | None = None
     notches: tuple[Edge, ...] = ()
+
+    @property
+    def snips(self) -> tuple[Edge, ...]:
+        """The notches as they are cut in."""
+        return tuple(map(snip, self.notches))
 
 
 NO_MARKS: Mapping[str, Marks] = {}
@@ -68,7 +77,7 @@ def _piece(block: BaseLayout, piece: ToCut, marks: Marks, layers: Layers) -> Non
     _ring(block, piece.outline, cut)
     if marks.stitch:
         _ring(block, marks.stitch, stitch)
-    for mark in marks.notches:
+    for mark in marks.snips:
         block.add_line(_place(mark.start), _place(mark.end), dxfattribs={"layer": notch})
     block.add_line(*_warp(piece), dxfattribs={"layer": warp})
 

@@ -18,6 +18,7 @@ from app.trade.canvas.allowances import (
     cut_piece,
     grow,
     notches,
+    snip,
     usual_allowance,
 )
 from app.trade.canvas.faults import crossings
@@ -266,6 +267,16 @@ def test_notches_of_matching_edges_lie_over_each_other() -> None:
     mate = wall.mirrored().edge("B-C")
     from_end = [abs(it.start.number - mate.end.number) for it in there]
     assert from_start == [pytest.approx(it) for it in reversed(from_end)]
+
+
+@pytest.mark.parametrize(("allowance", "deep"), [(38, 6), (13, 6), (12, 6), (8, 4)])
+def test_a_notch_is_cut_in_from_the_cut_line_and_stays_clear_of_the_seam(allowance: int, deep: int) -> None:
+    """Common practice, from memory: 6 mm (1/4 in) at most, and no more than half of the allowance."""
+    allowances = {edge.name: Allowance(EdgeKind.PLAIN, Decimal(allowance)) for edge in WALL.edges}
+    (first, *_) = notches(WALL, allowances, "A-B")
+    found = snip(first)
+    assert found.end == first.end
+    assert (float(found.start.x), float(found.start.y)) == (300, pytest.approx(deep - allowance))
 
 
 def half_planes(outline: Outline, out: dict[str, int]) -> Polygon:
