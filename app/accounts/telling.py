@@ -138,8 +138,9 @@ def _buyer(session: Session, order_id: int) -> document.Party:
 
 
 def _agreed_on(found: Ledger, billed: set[int | None], zone: str) -> date | None:
-    said = [work.word.said_at for work in found.works if work.word and work.id in billed]
-    return local(max(said), zone).date() if said else None
+    """The day on which the billed works were agreed to; None where they were on several."""
+    said = {local(work.word.said_at, zone).date() for work in found.works if work.word and work.id in billed}
+    return said.pop() if len(said) == 1 else None
 
 
 def _undone(found: Ledger, zone: str) -> Iterator[document.Undone]:

@@ -9,10 +9,10 @@ from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session, select
 
 from app.estimate import rules
+from app.estimate.agreed import OTHER_WAY, kept_consents
 from app.estimate.agreed import ConsentLine as ConsentLine
 from app.estimate.agreed import OwnersWord as OwnersWord
 from app.estimate.agreed import consents_of as consents_of
-from app.estimate.agreed import kept_consents
 from app.estimate.agreed import owners_words as owners_words
 from app.estimate.agreed import words_of as words_of
 from app.estimate.budget import Item, best_within
@@ -277,8 +277,9 @@ class Ledger:
 
     @property
     def agreed(self) -> int:
-        """Sum of the amounts agreed to, in minor units before tax."""
-        return sum(it.word.amount for it in self.works if it.word and it.word.answer == "yes")
+        """Sum of the amounts agreed to, in minor units before tax; of ways of one work the last picked."""
+        words = [it.word for it in self.works if it.word]
+        return sum(word.amount for word in words if word.answer == "yes" and word.lapsed != OTHER_WAY)
 
 
 @dataclass(frozen=True)
@@ -591,8 +592,9 @@ class Sheet:
 
     @property
     def musts(self) -> int:
-        """How many works must come before towing."""
-        return sum(work.group is Group.MUST and work.counts for work in self.ledger.works)
+        """How many works must come before towing, those that the owner put off among them."""
+        musts = [work for work in self.ledger.works if work.group is Group.MUST]
+        return sum(work.counts or work.put_off for work in musts)
 
     @property
     def to_price(self) -> tuple[FindingLine, ...]:

@@ -89,7 +89,7 @@ def handover_of(session: Session, order_id: int) -> HandoverPage:
         head=stay.head,
         fitness=found,
         in_the_way=in_the_way(Leaves.TOWED, found, stay.bench),
-        initialled=tuple(thing for thing in stay.things if thing.duty and not thing.initials),
+        initialled=tuple(spot.thing for spot in stay.spots if spot.thing.duty and not spot.thing.initials),
         unseen=unseen_of(stay.things),
         items=items_of(stay.head.kind),
         answers=dict(stay.check.items) if stay.check else {},

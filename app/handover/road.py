@@ -107,7 +107,8 @@ def _state(work: LedgerWork, job: Job | None, order_id: int) -> tuple[str, str]:
 
 
 def _held(stop: Stop, ways: list[Way], order_id: int) -> Held:
-    goes = f"/inspection/findings/{stop.finding_id}" if stop.finding_id else f"/inspection/orders/{order_id}"
+    room = f"/estimate/{order_id}" if stop.where == "estimate" else f"/inspection/orders/{order_id}"
+    goes = f"/inspection/findings/{stop.finding_id}" if stop.finding_id else room
     mine = tuple(way for way in ways if stop.finding_id in way.finding_ids)
     return Held(stop, mine, goes)
 

@@ -42,6 +42,7 @@ class Thing:
 
     `finding_id`: of that look. `must_see`: a safety check that can come to do not tow. `closed_off`: shut
     and tagged, so that "before use" does not hold the tow. `initials`: the owner's, beside a declined work.
+    `work_id`: of a work asked for before towing that answers no finding, else 0; `finding_id` is then 0.
     """
 
     finding_id: int
@@ -54,6 +55,7 @@ class Thing:
     must_see: bool = False
     closed_off: bool = False
     initials: str = ""
+    work_id: int = 0
 
     @property
     def duty(self) -> bool:
@@ -141,9 +143,7 @@ def towing(things: Iterable[Thing], *, walked: bool) -> Towing:
     found = fitness(known, walked=walked)
     if isinstance(found, Fit):
         return _free(found)
-    ids = {stop.finding_id for stop in found.stops}
-    held = [it for it in known if it.finding_id in ids]
-    return _held(held, walked=walked)
+    return _held([it for it in known if _stop(it)], walked=walked)
 
 
 def _free(found: Fit) -> Towing:
@@ -177,6 +177,9 @@ def _some(names: Sequence[str]) -> str:
 def _stop(thing: Thing) -> Stop | None:
     if thing.grade is Grade.DNT:
         return Stop(_told(thing), thing.grade, thing.finding_id)
+    if thing.duty and not thing.initials and thing.work_id:
+        says = f"{_told(thing)}: the owner has not agreed to it, nor signed to leave it undone"
+        return Stop(says, thing.grade, None, "estimate")
     if thing.duty and not thing.initials:
         says = f"{_told(thing)}: the owner has not signed to leave it undone"
         return Stop(says, thing.grade, thing.finding_id, "handover")

@@ -102,7 +102,8 @@ def way_to(stop: Stop, order_id: int) -> str:
         return f"/bench/orders/{order_id}"
     if stop.where == "inspection" and stop.finding_id:
         return f"/inspection/findings/{stop.finding_id}"
-    return {"inspection": f"/inspection/orders/{order_id}", "final check": "#check"}.get(stop.where, "#leave")
+    rooms = {"inspection": f"/inspection/orders/{order_id}", "estimate": f"/estimate/{order_id}"}
+    return {**rooms, "final check": "#check"}.get(stop.where, "#leave")
 
 
 @router.post("/handover/{order_id}/final-check", dependencies=[Depends(ANYONE)])

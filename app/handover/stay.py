@@ -12,6 +12,7 @@ from app.bench.tables import Job
 from app.estimate.facts import OwnersWord, owners_words
 from app.estimate.saying import How
 from app.ground import people
+from app.handover.asked_first import asked_first
 from app.handover.kept import watched_still
 from app.handover.moved import moved_last
 from app.handover.other_stays import Seen, Spot, left_open
@@ -33,7 +34,10 @@ SETTLED = (Grade.SOUND, Grade.UNSEEN)
 
 @dataclass(frozen=True)
 class Stay:
-    """What decides a handover. `spots`: in walking order. `jobs`: by work. `records`: those that stand."""
+    """What decides a handover. `spots`: in walking order. `jobs`: by work. `records`: those that stand.
+
+    `asked`: works asked for before towing that answer no finding.
+    """
 
     head: OrderHead
     spots: tuple[Seen, ...]
@@ -46,11 +50,12 @@ class Stay:
     handovers: tuple[Handover, ...]
     hands: Hands
     catalogue: Catalogue | None
+    asked: tuple[Thing, ...] = ()
 
     @property
     def things(self) -> tuple[Thing, ...]:
-        """Each thing as it stands now."""
-        return tuple(spot.thing for spot in self.spots)
+        """Each thing as it stands now, then the works asked for before towing that answer none."""
+        return (*(spot.thing for spot in self.spots), *self.asked)
 
     @property
     def fitness(self) -> Fitness:
@@ -95,6 +100,7 @@ def stay_of(session: Session, order_id: int) -> Stay:
         handovers=handovers,
         hands=_hands(session, jobs.values(), records, spots),
         catalogue=catalogue_of(session, walks[0].key) if walks else None,
+        asked=asked_first(session, order_id, words, jobs),
     )
 
 

@@ -16,6 +16,7 @@ from app.accounts.rules import Counted, CreditSaid, ExemptionSaid, InvoiceSaid, 
 from app.accounts.tables import Bill, BillLine, Exemption, Payment
 from app.estimate import steps as estimate
 from app.estimate.rules import NewLine
+from app.estimate.saying import How, Said, SaidAll, WorkSaid
 from app.ground.acting import Act
 from app.ground.book import reading, writing
 from app.ground.receipts import Stale
@@ -74,6 +75,16 @@ def test_an_invoice_says_what_was_agreed_and_done(book: Engine) -> None:
     assert said.agreed_on == DAY
     assert {line.title for line in said.lines} == {work.title for work in made.works}
     assert account(book, order_id).owed == row.gross
+
+
+def test_works_agreed_to_on_two_days_are_not_said_to_be_of_the_last(book: Engine) -> None:
+    order_id = agreed(book, TWO)
+    made = ledger(book, order_id)
+    again = SaidAll(How.PHONE, "Rosalind", (WorkSaid(made.works[0].id, Said.YES),), "555 0142", None, "yes")
+    estimate.consent(book, writer(book, order_id, LATER), order_id, made.revision_id, again)
+    for job in jobs(book, order_id):
+        finish(book, job.id)
+    assert told(bill(book, billed(book, order_id, LATER))).agreed_on is None
 
 
 def test_work_is_billed_once(book: Engine) -> None:

@@ -262,6 +262,10 @@ def test_the_sheet_counts_what_comes_before_towing(book: Engine) -> None:
         sheet = facts.sheet(session, order_id, NOON.date())
     assert (sheet.musts, sheet.printed_by, sheet.head.owner) == (2, "Wren", "Rosalind Achterberg")
     assert sheet.outside == ()
+    declined = [WorkSaid(work.id, Said.NO, "RA") for work in sheet.ledger.works if work.group is Group.MUST]
+    say(book, order_id, *declined)
+    with reading(book) as session:
+        assert facts.sheet(session, order_id, NOON.date()).musts == 2  # put off, they still come first
 
 
 def test_outside_work_is_named(book: Engine) -> None:

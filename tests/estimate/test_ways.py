@@ -147,6 +147,8 @@ def test_a_later_pick_ends_the_first_one(book: Engine) -> None:
     say(book, order_id, WorkSaid(patch, Said.YES))
     assert word(book, order_id, roof).lapsed == OTHER_WAY
     assert word(book, order_id, patch).holds
+    found = ledger(book, order_id)
+    assert found.agreed == found.work(patch).amount  # not the roof's beside it
     say(book, order_id, WorkSaid(roof, Said.YES))
     assert word(book, order_id, roof).holds
     assert word(book, order_id, patch).lapsed == OTHER_WAY
