@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.bench.kinds import Context, RecordKind, Tool, record_kinds, title_of
 from app.bench.rules import (
+    AGAIN,
     Asked,
     Evidence,
     Fault,
@@ -21,7 +22,7 @@ from app.bench.rules import (
     lacking,
     stands,
 )
-from app.bench.shown import At, Held, not_shown
+from app.bench.shown import At, Held, but_said_once, not_shown, touches
 from app.bench.tables import BenchRecord, Clearance, HoldSigned, Job, Stint
 from app.estimate.tables import Work, WorkFinding
 from app.ground import people
@@ -37,6 +38,7 @@ from app.trade.figure import HEAVIEST_FIRST, Grade
 from app.trade.tire_age import AgePolicy
 
 NO_SECOND = "no second person has signed it yet"
+DONE = ("begin job", "tick step")
 WORKED = ("begin job", "tick step", "finish job", "keep record", "correct record")
 
 
@@ -94,6 +96,50 @@ def standing(records: Sequence[BenchRecord]) -> list[BenchRecord]:
     return [each for each in records if each.key not in gone]
 
 
+def lent_to(session: Session, job: Job) -> list[BenchRecord]:
+    """Records of other jobs of the stay that serve a job too, with those that they supersede.
+
+    Of a kind that covers the whole unit each time, where the job has none of its own: the newest, and only if
+    it was measured after all that this job does was done. Else two lamps would ask for the same twice.
+    """
+    done = _steps_done(session, job)
+    own = {each.kind for each in records_of_job(session, job.key)}
+    asked = {each.kind for each in asked_for(session, job) if each.known} - own if done else ()
+    return [
+        each
+        for kind in sorted(asked)
+        if record_kinds()[kind].covers
+        for each in _newest_after(session, job, kind, done)
+    ]
+
+
+def _steps_done(session: Session, job: Job) -> int:
+    """Number in the book of the tick that left no step of a job open; 0 while one is, or it has none."""
+    steps = len(session.get_one(Work, job.work_id).steps)
+    if not steps or len({*job.done_steps}) < steps:
+        return 0
+    mine = (Receipt.subject == "job", Receipt.subject_id == job.key, col(Receipt.act).in_(DONE))
+    return session.exec(select(func.max(Receipt.id)).where(*mine)).one() or 0
+
+
+def _newest_after(session: Session, job: Job, kind: str, done: int) -> list[BenchRecord]:
+    others = (BenchRecord.work_order_id == job.work_order_id, BenchRecord.kind == kind)
+    rows = session.exec(select(BenchRecord).where(*others, BenchRecord.job_id != job.key)).all()
+    by_key = {each.key: each for each in rows}
+    after = [each for each in standing(rows) if _read_at(each, by_key) > done]
+    row = max(after, key=lambda each: each.entry, default=None)
+    chain = []
+    while row is not None:
+        chain.append(row)
+        row = by_key.get(row.supersedes_id or 0)
+    return chain
+
+
+def _serving(session: Session, job: Job) -> list[BenchRecord]:
+    """All records by which a job is judged: its own and those lent to it, superseded ones among them."""
+    return [*records_of_job(session, job.key), *lent_to(session, job)]
+
+
 def standing_at(session: Session, job_id: int, kind: str, place: str) -> BenchRecord | None:
     """The record of a kind that stands at a place of a job, or None."""
     found = standing(records_of_job(session, job_id))
@@ -136,7 +182,7 @@ def _sold_per(session: Session, kit: str) -> str:
 def lacks_of(session: Session, job: Job) -> tuple[str, ...]:
     """What the records of a job lack to prove its work, in words."""
     asked = asked_for(session, job)
-    found = standing(records_of_job(session, job.key))
+    found = standing(_serving(session, job))
     titles = {each.kind: title_of(each.kind) for each in asked}
     stood = [Stood(each.kind, each.place, each.inside, each.says) for each in found]
     waits = (f"Step {number}: {NO_SECOND}" for number in unsigned(session, job))
@@ -148,12 +194,13 @@ def _not_shown(session: Session, job: Job, records: Sequence[BenchRecord]) -> tu
     """What the records of a job leave open of the faults that its work answers, a sentence for each."""
     brakes = unit_of(session, job.work_order_id).brakes
     answered = findings_answered(session, job.work_id)
-    faults = [At(each.place, brakes, _shown_by(session, each)) for each in answered]
+    held = [Held(record.kind, record.place, record.payload) for record in records]
+    faults = [but_said_once(At(it.place, brakes, _shown_by(session, it)), held) for it in answered]
     told = [
         f"{title_of(record.kind)}, {label_of(record.place)}: {says}"
-        for record in records
+        for record in held
         for fault in faults
-        if (says := not_shown(fault, Held(record.kind, record.place, record.payload)))
+        if (says := not_shown(fault, record))
     ]
     return tuple(dict.fromkeys(told))
 
@@ -198,7 +245,7 @@ def workers_of(session: Session, job: Job) -> frozenset[int]:
             Receipt.subject == "job", Receipt.subject_id == job.key, col(Receipt.act).in_(WORKED)
         )
     )
-    measured = [record.made_by for record in records_of_job(session, job.key)]
+    measured = [record.made_by for record in _serving(session, job)]
     clocked = session.exec(select(Stint.person_id).where(Stint.job_id == job.key))
     known = (job.technician_id, job.finished_by, *signed, *measured, *clocked)
     return frozenset(each for each in known if each)
@@ -242,9 +289,28 @@ def proof_of(session: Session, job_id: int | None) -> Proof | None:
         finished=job.finished_entry,
         answers=frozenset((each.check, each.place) for each in answered),
         lacks=lacks_of(session, job),
-        measured=bool(records_of_job(session, job.key)),
+        measured=bool(_serving(session, job)),
         beside=frozenset((each.check, each.place) for each in beside),
+        read=_read_for(session, job, answered),
     )
+
+
+def _read_for(session: Session, job: Job, answered: Sequence[Finding]) -> dict[tuple[str, str], int]:
+    """The oldest measurement of a job that belongs to each finding, by number in the book."""
+    every = _serving(session, job)
+    by_key = {each.key: each for each in every}
+    read = [(each.place, _read_at(each, by_key)) for each in standing(every)]
+    return {
+        (it.check, it.place): min((at for place, at in read if touches(it.place, place)), default=0)
+        for it in answered
+    }
+
+
+def _read_at(record: BenchRecord, by_key: Mapping[int, BenchRecord]) -> int:
+    """When a record was measured: what was only typed wrongly was read when the record it replaces was."""
+    while record.supersedes_id is not None and not record.correction.startswith(AGAIN):
+        record = by_key[record.supersedes_id]
+    return record.entry
 
 
 def _proved_by(session: Session, finding: Finding, kinds: set[str]) -> bool:
@@ -369,7 +435,14 @@ def context_of(session: Session, job: Job, kind: RecordKind[Any], place: str, on
         tools=tools_of(session),
         before=_before(session, job, kind.key, place),
         last=_newest_payload(session, job.work_order_id, kind.key),
+        systems=_systems(session, job),
     )
+
+
+def _systems(session: Session, job: Job) -> frozenset[str]:
+    answered = findings_answered(session, job.work_id)
+    checks = {check.key: check for each in answered for check in catalogue_of(session, each.walk_id).checks}
+    return frozenset(str(checks[each.check].system) for each in answered if each.check in checks)
 
 
 def _before(session: Session, job: Job, kind: str, place: str) -> Mapping[str, Any] | None:

@@ -12,7 +12,7 @@ from app.bench import evidence, rules
 from app.bench.evidence import Cleared
 from app.bench.floor.rules import pause_said
 from app.bench.kinds import Context, Judged, instruments_said, record_kinds, title_of
-from app.bench.rules import Asked, why_not_agreed
+from app.bench.rules import why_not_agreed
 from app.bench.tables import BenchRecord, Job
 from app.estimate.facts import CLEARED, OwnersWord, owners_words, priced_findings
 from app.estimate.tables import Work
@@ -96,7 +96,7 @@ class StepLine:
 
 @dataclass(frozen=True)
 class AskedLine:
-    """One record that a job must have, and the one that stands."""
+    """One record that a job must have, and the one that stands; `lent`: another job's that serves it too."""
 
     kind: str
     title: str
@@ -104,6 +104,12 @@ class AskedLine:
     label: str
     known: bool
     record: RecordLine | None
+    lent: RecordLine | None = None
+
+    @property
+    def covers(self) -> bool:
+        """Whether one record of this kind may serve several works."""
+        return self.known and record_kinds()[self.kind].covers
 
 
 @dataclass(frozen=True)
@@ -150,7 +156,7 @@ class JobLine:
     @property
     def proved(self) -> bool:
         """Whether its records prove the work."""
-        return not self.lacks and any(each.record for each in self.asked)
+        return not self.lacks and any(each.record or each.lent for each in self.asked)
 
     @property
     def may_finish(self) -> bool:
@@ -179,6 +185,11 @@ class ClearanceLine:
     job_id: int | None
     second_look_id: int | None
     stands: bool
+    lent: frozenset[int] = frozenset()  # records of other jobs that its job is proved by
+
+    def rests_on(self, record: RecordLine) -> bool:
+        """Whether a measured record is of the work that cleared it, or serves it."""
+        return record.id in self.lent or bool(self.job_id and record.job_id == self.job_id)
 
 
 def jobs_of(session: Session, order_id: int) -> list[JobLine]:
@@ -264,12 +275,15 @@ def _asked_lines(session: Session, job: Job, names: Names) -> Iterator[AskedLine
     records = {
         (each.kind, each.place): each for each in _chains(session, BenchRecord.job_id == job.key, names)
     }
+    lent = {
+        (row.kind, row.place): _record(row, names)
+        for row in evidence.standing(evidence.lent_to(session, job))
+    }
     for each in evidence.asked_for(session, job):
-        yield _asked_line(each, records.get((each.kind, each.place)))
-
-
-def _asked_line(asked: Asked, record: RecordLine | None) -> AskedLine:
-    return AskedLine(asked.kind, title_of(asked.kind), asked.place, asked.label, asked.known, record)
+        at = (each.kind, each.place)
+        yield AskedLine(
+            each.kind, title_of(each.kind), each.place, each.label, each.known, records.get(at), lent.get(at)
+        )
 
 
 def records_of(session: Session, order_id: int) -> list[RecordLine]:
@@ -323,7 +337,7 @@ def clearances(session: Session, order_id: int) -> list[ClearanceLine]:
     findings = {finding.key: finding for finding in _findings(session, order_id)}
     names = people.names(session)
     return [
-        _clearance(each, findings[each.row.finding_id], names)
+        replace(_clearance(each, findings[each.row.finding_id], names), lent=_lent(session, each.row.job_id))
         for each in evidence.clearances_of(session, findings.values())
     ]
 
@@ -354,6 +368,11 @@ def _clearance(cleared: Cleared, finding: Finding, names: Names) -> ClearanceLin
         second_look_id=row.second_look_id,
         stands=cleared.stands,
     )
+
+
+def _lent(session: Session, job_id: int | None) -> frozenset[int]:
+    job = session.get(Job, job_id) if job_id else None
+    return frozenset(each.key for each in evidence.lent_to(session, job)) if job else frozenset()
 
 
 def _how_said(how: str, reason: str) -> str:

@@ -149,6 +149,7 @@ class Context:
 
     Texts of the unit as kept, empty where unknown. `before`: payload of the record that this one follows at
     the same place; `last`: payload of the newest record of the kind on this stay; None where there is none.
+    `systems`: of the checks whose findings the work answers, such as coupler or tent.
     """
 
     place: str
@@ -176,6 +177,7 @@ class Context:
     tools: tuple[Tool, ...] = ()
     before: Mapping[str, Any] | None = None
     last: Mapping[str, Any] | None = None
+    systems: frozenset[str] = frozenset()
 
     def last_text(self, name: str) -> str:
         """A text of the newest record of the kind, to begin the next one with; empty where there is none."""
@@ -242,7 +244,8 @@ class RecordKind(Generic[Kept]):
     `read`: the payload that stands in a form; raises Refused. `judge`: its verdict with worked figures.
     `start`: texts of a fresh form. `texts`: texts of the form that gives a payload again.
     `draw`: what the form's and the paper's drawing need. `tools`: kinds of instrument that can measure it.
-    `cautions`: keys of the catalogue's cautions that stand before the form.
+    `cautions`: keys of the catalogue's cautions that stand before the form. `covers`: whether a record looks
+    at everything of its kind on the unit each time, so that one of after several works shows all of them.
     """
 
     key: str
@@ -256,6 +259,7 @@ class RecordKind(Generic[Kept]):
     draw: Callable[[Typed, Context], Mapping[str, object]] = field(default=nothing_drawn)
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    covers: bool = False
 
     def kept(self, payload: Mapping[str, Any]) -> Kept:
         """The payload as the book keeps it, read back."""

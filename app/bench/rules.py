@@ -5,7 +5,7 @@ do-not-tow finding.
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import Protocol, TypeVar
@@ -21,6 +21,7 @@ REASON_ACCEPTS = "why, in a sentence that the owner may read"
 SHOWN_BY = "a finished job with its records, a second look by another person, or a lead's reason"
 ON_THE_JOB = "the same done on the page of the job, which is linked here"
 WHOLE_UNIT = Place("unit", "Whole unit", 0)
+AGAIN = "Done again."  # how the correction of a record begins that was measured anew
 
 
 # Which records
@@ -181,7 +182,7 @@ def read_correction(typed: Typed) -> str:
             read.wrong("correction", "The reason is missing", "what was wrong in the record that stands")
         check_reason(read, "correction", words)
     read.done()
-    return words if kind == "typing" else f"Done again. {words}".strip()
+    return words if kind == "typing" else f"{AGAIN} {words}".strip()
 
 
 # What clears a finding
@@ -266,6 +267,7 @@ class Proof:
 
     `finished`: number in the book of the act that finished it, 0 while it is not.
     `beside`: findings that it answers though its records do not hold what any kit of their check asks for.
+    `read`: number in the book of the oldest measurement that stands for each finding; 0 where none does.
     """
 
     finished: int
@@ -273,6 +275,7 @@ class Proof:
     lacks: tuple[str, ...]
     measured: bool
     beside: frozenset[tuple[str, str]] = frozenset()
+    read: Mapping[tuple[str, str], int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -374,6 +377,9 @@ def _by_record(fault: Fault, proof: Proof | None) -> list[Problem]:
         return [Problem("job", says, ON_THE_JOB) for says in proof.lacks]
     if proof.finished < fault.looked:
         return [Problem("job", "The finding is newer than this job", "work done after it, or a second look")]
+    if proof.read.get((fault.check, fault.place), 0) < fault.looked:
+        says = "The finding is newer than what this job measured"
+        return [Problem("job", says, "the same measured again after it, or a second look")]
     return []
 
 

@@ -462,7 +462,8 @@ class Blank:
 
 def _open(asked: AskedLine) -> bool:
     """Whether a record is still to be written: it has a form, and none stands inside its limits."""
-    return asked.known and not (asked.record and asked.record.inside)
+    stands = asked.record or asked.lent
+    return asked.known and not (stands and stands.inside)
 
 
 def _blank(session: Session, on: date, job: JobLine, asked: AskedLine) -> Blank:

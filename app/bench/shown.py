@@ -6,7 +6,7 @@ own, is shown by any record of its kit's kinds.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.bench.kinds import record_kinds, title_of
 from app.inspection.catalogue import Catalogue, CatalogueFault, ShownBy
@@ -57,9 +57,23 @@ def not_shown(at: At, record: Held) -> str:
     """What a record leaves open of a fault that it is to show put right, in words; empty where nothing."""
     if not touches(at.place, record.place):
         return ""
+    return "; ".join(each.lacks for each in _asked_at(at, record) if not _shows(at, record, each))
+
+
+def but_said_once(at: At, records: Iterable[Held]) -> At:
+    """A fault without what the unit has one of, where one record of its place already says it."""
+    held = [record for record in records if touches(at.place, record.place)]
+    said = [each for it in held for each in _asked_at(at, it) if each.once and _shows(at, it, each)]
+    return replace(at, shown_by=tuple(each for each in at.shown_by if each not in said))
+
+
+def _asked_at(at: At, record: Held) -> list[ShownBy]:
+    return [each for each in at.shown_by if each.record == record.kind and _asked_of(each, at.brakes)]
+
+
+def _shows(at: At, record: Held, shows: ShownBy) -> bool:
     sides = [side for side in SIDES if side in at.place.split("-")] or SIDES
-    asked = [each for each in at.shown_by if each.record == record.kind and _asked_of(each, at.brakes)]
-    return "; ".join(each.lacks for each in asked if not _stands_in(record.payload, each, sides))
+    return _stands_in(record.payload, shows, sides)
 
 
 def _asked_of(shows: ShownBy, brakes: str) -> bool:

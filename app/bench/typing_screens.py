@@ -47,7 +47,7 @@ def _open(
 
 def to_type(job: JobLine) -> tuple[AskedLine, ...]:
     """The records of a job that are still to be typed in, in the order of its sheet."""
-    return tuple(each for each in job.asked if each.known and each.record is None)
+    return tuple(each for each in job.asked if each.known and not (each.record or each.lent))
 
 
 def _job(book: Engine, job_id: int) -> JobLine:

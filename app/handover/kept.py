@@ -20,8 +20,8 @@ def figures_of(it: Seen) -> frozenset[str]:
 
 def proving(it: Seen, records: Sequence[RecordLine]) -> list[RecordLine]:
     """The records of the work that cleared a thing, of the places that belong to its own."""
-    jobs = {each.job_id for each in it.clearances if each.job_id}
-    return [row for row in records if row.job_id in jobs and touches(it.line.place, row.place)]
+    mine = [row for row in records if any(each.rests_on(row) for each in it.clearances)]
+    return [row for row in mine if touches(it.line.place, row.place)]
 
 
 def watched_still(it: Seen, records: Sequence[RecordLine]) -> Seen:

@@ -170,10 +170,12 @@ def _hands(
     session: Session, jobs: Iterable[Job], records: Iterable[RecordLine], spots: Iterable[Seen]
 ) -> Hands:
     """Who finished jobs of a stay, whose records cleared its safety findings, and who works here."""
-    proving = {each.job_id for spot in spots if spot.line.safety for each in spot.clearances}
+    proving = [each for spot in spots if spot.line.safety for each in spot.clearances]
     return Hands(
         finished=frozenset(job.finished_by for job in jobs if job.finished_by),
-        measured=frozenset(record.made_by_id for record in records if record.job_id in proving),
+        measured=frozenset(
+            record.made_by_id for record in records if any(it.rests_on(record) for it in proving)
+        ),
         people=frozenset(person.key for person in people.working(session)),
     )
 

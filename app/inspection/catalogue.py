@@ -239,6 +239,7 @@ class ShownBy(Entry):
     the fault, or either where it has none. `worth`: what has to stand in the field; empty for anything.
     `brakes`: the kinds of brakes for which it is asked; empty for all. `lacks`: what is said where it fails.
     `cites`: name of the record's figure that the owner is told first; empty for what it says as a whole.
+    `once`: the unit has one of it, such as its brake fluid, so that one record of a job's several says it.
     """
 
     record: RecordWord
@@ -247,6 +248,7 @@ class ShownBy(Entry):
     worth: str = ""
     brakes: tuple[BrakeKind, ...] = ()
     cites: str = ""
+    once: bool = False
 
 
 class Check(Entry):

@@ -47,13 +47,16 @@ def _round(text: str) -> str:
     return text
 
 
+RUN_ON = "; "  # between the sentences of one record
+
+
 def run_on(sentences: Iterable[str]) -> str:
     """Sentences of ours in one, each once, with semicolons: the first alone begins with a capital.
 
     Not for what was typed, which may begin with a name. Words all in capitals (GVWR) stay as they are.
     """
     first, *rest = dict.fromkeys(sentences)
-    return "; ".join((first, *map(_small, rest)))
+    return RUN_ON.join((first, *map(_small, rest)))
 
 
 def _small(sentence: str) -> str:

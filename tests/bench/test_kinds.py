@@ -423,3 +423,12 @@ def test_a_dead_brake_feed_is_not_towed_where_the_law_asks_for_brakes() -> None:
 def test_joints_not_soaped_leave_a_held_pressure_unseen() -> None:
     assert judged("leak_test", soap="not").verdict.says == "joints not soaped yet"
     assert judged("leak_test", soap="not").unfinished
+
+
+def test_a_reflector_is_whole_or_missing_and_never_dark() -> None:
+    kind, here = at("lights")
+    rows = {row.name: row for row in kind.draw(Texts({}), here)["rows"]}  # type: ignore[attr-defined] # rows
+    assert [word for _, word in rows["reflectors"].options] == ["Whole and clean", "Missing, broken or faded"]
+    assert judged("lights", reflectors="dark").verdict.says == "Reflectors missing, broken or faded"
+    with pytest.raises(Refused):
+        judged("lights", reflectors="none")  # a trailer without is one where they are missing: 49 CFR 393.11

@@ -19,7 +19,8 @@ LOOKED, LATER = 20, 30  # numbers in the book
 LEE, WREN, TONI = 1, 2, 3
 
 FAULT = Fault(1, "wh.nuts", "wheel-1-left", Grade.DNT, LEE, LOOKED, frozenset({TONI}))
-PROOF = Proof(LATER, frozenset({("wh.nuts", "wheel-1-left")}), (), measured=True)
+NUTS = ("wh.nuts", "wheel-1-left")
+PROOF = Proof(LATER, frozenset({NUTS}), (), measured=True, read={NUTS: LATER})
 LOOK = Look("wh.nuts", "wheel-1-left", Grade.SOUND, second=True, looked_by=WREN, looked=LATER)
 OTHER = Clearer(WREN, lead=False, alone=False)
 LEAD = Clearer(LEE, lead=True, alone=False)
@@ -295,3 +296,17 @@ def test_records_about_something_else_clear_nothing() -> None:
     beside = replace(PROOF, beside=PROOF.answers)
     with pytest.raises(Refused, match="does not prove this finding"):
         rules.check_clearance(FAULT, Evidence(How.RECORD, 1), OTHER, proof=beside, look=None)
+
+
+@pytest.mark.parametrize(
+    ("read", "clears"), [({NUTS: LOOKED + 1}, True), ({NUTS: LOOKED - 1}, False), ({}, False)]
+)
+def test_what_was_measured_before_the_finding_clears_nothing(
+    read: dict[tuple[str, str], int], *, clears: bool
+) -> None:
+    before = replace(PROOF, read=read)
+    if clears:
+        rules.check_clearance(FAULT, Evidence(How.RECORD, 1), OTHER, proof=before, look=None)
+        return
+    with pytest.raises(Refused, match="newer than what this job measured"):
+        rules.check_clearance(FAULT, Evidence(How.RECORD, 1), OTHER, proof=before, look=None)

@@ -1,9 +1,12 @@
 """The rows of axle tape, lift, hitch, road, electrics, mains, gas, appliance, water, canvas and identity."""
 
+from dataclasses import replace
+
 import pytest
 
 from app.trade.figure import Grade
-from tests.bench.test_kinds import judged, problems
+from app.trade.typed import Texts
+from tests.bench.test_kinds import at, judged, problems
 
 LIMITS: list[tuple[str, dict[str, str], Grade]] = [
     ("axle_tape", {"tape_right": "195"}, Grade.NEEDS),  # over 1/8 in: common practice
@@ -165,3 +168,18 @@ def test_a_state_assigned_number_has_no_check_digit() -> None:
     number = {"plate": "MD 1234567", "frame": "MD1234567", "papers": "MD 1234567"}
     found = judged("identity", of_kind="assigned", **number)
     assert (found.figures, found.verdict.grade) == ((), Grade.SOUND)
+
+
+@pytest.mark.parametrize(
+    ("kind", "systems", "heads"),
+    [
+        ("tent", {"tent"}, ["Folding roof", "Coupler on its ball"]),
+        ("tent", {"coupler"}, ["Coupler on its ball", "Folding roof"]),
+        ("utility", {"coupler"}, ["Coupler on its ball"]),
+    ],
+)
+def test_a_lift_test_begins_with_what_the_work_is_on(kind: str, systems: set[str], heads: list[str]) -> None:
+    of, here = at("lift_test")
+    here = replace(here, unit_kind=kind, systems=frozenset(systems))
+    drawn = of.draw(Texts(of.start(here)), here)["rows"]
+    assert [row.head for row in drawn if row.head] == heads  # type: ignore[attr-defined] # rows of a form

@@ -7,7 +7,7 @@ from pydantic import ValidationError
 
 from app.bench import evidence, steps
 from app.bench.kinds import record_kinds
-from app.bench.shown import At, Held, checked, not_shown
+from app.bench.shown import At, Held, but_said_once, checked, not_shown
 from app.bench.tables import Job
 from app.ground.book import reading, writing
 from app.inspection import editing
@@ -19,6 +19,8 @@ from tests.bench.stay import BEFORE, TONI, WREN, Stay, catalogue
 from tests.conftest import act
 
 LININGS = {"lining": "bonded", "lining_left": "5", "lining_right": "5"}
+LIFTED = {"ball": "2", "coupler": "2", "latches": "yes", "rise": "1", "seated": "yes", "play": "0"}
+RAISED = {"supports": "yes", "cables": "yes", "holds": "yes", "minutes": "10", "latched": "yes"}
 OPENED = {"inner": "L44649", "turns": "free"}
 CURRENT = {"magnet": "10", "volts": "12.6", "amps": "7.4"}  # 2 × 12.6 V ÷ 3.5 and 3.2 ohm: 7.2 to 7.9 A
 
@@ -75,12 +77,48 @@ def lacks(at: tuple[str, str], record: tuple[str, str], payload: Mapping[str, st
         (("hb.rock", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"state": "shut"}, True),
         (("hb.rock", "hub-1-left"), ("bearing_adjustment", "hub-1-left"), {"play_1": "0.004"}, False),
         (("la.drop", "lamp-tail-left"), ("lights", "unit"), {"tail": "lit"}, True),
+        (
+            ("cp.latch", "unit"),
+            ("lift_test", "unit"),
+            RAISED,
+            True,
+        ),  # a roof that holds says nothing of a latch
+        (("cp.lift", "unit"), ("lift_test", "unit"), RAISED, True),
+        (("cp.latch", "unit"), ("lift_test", "unit"), LIFTED, False),
+        (("ft.latch", "unit"), ("lift_test", "unit"), LIFTED, True),
+        (("ft.cable", "unit"), ("lift_test", "unit"), LIFTED, True),
+        (("ft.cable", "unit"), ("lift_test", "unit"), RAISED, False),
+        (("su.square", "axle-1"), ("axle_tape", "axle-1"), {"toe_front": "60"}, True),
+        (("su.square", "axle-1"), ("axle_tape", "axle-1"), {"tape_left": "120"}, False),
+        (("su.camber", "axle-1"), ("axle_tape", "axle-1"), {"front_left": "18"}, True),
+        (("su.height", "unit"), ("axle_tape", "axle-1"), {"toe_front": "60"}, True),
     ],
 )
 def test_what_was_at_fault_is_measured_again(
     at: tuple[str, str], record: tuple[str, str], payload: Mapping[str, str], *, open_still: bool
 ) -> None:
     assert lacks(at, record, payload) is open_still
+
+
+NEW, DRY = {"fluid": "new", "joints": "dry"}, {"joints": "dry"}
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "left"),
+    [  # one reservoir for all axles, and joints at each; common practice
+        (NEW, DRY, 0),
+        (DRY, NEW, 0),
+        (NEW, {"fluid": "new"}, 1),  # the joints of axle 2 were not looked at
+        (DRY, DRY, 2),
+        (DRY, {"fluid": "level", "joints": "dry"}, 2),
+    ],
+)
+def test_the_fluid_is_said_once_for_the_unit(
+    first: Mapping[str, str], second: Mapping[str, str], left: int
+) -> None:
+    fault = At("unit", "hydraulic", catalogue().check("br.fluid").shown_by)
+    records = [Held("brake_readings", f"axle-{n}", it) for n, it in enumerate((first, second), 1)]
+    assert sum(bool(not_shown(but_said_once(fault, records), it)) for it in records) == left
 
 
 @pytest.mark.parametrize("check", ["br.work", "br.parts", "br.need"])
@@ -173,3 +211,13 @@ def test_a_walk_whose_catalogue_did_not_say_it_yet_is_held_to_the_one_in_force(h
     kept(here, job, 1, LININGS)
     with reading(here.book) as session:
         assert evidence.lacks_of(session, session.get_one(Job, job))
+
+
+def test_every_check_of_coupler_and_roof_says_which_half_of_a_lift_test_shows_it() -> None:
+    """The form takes the coupler or the roof: a raised roof once cleared a latch that let go of the ball."""
+    known = catalogue()
+    lifted = [it for it in known.checks if any("lift_test" in kit.records for kit in known.kits_of(it.key))]
+    assert {it.system for it in lifted} == {"coupler", "tent"}
+    for check in lifted:
+        fields = [shows.one_of for shows in check.shown_by if shows.record == "lift_test"]
+        assert fields == [("rise",) if check.system == "coupler" else ("minutes",)], check.key

@@ -402,6 +402,28 @@ def test_work_done_before_the_finding_clears_nothing(here: Stay) -> None:
         clear(here, by_job(job))
 
 
+@pytest.mark.parametrize(
+    ("correction", "clears"), [("", False), ("The wrench was read wrongly", False), ("Done again.", True)]
+)
+def test_a_record_of_before_the_finding_clears_nothing_though_the_job_ends_after_it(
+    here: Stay, correction: str, *, clears: bool
+) -> None:
+    here.work(answers=[here.finding("dnt")])
+    job = steps.begin(here.book, act(TONI), steps.open_jobs(here.book, act(TONI), here.order))
+    record = kept(here, job)
+    with writing(here.book) as session:
+        session.get_one(Finding, here.findings[0]).looked_entry = receipts.coming(session)
+        receipts.sign(session, act(LEE), "look", session.get_one(Finding, here.findings[0]))
+    if correction:
+        steps.correct_record(here.book, act(TONI), record, torque(), correction)
+    finish(here, job)
+    if clears:
+        clear(here, by_job(job))
+        return
+    with pytest.raises(Refused, match="newer than what this job measured"):
+        clear(here, by_job(job))
+
+
 def test_a_second_look_by_another_person_clears(here: Stay) -> None:
     here.finding("dnt")
     look = here.finding("sound", second=True, by=WREN, at=LATER)

@@ -88,7 +88,7 @@ TOLD = [
     ("leak_test", {"soap": "bubbles"}, By.USE, "bubbles at a joint"),
     ("road_test", {"lag": "no"}, By.TOWING, "come on late"),
     ("lights", {"marker": "dark"}, By.TOWING, "side markers"),
-    ("lights", {"plate": "dark", "reflectors": "dark"}, By.TOWING, "plate lamp, reflectors"),
+    ("lights", {"plate": "dark", "reflectors": "dark"}, By.TOWING, "plate lamp; reflectors missing"),
     ("lights", {"volts_plug": "12.6", "volts_lamp": "11.5", "instrument": "5"}, By.SOON, "1.1 V lost"),
     ("mains_test", {"skin": "2.1"}, By.USE, "unplug it now"),
     ("mains_test", {"right": "4"}, By.USE, "2 of 6 outlets"),

@@ -397,6 +397,8 @@ def test_what_came_of_a_wire_put_right_begins_with_its_current_not_with_a_lining
     rows = [replace(record, job_id=job.key, says=says, worked=(current,))]
     assert result_of(rows, job) == says
     assert result_of(rows, job, {"brake current"}) == "7.4 A is inside 7.2 to 7.9 A; lining 5/32 in"
+    other = [replace(rows[0], job_id=job.key + 99)]
+    assert result_of(other, job, lent={other[0].id}) == says  # made for another lamp, and proves this one too
 
 
 def test_what_a_check_cites_is_a_figure_that_brake_readings_work_out() -> None:

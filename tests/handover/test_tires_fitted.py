@@ -268,6 +268,7 @@ def test_the_date_of_the_new_tire_answers_the_age_of_the_old_one(book: Engine) -
     line = cleared_by_tire(stay(book, [*SOUND[:1], *WORN, AGE]), AGE.name, "1760")
     assert line.state is Grade.SOUND
     assert line.got.startswith("new tire, date code 3025 (week 30 of 2025)")
+    assert "under the aim" not in line.got  # of the axle, on its own line: the same tire's date is sound
 
 
 # A tire judged anew, where the book says more of the axle since

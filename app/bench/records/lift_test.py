@@ -39,8 +39,10 @@ class LiftTest(Flat):
 
 
 def rows(context: Context) -> tuple[Row, ...]:
-    """The rows of a coupler, and of a roof where the unit may have one that folds."""
-    return (*COUPLER, *(ROOF if context.unit_kind in ("tent", "") else ()))
+    """The rows of a coupler, and of a roof where the unit may have one that folds; the work's own first."""
+    if context.unit_kind not in ("tent", ""):
+        return COUPLER
+    return (*ROOF, *COUPLER) if "tent" in context.systems else (*COUPLER, *ROOF)
 
 
 def _yes(name: str, label: str, reach: str = "", *, head: str = "") -> Row:

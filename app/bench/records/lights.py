@@ -1,6 +1,7 @@
 """Lights and plug, function by function: lit or dark, fed or dead, and what is lost on the way."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 
 from app.bench.kinds import Context, Judged, heaviest_of
@@ -12,11 +13,11 @@ from app.trade.quantity import read_number
 from app.trade.typed import Reader
 
 LIT = (("lit", "Lit"), ("dark", "Dark or dim"), ("none", "Not fitted"))
+REFLECT = (("lit", "Whole and clean"), ("dark", "Missing, broken or faded"))
 REAR = {"tail": "Tail", "stop": "Stop", "left": "Turn left", "right": "Turn right"}
 OTHER = {
     "marker": "Side markers, clearance",
     "plate": "Plate lamp",
-    "reflectors": "Reflectors, whole and clean",
 }
 FED = (("fed", "Works"), ("dead", "Dead or poor"), ("none", "Not fitted"))
 PLUG = {
@@ -52,6 +53,7 @@ def rows(_context: Context) -> tuple[Row, ...]:
     """The rows of the circuits, those at the rear first, then the other pins of the plug."""
     return (
         *_asked(REAR | OTHER, LIT, "Lamps and reflectors"),
+        Row("reflectors", "Reflectors", options=REFLECT, required="Reflectors: not looked at"),
         *_asked(PLUG, FED, "At the plug, pin by pin"),
         Row("volts_plug", "Volts at the plug, lamp lit", "V", most="18", usual=USUAL, head="What is lost"),
         Row(
@@ -101,7 +103,9 @@ def judge(record: Lights, context: Context) -> Judged:
     if rear:
         found.append(Verdict(Grade.DNT, f"No light: {', '.join(rear)}"))
     if other:
-        found.append(Verdict(Grade.NEEDS, f"Dark or broken: {', '.join(other)}", By.TOWING))
+        found.append(Verdict(Grade.NEEDS, f"Dark or dim: {', '.join(other)}", By.TOWING))
+    if record.reflectors == "dark":
+        found.append(Verdict(Grade.NEEDS, "Reflectors missing, broken or faded", By.TOWING))
     return Judged(heaviest_of([*found, *_dead(record, context), *_lost(record)]))
 
 
@@ -130,6 +134,9 @@ def _lost(record: Lights) -> list[Verdict]:
     return []
 
 
-KIND = row_kind(
-    "lights", "Lights", "unit", Lights, judge, Read(rows, ("multimeter",), check, tool_required=False)
+KIND = replace(
+    row_kind(
+        "lights", "Lights", "unit", Lights, judge, Read(rows, ("multimeter",), check, tool_required=False)
+    ),
+    covers=True,
 )

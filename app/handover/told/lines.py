@@ -1,11 +1,11 @@
 """What was looked at, as it stands, and how far each fault that held the tow has come."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from app.bench.facts import ClearanceLine, RecordLine
 from app.bench.rules import How
 from app.handover import record, sentences
-from app.handover.kept import proving
+from app.handover.kept import figures_of, proving
 from app.handover.other_stays import Seen
 from app.handover.stay import SETTLED, TIRES
 from app.handover.told.teller import Teller, keys_of
@@ -13,7 +13,7 @@ from app.inspection.facts import FindingLine, catalogue_of
 from app.inspection.rules import NOTHING_SEEN, weight
 from app.trade.days import day
 from app.trade.figure import By, Grade
-from app.trade.letters import apart, run_on
+from app.trade.letters import RUN_ON, apart, run_on
 from app.trade.tin import read_tin
 
 TIRE_DATES = ("ti.age", "ti.match")
@@ -109,13 +109,22 @@ def _how(it: Teller, line: ClearanceLine) -> str:
 def cleared_says(it: Teller, spot: Seen) -> str:
     """What the work that cleared a fault measured there; where it has no record, that it was put right.
 
-    A fault in a tire's date is answered by the date of the new one.
+    A fault in a tire's date is answered by the date of the new one, and not by what a figure of another
+    check still watches, such as the axle's reserve, which has a line of its own.
     """
-    jobs = {each.job_id for each in spot.clearances}
-    mine = [row for row in it.stay.records if row.job_id and row.job_id in jobs]
+    mine = [row for row in it.stay.records if any(each.rests_on(row) for each in spot.clearances)]
     here = [row for row in mine if row.place == spot.line.place] or mine
-    told = _dated(spot, proving(spot, it.stay.records))
-    return run_on([*told, *(row.says for row in here[:3])]) if here else "put right"
+    told = [*_dated(spot, proving(spot, it.stay.records))]
+    parts = [part for row in here[:3] for part in _of_its_own(row, figures_of(spot))]
+    return run_on([*told, *parts]) if told or parts else "put right"
+
+
+def _of_its_own(row: RecordLine, named: Collection[str]) -> list[str]:
+    """What a record says without what figures other than the named watch; what they find sound instead."""
+    verdicts = [(str(each.get("name")), each["verdict"]) for each in row.worked if each.get("verdict")]
+    others = {it["says"].lower() for name, it in verdicts if name not in named and it["grade"] == Grade.WATCH}
+    left = [part for part in row.says.split(RUN_ON) if part.lower() not in others]
+    return left or [str(it["says"]) for _, it in verdicts if it["grade"] == Grade.SOUND]
 
 
 def _dated(spot: Seen, records: Sequence[RecordLine]) -> Iterator[str]:
@@ -139,6 +148,7 @@ def _thread(it: Teller, spot: Seen, first: FindingLine) -> record.Thread:
     jobs = [it.stay.jobs[key] for key in works if key in it.stay.jobs]
     agreed = [word for key in works if (word := it.stay.words.get(key)) and word.answer == "yes"]
     rows = [row for row in it.stay.records if row.job_id in {job.key for job in jobs}]
+    rows += [row for row in it.stay.records if any(row.id in each.lent for each in spot.clearances)]
     priced = [work.created_at for key, work in it.works.items() if key in works]
     return record.Thread(
         what=f"{first.name}: {apart(first.reason)}" if first.reason else first.name,

@@ -18,11 +18,10 @@ from app.handover.duties import Done
 from app.handover.kept import figures_of
 from app.handover.told.teller import Teller, keys_of
 from app.trade.dates import Month, read_month
-from app.trade.letters import apart, run_on
+from app.trade.letters import RUN_ON, apart, run_on
 from app.trade.quantity import UNITS, with_unit
 
 WHEELS = {"wheel_torque", "tires_fitted", "balance", "bearing_adjustment"}  # the wheel was off
-RUN_ON = "; "  # between the sentences of one record, see `run_on`
 MONTH = re.compile(r"\d{2}-\d{4}")
 CYLINDER_DATE = "lp.date"
 LAST_USE = "requalification due"
@@ -71,7 +70,7 @@ def works_done(it: Teller) -> Iterator[record.WorkDone]:
         word = it.stay.words.get(work.key)
         yield record.WorkDone(
             title=work.title,
-            result=result_of(it.stay.records, job, _figures(it, work)),
+            result=result_of(it.stay.records, job, _figures(it, work), _lent(it, job)),
             amount=word.amount if word else 0,
             finished_on=it.day_of(job.finished_at),
             finished_by=it.names.get(job.finished_by or 0, ""),
@@ -91,13 +90,25 @@ def _figures(it: Teller, work: Work) -> frozenset[str]:
     return frozenset().union(*map(figures_of, spots), (each.cites for each in asked if each.cites))
 
 
-def result_of(records: Sequence[RecordLine], job: Job, named: Collection[str] = ()) -> str:
+def _lent(it: Teller, job: Job) -> frozenset[int]:
+    """Keys of the records of other jobs by which a job cleared what was at fault."""
+    cleared = [each for spot in it.stay.spots for each in spot.clearances if each.job_id == job.key]
+    return frozenset[int]().union(*(each.lent for each in cleared))
+
+
+def result_of(
+    records: Sequence[RecordLine],
+    job: Job,
+    named: Collection[str] = (),
+    lent: Collection[int] = (),
+) -> str:
     """What came of a job: the words of its records, each once; done where it asks for none.
 
     `named`: figures that belong to what was at fault, told first: linings say nothing of a wire put right.
-    A job that a lead accepted without a record is not said to be done: nothing proves it.
+    `lent`: records of other jobs that serve it too. A job that a lead accepted without a record is not said
+    to be done: nothing proves it.
     """
-    mine = [row for row in records if row.job_id == job.key]
+    mine = [row for row in records if row.job_id == job.key or row.id in lent]
     says = [*_cited(mine, named), *(part for row in mine for part in row.says.split(RUN_ON))]
     once = dict[str, str]()
     for each in says:
