@@ -58,16 +58,22 @@ class Desk:
         """Open a page of the shop."""
         self.page.goto(self.address + path)
 
+    def press(self, selector: str) -> None:
+        """Tap what leads to another page, until that page is there, also where a script leads on later."""
+        with self.page.expect_navigation():
+            self.page.click(selector)
+
     def sign_in(self, name: str, passphrase: str = PASSPHRASE) -> None:
         """Sign in as a person does."""
         self.go("/people/sign-in")
         self.page.fill("#name", name)
         self.page.fill("#passphrase", passphrase)
-        self.page.click("main button")
+        self.press("main button")
         self.page.wait_for_url(f"{self.address}/")
 
     def faults(self) -> list[str]:
-        """What axe-core finds wrong on the page as it stands."""
+        """What axe-core finds wrong on the page as it stands, once it has come whole."""
+        self.page.wait_for_load_state()
         self.page.evaluate(AXE)
         found = self.page.evaluate(
             "tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", AXE_TAGS

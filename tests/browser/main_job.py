@@ -89,7 +89,7 @@ class MainJob:
         self.technician.go("/inspection/walks/1/sum-up")
         self.look(self.technician)
         page.click("text=End the walk-round")
-        page.wait_for_load_state()
+        page.wait_for_selector(".station-name b:has-text('Ended')")
 
     def open(self, station: int, name: str) -> None:
         """Open a check from the list of its station."""
@@ -111,7 +111,7 @@ class MainJob:
         page.check('[name="how"][value="tablet"]')
         page.fill('[name="who"]', "Rosalind Achterberg")
         page.click("text=Keep my answers")
-        page.wait_for_load_state()
+        page.wait_for_url("**/estimate/1")
 
     def work(self) -> None:
         """The agreed work becomes a job; each wheel gets its record; the job is finished."""
@@ -123,7 +123,7 @@ class MainJob:
         page.click(".job-row >> nth=0")
         self.look(self.technician)
         page.click("text=Begin this job")
-        page.wait_for_load_state()
+        page.wait_for_selector("text=Finish this job")
         for side in ("left", "right"):
             self.technician.go(f"/bench/jobs/1/records/wheel_torque/wheel-1-{side}")
             self.look(self.technician)
@@ -147,7 +147,7 @@ class MainJob:
         page.click("text=Clear this finding >> nth=0")
         self.look(self.lead)
         page.check('[name="how"][value="record"]')
-        page.click('button:has-text("Clear this finding")')
+        self.lead.press('button:has-text("Clear this finding")')
         page.wait_for_selector("text=Cleared")
         self.look(self.lead)
 
@@ -159,7 +159,7 @@ class MainJob:
         for item in page.query_selector_all(".handover-item"):
             item.query_selector('input[value="yes"]').check()  # type: ignore[union-attr]
         page.click("text=Keep the final check")
-        page.wait_for_load_state()
+        page.wait_for_selector("text=Read it out again")
         page = self.writer.page
         self.writer.go("/handover/1")
         page.check('[name="leaves"][value="towed"]')

@@ -20,6 +20,7 @@ from app.inspection.steps import Seen
 from app.inspection.tables import Finding
 from app.trade.figure import Grade
 from tests.browser.conftest import PATIENCE, Desk, Shop
+from tests.browser.test_outbox import holds, until
 from tests.conftest import act
 from tests.inspection.walks import CATALOGUE, at, begun, likely
 
@@ -47,7 +48,7 @@ class Hand:
         """One tap; no text keyboard may open by it."""
         self.page.click(selector)
         self.taps += 1
-        assert self.page.evaluate(KEYBOARD) == "", selector
+        assert not holds(self.page, KEYBOARD), selector
 
     def type(self, field: str, text: str) -> None:
         """A reading on our own digit pad: a tap on the field, and its digits."""
@@ -238,7 +239,7 @@ def test_the_focus_stays_where_the_hand_was_after_each_swap(shop: Shop, desk: De
     page.fill("#reading-least", "3")
     page.press("#reading-least", "Enter")  # saved
     page.wait_for_selector(".five-key[data-proposed]")
-    assert page.evaluate("document.activeElement.id") == "reading-least"
+    until(page, "document.activeElement.id === 'reading-least'")
     page.focus('.five-key[value="watch"]')
     page.keyboard.press("Enter")  # refused: lighter than proposed
     page.wait_for_selector("#fixes:focus")
@@ -246,7 +247,7 @@ def test_the_focus_stays_where_the_hand_was_after_each_swap(shop: Shop, desk: De
     page.focus('.five-key[value="dnt"]')
     page.keyboard.press("Space")  # saved, heavier
     page.wait_for_selector('.five-key[value="dnt"][aria-pressed="true"]:not(:has-text("waiting"))')
-    assert page.evaluate("document.activeElement !== document.body")
+    until(page, "document.activeElement !== document.body")
 
 
 def test_a_focus_ring_is_at_least_three_pixels(shop: Shop, desk: Desks) -> None:

@@ -26,10 +26,10 @@ def test_a_piece_is_measured_without_script(shop: Shop, desk: Desks) -> None:
     it.go(f"/canvas/{key}")
     it.page.fill("#name", "Front wall")  # no piece yet: the form stands open
     it.page.select_option("#how", "tape")
-    it.page.click("text=Add this piece")
+    it.press("text=Add this piece")
     for edge, mm in loft.WALL.items():
         it.page.fill(f"#{edge}", mm)
-    it.page.click("text=Save these measures")
+    it.press("text=Save these measures")
     drawn = it.page.locator("svg.canvas-sketch").get_attribute("aria-label")
     assert drawn is not None
     assert "A to B 400" in drawn
@@ -41,16 +41,16 @@ def test_pieces_are_taken_over_and_checked_without_script(shop: Shop, desk: Desk
     it = desk(java_script_enabled=False)
     it.sign_in("Wren")
     it.go(f"/canvas/{key}")
-    it.page.click(f"#take-over a[href*='pattern={source}#']")
-    it.page.click("text=Take these pieces over")
+    it.press(f"#take-over a[href*='pattern={source}#']")
+    it.press("text=Take these pieces over")
     told = it.page.inner_text("main")
     assert "3 pieces taken over" in told
     assert "Each is still to be checked on this trailer's frame" in told
     it.page.click("text=to be known or put right")
-    it.page.click("a:has-text('Front wall: check on this trailer')")
+    it.press("a:has-text('Front wall: check on this trailer')")
     assert it.page.url.endswith("#checked")
     it.page.fill("#checked", "fits, Wren, 6 May")
-    it.page.click("text=Save edges and cloth")
+    it.press("text=Save edges and cloth")
     assert "Checked on this trailer's frame: fits, Wren, 6 May." in it.page.inner_text("main")
 
 
@@ -70,12 +70,12 @@ def test_a_plan_is_laid_and_searched_without_script(shop: Shop, desk: Desks) -> 
     it.sign_in("Toni")
     it.go(address)
     it.page.fill("#width", "1200")
-    it.page.click("text=Lay the plan")
+    it.press("text=Lay the plan")
     assert "of the roll" in it.page.inner_text("h1")
-    it.page.click("button:has-text('Search')")
+    it.press("button:has-text('Search')")
     assert "See whether it is done" in it.page.inner_text("main")
     until(shop.book, 1, State.NOTHING)  # one piece: no plan is shorter
-    it.page.click("text=See whether it is done")
+    it.press("text=See whether it is done")
     assert "found no shorter plan" in it.page.inner_text("main")
 
 
@@ -84,11 +84,11 @@ def test_a_search_tells_by_itself_when_it_is_done_and_keeps_what_is_typed(shop: 
     it = desk()
     it.sign_in("Toni")
     it.go(address)
-    it.page.click("button:has-text('Search')")
+    it.press("button:has-text('Search')")
     it.page.fill("#width", "1234")
     it.page.wait_for_selector("text=found no shorter plan", timeout=40_000)
     assert it.page.input_value("#width") == "1234"
-    it.page.click("text=Show the plan anew")
+    it.press("text=Show the plan anew")
     assert it.page.locator("button:has-text('Search')").is_visible()
 
 

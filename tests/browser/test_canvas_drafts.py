@@ -38,7 +38,7 @@ def test_a_piece_that_cannot_be_is_a_draft_with_its_edge_named(
     it.go(f"/canvas/pieces/{piece}")
     for field, mm in typed.items():
         it.page.fill(f"#{field}", mm)
-    it.page.click("text=Save these measures")
+    it.press("text=Save these measures")
     it.go(f"/canvas/pieces/{piece}")
     assert {field: it.page.input_value(f"#{field}") for field in typed} == typed
     assert named in it.page.inner_text("main")
@@ -58,7 +58,7 @@ def test_mates_that_differ_name_the_edge(shop: Shop, desk: Desks) -> None:
     it.sign_in("Toni")
     it.go(f"/canvas/pieces/{right}")
     it.page.select_option("#mate_of", str(left))
-    it.page.click("text=Save these measures")
+    it.press("text=Save these measures")
     it.go(f"/canvas/{key}")
     assert "A to B" in it.page.inner_text("main")
     assert loft.read(shop.book, key).piece(right).mate_problems  # type: ignore[union-attr]

@@ -121,21 +121,20 @@ class CanvasWhole:
     def open(self) -> None:
         """From the work order's page to the canvas order's."""
         self.lead.go(f"/orders/{self.stay}")
-        self.page.click('main a[href^="/canvas/orders/"], nav a[href^="/canvas/orders/"]')
+        self.lead.press('main a[href^="/canvas/orders/"], nav a[href^="/canvas/orders/"]')
         self.look(self.lead, "orders")
-        self.page.click("text=Open a canvas order")
+        self.lead.press("text=Open a canvas order")
         self.order = self.page.url.removeprefix(self.lead.address)
         self.look(self.lead, "opened")
 
     def key(self, text: str) -> None:
         """Press a key of the page and wait for the answer."""
-        with self.page.expect_navigation():
-            self.page.click(f'main button:has-text("{text}")')
+        self.lead.press(f'main button:has-text("{text}")')
 
     def answer(self) -> None:
         """What is asked of the order, its frame, a cloth, a window, its fasteners; how it is fitted."""
         for name, answers in (("Order", TENT), ("Frame", FRAME)):
-            self.page.click(f'.canvas-parts a:text-is("{name}")')
+            self.lead.press(f'.canvas-parts a:text-is("{name}")')
             self.look(self.lead, f"part-{name}")
             fill(self.page, answers)
             self.key("Save what is known")
@@ -150,8 +149,7 @@ class CanvasWhole:
         fill(self.page, OWN)
         self.page.check('[name="maker"][value="here"]')
         self.page.check('[name="pattern"][value="measure"]')
-        self.page.locator("details[open] button:text-is('Save')").click()
-        self.page.wait_for_load_state()
+        self.lead.press("details[open] button:text-is('Save')")
 
     def opened(self, details: str) -> None:
         """A folded part of the page, opened."""
@@ -187,7 +185,7 @@ class CanvasWhole:
 
     def plan(self) -> None:
         """The cut plan, with a roll end that lies in stock."""
-        self.page.click("text=Cut plan of wall cloth")
+        self.lead.press("text=Cut plan of wall cloth")
         fill(self.page, {"width": "1600", "ends": "END-31: 4500"})
         self.key("Lay the plan")
         self.look(self.lead, "plan")
@@ -200,9 +198,8 @@ class CanvasWhole:
         self.page.fill('[name^="fastener-length-"]', "4.5")
         self.key("Put it on the estimate")
         self.look(self.lead, "priced")
-        self.page.click("text=Ask the owner")
-        self.page.click('main button:has-text("Show it to the owner")')
-        self.page.wait_for_selector("form.consent")
+        self.lead.press("text=Ask the owner")
+        self.key("Show it to the owner")
         self.look(self.lead, "consent")
         self.page.locator('.consent-row:has-text("New canvas") input[value="yes"]').check()
         for other in self.page.locator(
@@ -224,7 +221,7 @@ class CanvasWhole:
             each.check()
         self.key("Release it to be cut")
         self.look(self.lead, "released")
-        self.page.click("text=When it is ready")
+        self.lead.press("text=When it is ready")
         needs = {"table_hours": "3", "machine_hours": "6"}
         cloth = {"cloth_shortest": "0", "cloth_likely": "0", "cloth_longest": "0"}
         fill(self.page, needs | cloth)
@@ -267,8 +264,7 @@ class CanvasWhole:
         """A stage is said to be done."""
         desk.go(f"{self.order}/making")
         fill(desk.page, {"note": f"{stage}: by hand and eye"})
-        with desk.page.expect_navigation():
-            desk.page.click(f'button:has-text("Done: {stage.lower()}")')
+        desk.press(f'button:has-text("Done: {stage.lower()}")')
 
     def printed(self, paper: str) -> int:
         """A paper of the order; its key."""
@@ -289,8 +285,7 @@ def opened_shop(shop: Shop, lead: Desk) -> int:
     shelf.part(shop.book, number="CORD-8", name="Elastic cord 8 mm", unit="yd", price=180, cost=90)
     lead.go("/canvas")
     fill(lead.page, {"table_hours": "4", "machine_hours": "6"})
-    with lead.page.expect_navigation():
-        lead.page.click("main button:text-is('Save')")
+    lead.press("main button:text-is('Save')")
     return stay
 
 

@@ -39,7 +39,7 @@ def test_the_owner_answers_draws_and_the_sum_is_told(shop: Shop, desk: Desks) ->
     it.page.mouse.down()
     it.page.mouse.move(box["x"] + 120, box["y"] + 30, steps=8)
     it.page.mouse.up()
-    it.page.click("text=Keep my answers")
+    it.press("text=Keep my answers")
     it.page.wait_for_url(f"**/estimate/{order_id}")
     with reading(shop.book) as session:
         [kept] = session.exec(select(Consent))
@@ -80,7 +80,7 @@ def test_a_typed_name_is_enough_without_script(shop: Shop, desk: Desks) -> None:
     assert not it.page.locator(".signature").is_visible()
     answer(it, shop.book, order_id, "Breakaway", "yes")
     it.page.fill("#who", "Rosalind Achterberg")
-    it.page.click("text=Keep my answers")
+    it.press("text=Keep my answers")
     with reading(shop.book) as session:
         [kept] = session.exec(select(Consent))
     assert (kept.who, kept.signature) == ("Rosalind Achterberg", "")

@@ -50,8 +50,7 @@ def test_after_the_rest_of_a_station_is_sound_the_keyboard_goes_on_there(shop: S
     page.focus(".station-keys button")
     page.keyboard.press("Enter")
     page.wait_for_selector(".station-none")
-    page.wait_for_timeout(300)  # the place is taken after the swap
-    assert page.evaluate("document.querySelector('main').contains(document.activeElement)")
+    until(page, "document.querySelector('main').contains(document.activeElement)")
 
 
 def test_the_first_key_of_a_check_leads_past_the_walk_line(shop: Shop, desk: Desks) -> None:

@@ -178,7 +178,7 @@ def walk_round(technician: Hands) -> None:
     until(page, "!document.querySelector('h1').textContent.includes('Latch')")
     technician.desk.go("/inspection/walks/1/sum-up")
     technician.press("button", "End the walk-round")
-    page.wait_for_load_state()
+    page.wait_for_selector(".station-name b:has-text('Ended')")
 
 
 def open_check(technician: Hands, station: int, name: str) -> None:
@@ -234,13 +234,14 @@ def clear_and_check(lead: Hands) -> None:
     lead.press("a", "Clear this finding")
     page.wait_for_url("**/clear")
     lead.choose("how", "record")
-    lead.press("button", "Clear this finding")
+    with page.expect_navigation():
+        lead.press("button", "Clear this finding")
     page.wait_for_selector("text=Cleared")
     lead.desk.go("/handover/1")
     for name in page.eval_on_selector_all(".handover-item", "all => all.map((it) => it.id)"):
         lead.choose(name, "yes")
     lead.press("button", "Keep the final check")
-    page.wait_for_load_state()
+    page.wait_for_selector("text=Read it out again")
 
 
 def bill_and_hand_over(writer: Hands) -> None:

@@ -390,8 +390,10 @@ def test_what_is_typed_is_back_after_a_reload_with_its_photo(shop: Shop, desk: D
     assert page.input_value("#note") == "worn on the inner edge"
     assert page.inner_text("[data-photos-said]") == "1 to be saved"
     page.click(SOUND)
+    until(page, f"{STORE}.then(all => all.length === 1)")
     sent(page)
     page.reload()
+    until(page, "document.querySelectorAll('[data-outbox] li').length === 1")  # listed after drafts are back
     assert page.locator("[data-draft-said]:not([hidden])").count() == 0
     assert finding(shop.book, row.key).note == "worn on the inner edge"
 
@@ -488,12 +490,13 @@ def test_a_conflict_is_settled_line_by_line_with_the_keyboard(shop: Shop, desk: 
 def test_without_script_a_conflict_is_settled_line_by_line_too(shop: Shop, desk: Desks) -> None:
     walk = begun(shop.book)
     row = at(shop.book, walk, "ti.tread", "tire-1-left")
-    page = on_tablet(desk(java_script_enabled=False), f"/inspection/findings/{row.id}")
+    it = desk(java_script_enabled=False)
+    page = on_tablet(it, f"/inspection/findings/{row.id}")
     steps.record_finding(shop.book, act(1), row.key, Seen(readings={"least": "6"}, note="from the left"))
     page.fill("#reading-least", "7")
-    page.click(".walk-says >> text=Save reading")
+    it.press(".walk-says >> text=Save reading")
     page.check('.both input[name="take-note"][value="note"]')
-    page.click('.both ~ p button[value="lines"]')
+    it.press('.both ~ p button[value="lines"]')
     with reading(shop.book) as session:
         said = session.exec(select(Reading.typed).where(Reading.finding_id == row.key)).one()
     assert (said, finding(shop.book, row.key).note) == ("7", "from the left")
@@ -556,8 +559,7 @@ def test_fifty_saves_and_twenty_photos_outlive_a_killed_server_and_arrive_once_i
     on_tablet(it, f"/inspection/findings/{first.id}")
     keeps_all(page, first.key + 70)
     program.kill()
-    page.evaluate("fetch('/tablet/me').catch(() => 0)")
-    page.wait_for_timeout(3500)  # the page asks every 3 s, and then knows that nobody answers
+    until(page, "import('/static/js/sender.js').then(({ reach }) => !reach.there)")  # it asks every 3 s
     for number in range(50):
         before = page.url
         if number < 20:
@@ -643,6 +645,7 @@ def test_marks_that_wait_are_on_the_photo_again_after_a_reload(shop: Shop, desk:
     until(page, "document.querySelectorAll('.photo-whole .photo-marks path').length === 2")
     draw(page, "crack", (80, 80))
     page.click(SAVE_MARKS)
+    until(page, f"{LEFT} === '2'")
     page.unroute("**/marks")
     page.reload()
     sent(page)

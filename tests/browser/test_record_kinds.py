@@ -104,7 +104,7 @@ class Bench:
         """Fill the form that is open; the names of what it has no field for."""
         missed = self._filled(key)
         if missed and self.page.locator('.key-tall[name="draw"]').count():
-            self.page.locator('.key-tall[name="draw"]').click()  # how many there are decides what is drawn
+            self.desk.press('.key-tall[name="draw"]')  # how many there are decides what is drawn
             self.page.wait_for_selector(f'[name="{missed[0]}"]:not([type="hidden"])')
             missed = self._filled(key)
         return missed
@@ -165,8 +165,7 @@ def test_its_form_is_sound_and_opens_no_letters_where_numbers_go(
     assert page.evaluate(SPILLED) == []
     assert page.evaluate(RAGGED) <= 2
     if page.locator('.rows .key-tall[name="draw"]').count():
-        page.locator('.key-tall[name="draw"]').click()  # what was typed stands on the drawing
-        page.wait_for_load_state("networkidle")
+        bench.desk.press('.key-tall[name="draw"]')  # what was typed stands on the drawing
         assert page.evaluate(CROSSED) == []
     assert bench.desk.faults() == []
 
