@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy.exc import NoResultFound
 from sqlmodel import Session, col, select
 
+from app.estimate.rows import newest_revision
 from app.ground import documents, people
 from app.ground.shop import shop_of
 from app.ground.tables import Document, Shop
@@ -95,3 +96,14 @@ def newer(session: Session, document: Document) -> int:
     """The newest issue where it has taken a paper's place, else 0."""
     last = documents.newest(session, document.kind, document.number)
     return last.issue if last is not None and last.issue > document.issue else 0
+
+
+def revised(session: Session, document: Document) -> int:
+    """The newest revision of a printed estimate where it was made since the printing, else 0.
+
+    What the owner was shown on the tablet has no paper, so that no newer issue tells it.
+    """
+    if document.kind != "estimate":
+        return 0
+    newest = newest_revision(session, document.work_order_id)
+    return newest.n if newest is not None and newest.created_at > document.created_at else 0

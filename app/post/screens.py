@@ -139,6 +139,7 @@ def _shown(
         told = {
             "issues": documents.issues(session, paper.kind, paper.number),
             "replaced": documents.replaced(session, paper),
+            "revised": facts.revised(session, paper),
             "printed_by": people.names(session).get(paper.printed_by, ""),
             "went": facts.mailings(session, paper.key, underway),
             "letter": letter,

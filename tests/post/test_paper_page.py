@@ -1,24 +1,30 @@
 """The page of one printed paper, as somebody meets it who holds the paper in the hand."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from urllib.parse import quote
 
 import pytest
 from sqlalchemy import Engine
 
+from app.estimate import steps as estimate
+from app.estimate.rules import Group, NewWork
 from app.ground import files
 from app.ground.book import reading, writing
 from app.ground.documents import issues
 from app.ground.settings import Settings
 from app.ground.tables import Document
 from tests.conftest import NOON, Browser
+from tests.estimate import arrived
 
 CONTENT = b"%PDF-1.7 a paper"
 # sha256sum of the bytes above, by coreutils
 SHA256 = "be745a9e5b9d2be07ab3bf55149ef20694c2733d1a4eae8c8c4d2109d977f1ff"
 
 
-def printed(book: Engine, settings: Settings, number: str = "E-2026-0001", issue: int = 1) -> int:
+def printed(
+    book: Engine, settings: Settings, number: str = "E-2026-0001", issue: int = 1, order_id: int = 7
+) -> int:
     """The key of a paper that Wren printed at noon."""
     sha256 = files.keep(settings.files, CONTENT)
     with writing(book) as session:
@@ -28,7 +34,7 @@ def printed(book: Engine, settings: Settings, number: str = "E-2026-0001", issue
             number=number,
             issue=issue,
             title="Estimate",
-            work_order_id=7,
+            work_order_id=order_id,
             sha256=sha256,
             size=len(CONTENT),
             printed_by=2,
@@ -57,6 +63,21 @@ def test_the_page_of_a_paper_says_which_it_is_and_whether_it_is_the_newest(
         'href="/orders/7"',
     ):
         assert said in answer.text
+
+
+def test_an_estimate_that_was_changed_since_it_was_printed_says_so(
+    signed: Callable[[str], Browser], book: Engine, settings: Settings
+) -> None:
+    order_id = arrived.shown(book)
+    key = printed(book, settings, order_id=order_id)
+    page = signed("Toni").get(f"/papers/{key}").text
+    assert "This is the newest issue." in page
+    later = arrived.writer(book, order_id, NOON + timedelta(hours=1))
+    estimate.add_work(book, later, order_id, NewWork("Gusset plates", Group.SHOULD, hours="1"))
+    page = signed("Toni").get(f"/papers/{key}").text
+    assert "This is the newest issue." not in page
+    assert "the estimate was changed since, to revision 2" in page
+    assert f'href="/estimate/{order_id}"' in page
 
 
 def test_an_older_issue_leads_to_the_newest(
