@@ -25,6 +25,12 @@ def unsaid(words: Sequence[str]) -> Iterator[str]:
         yield f"Nobody has said yet how long these take to come: {', '.join(words)}"
 
 
+def unagreed(word: str) -> Iterator[str]:
+    """Cloth that waits for the owner's yes, while the day is reckoned from today. `word`: how that stands."""
+    if word:
+        yield f"{word}. No cloth is cut before the owner's yes: the day is reckoned as if it were given today"
+
+
 def unreckoned(numbers: Sequence[str]) -> Iterator[str]:
     """Released orders ahead whose hours nobody has said: they will take table and machines all the same."""
     if numbers:

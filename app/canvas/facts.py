@@ -11,7 +11,7 @@ from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from app.bench.facts import open_findings
-from app.canvas.resized import ANEW, Sized, pieces_signed, resized
+from app.canvas.resized import ANEW, EARLY, Sized, pieces_signed, resized
 from app.canvas.rules import (
     SIGNED,
     EdgeSaid,
@@ -160,8 +160,8 @@ class ReleaseRead:
 class OrderRead:
     """A canvas order with everything that follows from it. `version` rises with every change to it.
 
-    `resized`: what of its finished sizes is otherwise than the owner signed. `signed_early`: they signed
-    before any piece was measured, so on no sizes; both of an order that is not released as it stands.
+    `resized`: what of its finished sizes is otherwise than the owner signed. `signed_early`: that they
+    signed before any piece was measured, so on no sizes; empty where they did not.
     """
 
     key: int
@@ -175,7 +175,7 @@ class OrderRead:
     version: int
     release: ReleaseRead | None
     resized: tuple[str, ...] = ()
-    signed_early: bool = False
+    signed_early: str = ""
 
     @property
     def released(self) -> bool:
@@ -258,7 +258,7 @@ def canvas_order(session: Session, key: int) -> OrderRead:
     seams = _seams(session, key, pieces)
     version = version_of(session, row)
     release = _release(session, key, version)
-    then = {} if release and release.stands else _as_signed(session, key)
+    then = _as_signed(session, key)
     return OrderRead(
         key=key,
         number=canvas_number(key),
@@ -270,23 +270,16 @@ def canvas_order(session: Session, key: int) -> OrderRead:
         seams=seams,
         version=version,
         release=release,
-        resized=_resized(then, pieces) if then else (),
-        signed_early=_signed_early(parts, release, then),
+        resized=_resized(then, pieces) if then is not None else (),
+        signed_early=EARLY if then is not None and all(it.outline is None for it in then.values()) else "",
     )
 
 
-def _as_signed(session: Session, key: int) -> Mapping[int, Sized]:
-    """Pieces as the owner signed them; a release is not given over sizes that nobody signed."""
-    rows = pieces_signed(session, key)
+def _as_signed(session: Session, key: int) -> Mapping[int, Sized] | None:
+    """Pieces as the owner signed them; None where nobody signed."""
+    if (rows := pieces_signed(session, key)) is None:
+        return None
     return {key: Sized(row.name, _draft(row, rows).outline, row.copies) for key, row in rows.items()}
-
-
-def _signed_early(
-    parts: Iterable[CanvasPart], release: ReleaseRead | None, then: Mapping[int, Sized]
-) -> bool:
-    signed = any(part.known.get(SIGNED) for part in parts if part.kind == Kind.ORDER)
-    stands = release is not None and release.stands
-    return signed and not stands and all(it.outline is None for it in then.values())
 
 
 def _resized(then: Mapping[int, Sized], pieces: Sequence[PieceRead]) -> tuple[str, ...]:
@@ -310,6 +303,14 @@ def cautions(session: Session) -> tuple[Caution, ...]:
 def findings_about_canvas(session: Session, work_order_id: int) -> list[FindingLine]:
     """Open findings of a work order that are answered by new canvas, the heaviest first."""
     return [line for line in open_findings(session, work_order_id) if line.about_canvas]
+
+
+def led_to(session: Session, finding_ids: Iterable[int]) -> dict[int, int]:
+    """By the key of a finding, that of the canvas order that it led to, unless that was called off."""
+    asked = select(CanvasOrder.finding_id, CanvasOrder.id).where(
+        col(CanvasOrder.finding_id).in_(finding_ids), CanvasOrder.called_off == ""
+    )
+    return {finding: key for finding, key in session.exec(asked) if finding and key}
 
 
 def rows_of(session: Session, kind: type[Row], order_id: int) -> list[Row]:

@@ -165,8 +165,8 @@ def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
 
     Raises Refused for a stage out of its turn, for measures that are drafts, for sizes that nobody signed
     as they are, for cloth of an order that is not released as it stands, for the cutting of what the owner
-    has not agreed to, for an inspection without a record that passes, or by who sewed it where the shop has
-    two people; Stale, NoResultFound.
+    has not agreed to, for inspecting or packing without a record that passes, or for inspecting by who
+    sewed it where the shop has two people; Stale, NoResultFound.
     """
     with writing(book) as session:
         if (made := receipts.repeated(session, act)) is not None:
@@ -178,7 +178,7 @@ def keep_stage(book: Engine, act: Act, order_id: int, said: StageSaid) -> int:
             refuse_unagreed(session, order)
         ends = cut_off(session, act, order) if said.stage is Stage.CUT else []
         refuse_own_work(session, act, making, said.stage)
-        if said.stage is Stage.INSPECT:
+        if said.stage in (Stage.INSPECT, Stage.PACK):
             _refuse_uninspected(session, order)
         row = CanvasStage(
             created_at=act.at,
@@ -266,12 +266,19 @@ def _refuse_uninspected(session: Session, order: OrderRead) -> None:
 
 
 def uninspected(session: Session, work_id: int) -> Iterator[str]:
-    """The canvas orders priced by a work that are not inspected yet: its job is not finished before."""
+    """What the canvas orders that a work prices lack of their inspection: its job is not finished before."""
     asked = select(CanvasOrder.id).where(CanvasOrder.work_id == work_id, col(CanvasOrder.called_off) == "")
     for key in session.exec(asked.order_by(col(CanvasOrder.id))):
-        making = making_of(session, key or 0)
-        if making.of(Stage.INSPECT).at is None:
-            yield f"Canvas order {canvas_number(key or 0)} is not inspected. {making.words}"
+        if says := _uninspected(session, key or 0):
+            yield says
+
+
+def _uninspected(session: Session, key: int) -> str:
+    making = making_of(session, key)
+    if making.of(Stage.INSPECT).at is None:
+        return f"Canvas order {canvas_number(key)} is not inspected. {making.words}"
+    found = inspections_of(session, canvas_order(session, key))
+    return "" if found.passes else f"The inspection of {canvas_number(key)} does not hold: {found.says}"
 
 
 BEHIND.append(uninspected)

@@ -26,7 +26,8 @@ def print_paper(
         read.done()
         assert printed is not None
         with found(book, canvas_id, no_such=NO_ORDER) as session:
-            paper = paper_of(session, facts.canvas_order(session, canvas_id), printed, printer.address)
+            order = facts.canvas_order(session, canvas_id)
+            paper = paper_of(session, order, printed, page.today, printer.address)
         made = printer.issue(act, paper)
     except Refused as refused:
         return screens.order_with(book, page, canvas_id, {"print": again(typed, refused.problems)}, 422)

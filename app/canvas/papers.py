@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from enum import StrEnum
 
 from sqlmodel import Session
@@ -11,7 +12,7 @@ from app.canvas.facts import OrderRead
 from app.canvas.inspected import LOOKED, drawn_of, inspections_of
 from app.canvas.labels import labels_of
 from app.canvas.plans import PlanRead, plans_of
-from app.canvas.promised import told_of
+from app.canvas.promised import place_of
 from app.canvas.tables import CanvasPart
 from app.ground.papers import Paper
 from app.inspection.facts import newest_catalogue
@@ -66,10 +67,11 @@ class ClothPlan:
     edges: tuple[tuple[str, str, str], ...]
 
 
-def paper_of(session: Session, order: OrderRead, printed: Printed, address: str = "") -> Paper:
+def paper_of(session: Session, order: OrderRead, printed: Printed, today: date, address: str = "") -> Paper:
     """A paper of an order; Refused, saying why, where there is not enough known to print it.
 
-    `address`: of the shop's pages, for codes that open the order.
+    `today`: in the shop's zone, from which its day is reckoned. `address`: of the shop's pages, for codes
+    that open the order.
     """
     return Paper(
         template=f"canvas_{printed.name.lower()}",
@@ -77,25 +79,31 @@ def paper_of(session: Session, order: OrderRead, printed: Printed, address: str 
         number=order.number,
         title=printed.named,
         work_order_id=order.row.work_order_id,
-        facts={"it": order, "tag": order.head, **_facts(session, order, printed, address)},
+        facts={"it": order, "tag": order.head, **_facts(session, order, printed, today, address)},
     )
 
 
-def _facts(session: Session, order: OrderRead, printed: Printed, address: str) -> Mapping[str, object]:
+def _facts(
+    session: Session, order: OrderRead, printed: Printed, today: date, address: str
+) -> Mapping[str, object]:
+    if printed is Printed.ORDER:
+        return _agreed(session, order, today)
     if printed is not Printed.LABELS:
         return _FACTS[printed](session, order)
     _refuse_unreleased(order)
     return {"labels": labels_of(order, address)}
 
 
-def _agreed(session: Session, order: OrderRead) -> Mapping[str, object]:
+def _agreed(session: Session, order: OrderRead, today: date) -> Mapping[str, object]:
     if not order.pieces:
         raise Refused([Problem("paper", "There is no piece on this order yet", "at least one piece")])
+    place = place_of(session, order.key, today)
     return {
         "rows": shown.part_rows(order),
         "cards": [shown.piece_card(piece, ON_PAPER) for piece in order.pieces],
         "seams": [shown.seam_row(seam) for seam in order.seams],
-        "told": told_of(session, order.key),
+        "told": place.queued.last_told,
+        "unsure": place.to_tell,
     }
 
 
@@ -155,7 +163,6 @@ def _refuse_unreleased(order: OrderRead) -> None:
 
 
 _FACTS = {
-    Printed.ORDER: _agreed,
     Printed.CUT_LIST: _cut_list,
     Printed.INSPECTION: _inspection,
     Printed.PACKING: _packing,

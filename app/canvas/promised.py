@@ -28,7 +28,7 @@ from app.canvas.materials import (
     read_others,
     unsaid,
 )
-from app.canvas.priced import declined, hung_here
+from app.canvas.priced import declined, hung_here, priced_of
 from app.canvas.tables import CanvasHours, CanvasOrder, CanvasTold, LoftDays
 from app.ground import people, receipts
 from app.ground.acting import Act
@@ -222,7 +222,8 @@ class LoftRead:
 class Queued:
     """An order in its place in the queue. `told`: every day that the owner was told, the newest last.
 
-    `declined`: the owner said no to it, so that nobody waits for it.
+    `declined`: the owner said no to it, so that nobody waits for it. `unagreed`: how their word stands where
+    the cutting waits for it, else empty.
     """
 
     order: OrderRead
@@ -231,6 +232,7 @@ class Queued:
     turns: int
     told: tuple[ToldRead, ...]
     declined: bool = False
+    unagreed: str = ""
 
     @property
     def last_told(self) -> ToldRead | None:
@@ -374,15 +376,21 @@ def _done(it: Queued) -> PlaceRead:
 def _queued(session: Session, key: int) -> Queued:
     hours = _rows(session, CanvasHours, key)
     names = people.names(session)
-    order = canvas_order(session, key)
+    order, making = canvas_order(session, key), making_of(session, key)
     return Queued(
         order=order,
-        making=making_of(session, key),
+        making=making,
         hours=hours[-1] if hours else None,
         turns=len(hours),
         told=tuple(_told(row, names) for row in _rows(session, CanvasTold, key)),
         declined=declined(session, order),
+        unagreed="" if making.of(Stage.CUT).at else _unagreed(session, order),
     )
+
+
+def _unagreed(session: Session, order: OrderRead) -> str:
+    price = priced_of(session, order)
+    return "" if price.agreed else price.says
 
 
 def _rows(session: Session, kind: type[OfOrder], key: int) -> list[OfOrder]:
@@ -423,6 +431,8 @@ def _doubts(
 ) -> Iterator[str]:
     told = it.last_told.promised if it.last_told and not it.declined else None
     yield from doubts.told_in_vain(told, _lacks(it, whole.loft))
+    if figure:
+        yield from doubts.unagreed(it.unagreed)
     if figure and it.hours and it.leads:
         said = local(it.hours.created_at, whole.zone).date()
         yield from overdue(it.leads, _gone(whole, it.hours), partial(whole.loft.calendar.after, said))

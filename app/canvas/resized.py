@@ -2,8 +2,8 @@
 
 They were signed when the owner's signature was written down, or when it was said that all is agreed,
 whichever came later. A name that is put right, of the same day, is no other signature: it neither asks for
-one nor covers what was changed since. A signature from before any piece was measured was on something else
-than these sizes.
+one nor covers what was changed since. A signature from before any piece was measured was on no size at all:
+the owner signs once more before the order is released, or said to be agreed.
 """
 
 import re
@@ -20,6 +20,7 @@ from app.trade.canvas.outline import Outline, length_said
 from app.trade.canvas.readiness import Kind
 from app.trade.letters import apart
 
+EARLY = "The owner signed before any piece was measured: no size was on the paper"
 AGREE = "agree"  # the stage that says it is all agreed
 ANEW = "the owner's signature on the sizes as they are now, with its day; on the same day, with its hour"
 _MONTHS = (
@@ -61,10 +62,11 @@ def _short(word: str) -> str:
     return word if word.isdecimal() else word[:3]  # a month by its three letters
 
 
-def pieces_signed(session: Session, order_id: int) -> dict[int, CanvasPiece]:
-    """By key, the pieces as they stood when the owner signed; empty where nobody did. Of no session."""
+def pieces_signed(session: Session, order_id: int) -> dict[int, CanvasPiece] | None:
+    """By key, the pieces as they stood when the owner signed; None where nobody did. Of no session."""
     acts = stood(session, order_id, CanvasPart, CanvasPiece, CanvasStage)
-    last = signed_with(acts)
+    if not (last := signed_with(acts)):
+        return None
     then = as_left(it for it in of_table(acts, CanvasPiece) if it.receipt <= last)
     return {
         key: CanvasPiece(**{name: value for name, value in row.items() if name != "table"})
@@ -73,14 +75,21 @@ def pieces_signed(session: Session, order_id: int) -> dict[int, CanvasPiece]:
 
 
 def resized(then: Mapping[int, Sized], now: Mapping[int, Sized]) -> tuple[str, ...]:
-    """What the owner has not signed, a sentence a piece without its full stop; none where none was drawn."""
-    if all(it.outline is None for it in then.values()):
-        return ()
+    """What the owner has not signed, a sentence a piece without its full stop; none where none is drawn.
+
+    One sentence for all where the owner signed before any was.
+    """
+    if not _drawn(then):
+        return (EARLY,) if _drawn(now) else ()
     gone = (
         f"{apart(it.name)} was taken off since the owner signed" for key, it in then.items() if key not in now
     )
     changed = (says for key, it in now.items() if (says := _piece(then.get(key), it)))
     return (*gone, *changed)
+
+
+def _drawn(pieces: Mapping[int, Sized]) -> bool:
+    return any(it.outline is not None for it in pieces.values())
 
 
 def _piece(then: Sized | None, now: Sized) -> str:

@@ -44,7 +44,14 @@ Forms = Mapping[str, Filled]
 def orders_page(
     order_id: Key, book: Book, page: Page, finding: Annotated[int, Query(ge=0, lt=2**63)] = 0
 ) -> Response:
-    """The canvas orders of a work order, and the form that opens one; `finding`: what led here."""
+    """The canvas orders of a work order, and the form that opens one; `finding`: what led here.
+
+    A finding that led to an order already leads to that order.
+    """
+    with reading(book) as session:
+        led = facts.led_to(session, [finding])
+    if led:
+        return page.go(f"/canvas/{led[finding]}")
     return _orders(book, page, order_id, Filled({"finding": str(finding or "")}))
 
 
@@ -53,7 +60,16 @@ def _orders(book: Engine, page: Pages, order_id: int, form: Filled, status: int 
         head = order_head(session, order_id)
         orders = facts.canvas_orders(session, order_id)
         findings = facts.findings_about_canvas(session, order_id)
-    return page.show("canvas/orders", status=status, head=head, orders=orders, findings=findings, form=form)
+        led = facts.led_to(session, [line.id for line in findings])
+    return page.show(
+        "canvas/orders",
+        status=status,
+        head=head,
+        orders=orders,
+        findings=[(line, led.get(line.id)) for line in findings],
+        numbers={key: facts.canvas_number(key) for key in led.values()},
+        form=form,
+    )
 
 
 @router.post("/canvas/orders/{order_id}", dependencies=[Depends(ANYONE)])
@@ -104,6 +120,7 @@ def order_with(
         offers = offers_for(session, it)
         without_price, short = unpriced(session, it), short_of_cloth(session, it)
     given = forms or {}
+    gone = [problem for problem in given.get("gone", Filled()).problems if problem.field]
     return page.show(
         "canvas/order",
         status=status,
@@ -120,7 +137,7 @@ def order_with(
         offers=shown.offered(offers, page.zone),
         take_form=given.get("take", Filled(shown.taking_texts(offers, earlier), revision=it.version)),
         blocks=[shown.block_of(it, problem) for problem in it.holds_back],
-        hrefs=shown.hrefs_of(it, it.holds_back),
+        hrefs=shown.hrefs_of(it, (*it.holds_back, *gone)),
         part_form=given.get("part", Filled()),
         piece_form=given.get("piece", Filled({"corners": "4", "unit": "mm", "how": "tape"})),
         own_form=given.get("own", Filled(shown.order_texts(it.row), revision=it.row.revision)),

@@ -224,6 +224,8 @@ def _href(order: OrderRead, field: str) -> str:
         return f"/canvas/parts/{key}#{said.OLD if old else ''}{name}"
     if kind == "piece" and key and (piece := order.piece(int(key))):
         return _piece_href(piece, order.piece(piece.row.mirror_of_id or 0) or piece, name)
+    if kind == "seam" and key.isdecimal():
+        return f"/canvas/{order.key}#{what}"
     return f"/canvas/{order.key}#{PLACES.get(kind, 'seams')}"
 
 
@@ -236,6 +238,8 @@ def _piece_href(piece: PieceRead, measured: PieceRead, name: str) -> str:
     if name == "shrink" and piece.row.cloth_id:
         return f"/canvas/parts/{piece.row.cloth_id}#shrink"
     page = f"/canvas/pieces/{piece.key}"
+    if not name:
+        return page
     if question:
         return f"{page}#held-{edge}"
     if any(problem.field == name for problem in piece.edge_problems):
@@ -258,7 +262,10 @@ def _measure_field(piece: PieceRead, name: str) -> str:
 
 @dataclass(frozen=True)
 class Card:
-    """A piece as a page shows it. `sketch` is None where the measures fix no outline."""
+    """A piece as a page shows it. `sketch` is None where the measures fix no outline.
+
+    `wrong`: it is a draft, or cannot be sewn. `heavy`: something is drawn heavy, be it a seam at its edge.
+    """
 
     key: int
     name: str
@@ -267,6 +274,7 @@ class Card:
     how: str
     stands: str
     wrong: bool
+    heavy: bool
     finished: str
     cut: str
     area: str
@@ -290,6 +298,7 @@ def piece_card(piece: PieceRead, paper: Paper = SMALL) -> Card:
         how=_how(piece),
         stands=_stands(piece),
         wrong=any(not problem.ask for problem in piece.faults),
+        heavy=bool(_drawn_heavy(piece)),
         finished=_told_size(piece.finished if piece.draft.stands else None),
         cut=_size(cut),
         area=_area(cut),
@@ -314,9 +323,13 @@ def _closures(piece: PieceRead) -> tuple[Worked[Decimal], ...]:
 def _sketch(piece: PieceRead, cut: Outline | None, paper: Paper) -> Sketch | None:
     if piece.finished is None:
         return None
-    wrong = (*piece.faults, *piece.seam_problems)
-    shown = Shown(piece.finished, cut, piece.warp_angle, wrong, piece.draft.measured)
+    shown = Shown(piece.finished, cut, piece.warp_angle, _drawn_heavy(piece), piece.draft.measured)
     return sketch(shown, Paper(paper.width, paper.height, piece.row.unit))
+
+
+def _drawn_heavy(piece: PieceRead) -> tuple[Problem, ...]:
+    """What is wrong or asked about its shape and its seams: drawn heavy on its sketch."""
+    return (*piece.faults, *piece.seam_problems)
 
 
 def _size(outline: Outline | None) -> str:

@@ -1,11 +1,11 @@
 """What is done in the canvas room: orders opened and answered, pieces measured, orders released."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any, TypeVar
 
 from sqlalchemy import Engine
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from app.canvas import facts
 from app.canvas.rules import How, aside
@@ -19,11 +19,13 @@ from app.intake.facts import order_head
 from app.trade.canvas.outline import turned_over
 from app.trade.canvas.pattern import piece_along
 from app.trade.canvas.readiness import Kind
+from app.trade.letters import apart
 from app.trade.problems import Problem, Refused
 from app.trade.quantity import read_number
 
 Row = TypeVar("Row", bound=OfOrder)
 ALWAYS = (Kind.ORDER, Kind.FRAME)
+NO_VIN = "no VIN in the book"
 
 
 def open_order(book: Engine, act: Act, work_order_id: int, finding_id: int | None = None) -> int:
@@ -42,7 +44,7 @@ def open_order(book: Engine, act: Act, work_order_id: int, finding_id: int | Non
         )
         session.add(order)
         session.flush()
-        plate = f"{head.made}, VIN {head.vin}" if head.vin else ""
+        plate = f"{head.made}, {f'VIN {head.vin}' if head.vin else NO_VIN}" if head.made else ""
         known = {Kind.ORDER: {"unit": plate} if plate else {}, Kind.FRAME: {}}
         names = {Kind.ORDER: "the order", Kind.FRAME: "the frame"}
         parts = [_part(act, order.key, kind, names[kind], known[kind]) for kind in ALWAYS]
@@ -53,8 +55,7 @@ def _refuse_second(session: Session, finding_id: int | None) -> None:
     if finding_id is None:
         return
     session.get_one(Finding, finding_id)
-    same = (CanvasOrder.finding_id == finding_id, col(CanvasOrder.called_off) == "")
-    if (there := session.exec(select(CanvasOrder.id).where(*same)).first()) is not None:
+    if there := facts.led_to(session, [finding_id]).get(finding_id):
         says = f"This finding has led to canvas order {facts.canvas_number(there)} already"
         raise Refused([Problem("finding", says, "that order, or another finding")])
 
@@ -162,9 +163,14 @@ def take_part_off(book: Engine, act: Act, part_id: int) -> int:
 
 def _refuse_used(session: Session, part: CanvasPart) -> None:
     pieces = facts.rows_of(session, CanvasPiece, part.canvas_order_id)
-    if names := [piece.name for piece in pieces if piece.cloth_id == part.key]:
-        says = f"{', '.join(names)} is cut from {part.place}"
-        raise Refused([Problem("", says, "another cloth for it first")])
+    cut = [piece for piece in pieces if piece.cloth_id == part.key]
+    if cut:
+        raise Refused([_is_cut(piece, part) for piece in cut])
+
+
+def _is_cut(piece: CanvasPiece, part: CanvasPart) -> Problem:
+    says = f"{apart(piece.name)} is cut from {apart(part.place)}"
+    return Problem(f"piece-{piece.key}.cloth", says, "another cloth for it first")
 
 
 # Pieces
@@ -247,13 +253,22 @@ def take_piece_off(book: Engine, act: Act, piece_id: int) -> int:
 
 
 def _refuse_leant_on(session: Session, piece: CanvasPiece) -> None:
-    pieces = facts.rows_of(session, CanvasPiece, piece.canvas_order_id)
-    leaning = [it.name for it in pieces if piece.key in (it.mirror_of_id, it.mate_of_id)]
-    seams = facts.rows_of(session, CanvasSeam, piece.canvas_order_id)
-    leaning += [f"seam {it.name}" for it in seams if facts.pieces_in(it) & {piece.key}]
-    if leaning:
-        says = f"{', '.join(leaning)} rests on {piece.name}"
-        raise Refused([Problem("", says, "that taken off or changed first")])
+    if leaning := [*_leaning(session, piece)]:
+        raise Refused(leaning)
+
+
+def _leaning(session: Session, piece: CanvasPiece) -> Iterator[Problem]:
+    """What rests on a piece, each with the field or the place where that is changed."""
+    rests, gone = f"rests on {apart(piece.name)}", "that taken off first"
+    for it in facts.rows_of(session, CanvasPiece, piece.canvas_order_id):
+        if it.mirror_of_id == piece.key:
+            yield Problem(f"piece-{it.key}.", f"{apart(it.name)}, its mirror, {rests}", gone)
+        elif it.mate_of_id == piece.key:
+            says = f"{apart(it.name)}, its mate, {rests}"
+            yield Problem(f"piece-{it.key}.mate_of", says, "another mate for it, or none, first")
+    for seam in facts.rows_of(session, CanvasSeam, piece.canvas_order_id):
+        if piece.key in facts.pieces_in(seam):
+            yield Problem(f"seam-{seam.key}", f"Seam {apart(seam.name)} {rests}", gone)
 
 
 # Release

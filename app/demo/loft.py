@@ -54,14 +54,14 @@ class Loft:
             finding = next((line.id for line in lines if line.check == told.get("finding")), None)
         key = steps.open_order(self.book, self.act("writer", at, 0), tent, finding)
         steps.save_order(self.book, self.act("writer", at, 0), key, said.read_order(Texts(told["said"])))
-        for kind, answers in told["answers"].items():
-            self._answer(key, Kind(kind), answers, at)
         for each in told["part"]:
             self._part(key, each, at)
         for each in told["piece"]:
             self._piece(key, each, at)
         for each in told.get("seam", ()):
             self._seam(key, each, at)
+        for kind, answers in told["answers"].items():  # the owner signs what was measured
+            self._answer(key, Kind(kind), answers, at)
         if told.get("released"):
             self._release(key, at + timedelta(hours=3))
             self._lay(key, told["roll"], at + timedelta(hours=4))

@@ -32,8 +32,8 @@ TENT = {
     "rest": "staying, with a cut-off taped to the tag",
     "old": "kept",
     "ship": "installed",
-    "signed": "Ines Varga, 2 May",
 }
+SIGNED = {"signed": "Ines Varga, 2 May"}
 FRAME = {"straight": "straight", "height": "1,425 mm at all four"}
 PARTS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("cloth", "wall cloth"): {
@@ -112,6 +112,7 @@ class CanvasWhole:
         self.open()
         self.answer()
         self.measure()
+        self.sign()
         self.plan()
         self.price_and_agree()
         self.release_and_promise()
@@ -182,6 +183,12 @@ class CanvasWhole:
             self.page.select_option(f"#{name}", option.get_attribute("value"))
         self.key("Add this seam")
         self.look(self.lead, "measured")
+
+    def sign(self) -> None:
+        """The owner's signature on the finished sizes, written down once they are measured."""
+        self.page.click('.canvas-parts a:text-is("Order")')
+        fill(self.page, SIGNED)
+        self.key("Save what is known")
 
     def plan(self) -> None:
         """The cut plan, with a roll end that lies in stock."""

@@ -65,6 +65,13 @@ def answer(book: Engine, key: int, kind: Kind) -> int:
     return steps.save_part(book, act(seen=part.revision), part.key, said.read_part(texts, kind))
 
 
+def sign(book: Engine, text: str, key: int = 1) -> None:
+    """The owner's signature written down in other words."""
+    (part,) = read(book, key).of_kind(Kind.ORDER)
+    typed = Texts({**shown.part_texts(part), "signed": text})
+    steps.save_part(book, act(seen=part.revision), part.key, said.read_part(typed, Kind.ORDER))
+
+
 def cloth(book: Engine, key: int) -> int:
     """A cloth of which all is known; it shrinks 3 percent along the warp."""
     steps.add_part(book, act(), key, Kind.CLOTH, "wall cloth")
@@ -88,9 +95,9 @@ def sewn(book: Engine, key: int, cloth_id: int, kind: str = "hem") -> int:
 def ready(book: Engine) -> int:
     """An order of which everything is known."""
     key = opened(book)
-    answer(book, key, Kind.ORDER)
     answer(book, key, Kind.FRAME)
     sewn(book, piece(book, key), cloth(book, key))
+    answer(book, key, Kind.ORDER)  # the owner signs what was measured
     return key
 
 

@@ -14,6 +14,7 @@ from app.ground.book import reading, writing
 from app.intake.tables import WorkOrder
 from app.parts.tables import PurchaseLine, PurchaseOrder
 from tests.canvas import loft
+from tests.canvas.test_papers import printed
 from tests.canvas.test_promised import LEE, NEEDS, TODAY, TONI, a_day, another, needs, place, told
 from tests.conftest import NOON, Browser, act
 from tests.parts import shelf
@@ -65,11 +66,26 @@ def test_materials_that_are_here_are_never_overdue(book: Engine, order: int) -> 
 
 def test_an_order_ahead_without_hours_is_named(book: Engine, order: int) -> None:
     second = another(book)
+    loft.agreed(book, second)
     needs(book, second)
     assert place(book, second).doubts == (
         "Ahead, but not reckoned in, since nobody has said the hours: K-0001",
     )
     needs(book, order)
+    assert place(book, second).doubts == ()
+
+
+def test_a_day_is_reckoned_as_if_the_owner_said_yes_today(book: Engine, order: int) -> None:
+    second = another(book)
+    needs(book, order)
+    assert place(book, second).doubts == ()  # nothing is reckoned yet
+    needs(book, second)
+    (says,) = place(book, second).doubts
+    assert says == (
+        "It is not on the estimate: the owner has agreed to nothing. "
+        "No cloth is cut before the owner's yes: the day is reckoned as if it were given today"
+    )
+    loft.agreed(book, second)
     assert place(book, second).doubts == ()
 
 
@@ -126,6 +142,20 @@ def test_the_yard_counts_owners_who_are_to_be_told_a_new_day(
     assert ">K-0001</a>, Released to be cut." in page
     assert ": tell the owner a new day</a>" in page
     assert "tell a new day" in toni.get("/canvas").text
+
+
+def test_the_owners_paper_does_not_stand_by_a_day_that_is_not_kept(
+    book: Engine, signed: Signed, order: int
+) -> None:
+    needs(book, order)
+    far = (the_time().date() + timedelta(days=30)).isoformat()
+    typed = loft.Texts({"promised": far, "how": "by phone"})
+    promised.tell(book, act(seen=0), order, typed, the_time().date())
+    unsure = "This day is not sure any more: a new one is told as soon as it is known."
+    text = " ".join(printed(signed("Wren"), order, "order"))
+    assert ("Promised by" in text, unsure in text) == (True, False)
+    needs(book, order, HoursSaid("4", "900", "0", "0", "0"))
+    assert unsure in " ".join(printed(signed("Wren"), order, "order"))
 
 
 def test_the_work_order_says_how_its_canvas_stands(book: Engine, signed: Signed, order: int) -> None:

@@ -19,6 +19,7 @@ from app.ground.receipts import Stale
 from app.trade.problems import Problem, Refused
 from app.trade.typed import Texts
 from tests.canvas import loft
+from tests.canvas.test_papers import printed as pages_printed
 from tests.conftest import NOON, Browser, act
 
 Signed = Callable[[str], Browser]
@@ -269,7 +270,7 @@ def test_only_a_lead_is_offered_to_take_it_all_the_same(book: Engine, sewn: int,
 
 def printed(book: Engine, key: int, which: Printed) -> dict[str, object]:
     with reading(book) as session:
-        return dict(paper_of(session, loft.read(book, key), which).facts)
+        return dict(paper_of(session, loft.read(book, key), which, NOON.date()).facts)
 
 
 def test_the_paper_holds_what_was_read_or_is_a_sheet_to_fill_in(book: Engine, sewn: int) -> None:
@@ -278,8 +279,47 @@ def test_the_paper_holds_what_was_read_or_is_a_sheet_to_fill_in(book: Engine, se
     assert printed(book, sewn, Printed.INSPECTION)["found"] == kept(book, sewn).newest
 
 
-def test_the_packing_slip_says_how_it_was_inspected(book: Engine, sewn: int) -> None:
+def test_what_leaks_when_it_is_inspected_once_more_is_not_packed(
+    book: Engine, sewn: int, signed: Signed
+) -> None:
     loft.inspect(book, sewn)
-    found = printed(book, sewn, Printed.PACKING)["inspections"]
-    assert isinstance(found, Inspections)
-    assert found.says == "Inspected, nothing to put right"
+    done(book, sewn, Stage.INSPECT, LEE)
+    loft.inspect(book, sewn, LEE, dry="no")
+    with pytest.raises(Refused) as refused:
+        done(book, sewn, Stage.PACK)
+    assert [(it.field, it.says) for it in refused.value.problems] == [("inspection", "1 thing to put right")]
+    assert "<b>1 thing to put right.</b> It is not packed so." in signed("Toni").get(making_of(sewn)).text
+    loft.inspect(book, sewn)
+    done(book, sewn, Stage.PACK)
+    loft.inspect(book, sewn, LEE, dry="no")
+    page = signed("Toni").get(making_of(sewn)).text
+    assert "It is packed, but its inspection does not hold: 1 thing to put right." in page
+
+
+def making_of(key: int) -> str:
+    return f"/canvas/{key}/making"
+
+
+def slip(browser: Browser, key: int) -> str:
+    return " ".join(pages_printed(browser, key, "packing"))
+
+
+def test_the_packing_slip_says_how_it_was_inspected(book: Engine, sewn: int, signed: Signed) -> None:
+    assert "There is no inspection record yet. It is not to be packed before" in slip(signed("Lee"), sewn)
+    loft.inspect(book, sewn)
+    assert "Inspected, nothing to put right, 4 May 2026" in slip(signed("Lee"), sewn)
+
+
+def test_the_packing_slip_says_what_is_off_and_why_it_is_taken(
+    book: Engine, sewn: int, signed: Signed
+) -> None:
+    loft.inspect(book, sewn, LEE, dry="no")
+    text = slip(signed("Lee"), sewn)
+    assert "1 thing to put right. It is not to be packed before" in text
+    assert "Water comes through." in text
+    loft.inspect(book, sewn, LEE, dry="no", accepted="The owner seals the seam himself")
+    text = slip(signed("Lee"), sewn)
+    assert "Inspected, 1 thing taken all the same" in text
+    assert "Taken all the same: The owner seals the seam himself" in text
+    assert "Water comes through." in text
+    assert "not to be packed" not in text

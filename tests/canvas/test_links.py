@@ -70,6 +70,20 @@ def test_one_finding_leads_to_one_order_until_that_is_called_off(book: Engine, t
     assert steps.open_order(book, act(), 1, torn) == first + 1
 
 
+def test_a_finding_that_has_its_order_leads_to_it(book: Engine, signed: Signed, torn: int) -> None:
+    key, toni, address = (
+        steps.open_order(book, act(), 1, torn),
+        signed("Toni"),
+        f"/canvas/orders/1?finding={torn}",
+    )
+    assert toni.get(address).headers["location"] == f"/canvas/{key}"
+    page = toni.get("/canvas/orders/1").text
+    assert f'Answered by <a href="/canvas/{key}">canvas order K-0001</a>' in page
+    assert f'<option value="{torn}"' not in page
+    steps.call_off(book, act(), key, "The owner sews it")
+    assert f'<option value="{torn}" selected>' in toni.get(address).text
+
+
 def test_the_cautions_of_the_kit_stand_beside_the_measuring(book: Engine, signed: Signed, torn: int) -> None:
     key = steps.open_order(book, act(), 1, torn)
     page = signed("Toni").get(f"/canvas/pieces/{loft.piece(book, key)}").text

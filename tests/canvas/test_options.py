@@ -137,6 +137,7 @@ def test_a_price_that_is_missing_or_none_stands_beside_its_field(
     answer = signed("Lee").post(f"/canvas/{key}/price", form)
     assert answer.status_code == 422
     assert says in answer.text
+    assert "needed, since the owner pays it extra" in answer.text
     (field,) = re.findall(rf'<input[^>]*name="option-{row}"[^>]*>', answer.text)
     assert (f'value="{typed}"' in field, "aria-invalid" in field) == (True, True), field
     assert amounts(book) == {}

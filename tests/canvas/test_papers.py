@@ -20,7 +20,7 @@ from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
 from app.trade.typed import Texts
 from tests.canvas import loft
-from tests.conftest import Browser, act
+from tests.conftest import NOON, Browser, act
 
 Signed = Callable[[str], Browser]
 
@@ -53,7 +53,7 @@ def refusal(book: Engine, key: int, which: Printed) -> str:
     with reading(book) as session:
         order = facts.canvas_order(session, key)
         with pytest.raises(Refused) as refused:
-            paper_of(session, order, which)
+            paper_of(session, order, which, NOON.date())
     (problem,) = refused.value.problems
     assert problem.field == "paper"
     return problem.says

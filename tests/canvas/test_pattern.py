@@ -50,6 +50,7 @@ def earlier(book: Engine) -> int:
     steps.save_edges(book, act(seen=2), mate, edges)
     rear = loft.read(book, key).pieces[1].key
     steps.add_seam(book, act(), key, said.SeamSaid("corner", [f"{wall.key}:B-C"], [f"{rear}:B-C"], "2"))
+    loft.sign(book, "Ines Varga, 3 May", key)
     released(book, key)
     return key
 

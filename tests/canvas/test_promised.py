@@ -56,9 +56,9 @@ def another(book: Engine) -> int:
     with reading(book) as session:
         visit = loft.facts.canvas_order(session, 1).row.work_order_id
     key = steps.open_order(book, act(), visit)
-    loft.answer(book, key, loft.Kind.ORDER)
     loft.answer(book, key, loft.Kind.FRAME)
     loft.sewn(book, loft.piece(book, key, "Rear wall"), loft.cloth(book, key))
+    loft.answer(book, key, loft.Kind.ORDER)
     return released(book, key)
 
 

@@ -52,6 +52,16 @@ def test_a_job_waits_for_the_inspection_of_its_canvas(book: Engine, order: int) 
     assert job(book).finished_at is not None
 
 
+def test_a_job_waits_too_where_a_later_inspection_finds_a_leak(book: Engine, order: int) -> None:
+    loft.inspect(book, order)
+    stage_done(book, order, Stage.INSPECT)
+    loft.inspect(book, order, LEE, dry="no")
+    with pytest.raises(Refused, match="inspection of K-0001 does not hold: 1 thing to put right"):
+        finish(book)
+    loft.inspect(book, order)
+    finish(book)
+
+
 def test_a_finished_job_is_asked_no_more_when_the_inspection_is_taken_back(book: Engine, order: int) -> None:
     loft.inspect(book, order)
     stage_done(book, order, Stage.INSPECT)

@@ -10,14 +10,16 @@ from sqlalchemy import Engine
 
 from app.canvas import bought, making, said, shown, steps
 from app.canvas.making import Stage, StageSaid
-from app.canvas.tables import CanvasPiece
-from app.ground.book import reading
+from app.canvas.resized import EARLY
+from app.canvas.tables import CanvasPiece, CanvasRelease
+from app.ground import receipts
+from app.ground.book import reading, writing
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
-from app.trade.typed import Texts
 from tests.canvas import loft
+from tests.canvas.loft import sign
 from tests.canvas.test_papers import printed
-from tests.conftest import Browser, act
+from tests.conftest import NOON, Browser, act
 
 Signed = Callable[[str], Browser]
 TALLER = {"A-B": "500", "B-C": "1200", "C-D": "500", "A-D": "1200", "A-C": "1300", "B-D": "1300"}
@@ -44,13 +46,6 @@ def measure(book: Engine, typed: dict[str, str], key: int = 1) -> None:
     steps.save_measures(book, act(seen=row.revision), key, said.PieceSaid(row.name, dict(typed), []))
 
 
-def sign(book: Engine, text: str, key: int = 1) -> None:
-    """The owner's signature written down in other words."""
-    (part,) = loft.read(book, key).of_kind(Kind.ORDER)
-    typed = Texts({**shown.part_texts(part), "signed": text})
-    steps.save_part(book, act(seen=part.revision), part.key, said.read_part(typed, Kind.ORDER))
-
-
 def done(book: Engine, *stages: Stage) -> None:
     for stage in stages:
         with reading(book) as session:
@@ -63,6 +58,16 @@ def order(book: Engine) -> int:
     """An order that was measured and then signed."""
     key = loft.ready(book)
     sign(book, "Ines Varga, 3 May")
+    return key
+
+
+@pytest.fixture
+def early(book: Engine) -> int:
+    """An order that was signed before its one piece was measured; else all of it is known."""
+    key = loft.opened(book)
+    loft.answer(book, key, Kind.ORDER)
+    loft.answer(book, key, Kind.FRAME)
+    loft.sewn(book, loft.piece(book, key), loft.cloth(book, key))
     return key
 
 
@@ -168,14 +173,45 @@ def test_a_wall_that_leans_is_another_shape_though_its_sides_are_alike(book: Eng
     assert "A to C was 500 mm (19.7 in), is 480 mm (18.9 in)" in says
 
 
-def test_a_signature_from_before_any_measure_is_not_compared_until_all_is_agreed(book: Engine) -> None:
-    loft.ready(book)  # signed, then measured
-    measure(book, TALLER)
-    assert resized(book) == []
-    done(book, Stage.MEASURE, Stage.AGREE)
-    measure(book, loft.WALL)
-    (says,) = resized(book)
-    assert "A to B was 500 mm (19.7 in), is 400 mm (15.7 in)" in says
+def test_no_order_is_released_by_a_signature_from_before_any_measure(book: Engine, early: int) -> None:
+    it = loft.read(book, early)
+    (problem,) = it.holds_back
+    assert (problem.field, problem.says, problem.ask) == ("part-1.signed", EARLY, False)
+    with pytest.raises(Refused, match=EARLY):
+        steps.release(book, act(seen=it.version), early, [EARLY])
+    sign(book, "Ines Varga, 9 May")
+    assert loft.read(book, early).holds_back == ()
+
+
+def test_nor_is_it_said_to_be_agreed_by_one(book: Engine, early: int) -> None:
+    done(book, Stage.MEASURE)
+    with pytest.raises(Refused) as refused:
+        done(book, Stage.AGREE)
+    assert [(it.field, it.says) for it in refused.value.problems] == [("part-1.signed", EARLY)]
+    sign(book, "Ines Varga, 2 May")  # the words of before are no signature on the sizes
+    with pytest.raises(Refused, match=EARLY):
+        done(book, Stage.AGREE)
+    sign(book, "Ines Varga, 2 May, 16:30")
+    done(book, Stage.AGREE)
+
+
+def test_a_release_from_before_this_was_asked_holds_no_agreeing_up(book: Engine, early: int) -> None:
+    released(book, early)
+    assert loft.read(book, early).released
+    done(book, Stage.MEASURE)
+    with pytest.raises(Refused, match=EARLY):
+        done(book, Stage.AGREE)
+    sign(book, "Ines Varga, 9 May")
+    assert loft.read(book, early).released
+    done(book, Stage.AGREE)
+
+
+def released(book: Engine, key: int) -> None:
+    """Released as older versions of the program let it be, whoever signed when."""
+    it = loft.read(book, key)
+    with writing(book) as session:
+        row = CanvasRelease(created_at=NOON, canvas_order_id=key, version=it.version, released_by=1)
+        receipts.sign(session, act(), "release canvas order", row)
 
 
 def test_agreeing_waits_for_the_sizes_as_they_are(book: Engine, order: int) -> None:
@@ -204,19 +240,19 @@ def test_page_and_paper_tell_it(book: Engine, order: int, signed: Signed) -> Non
 
 
 def test_a_signature_from_before_any_measure_is_told_until_the_sizes_are_signed(
-    book: Engine, signed: Signed
+    book: Engine, early: int, signed: Signed
 ) -> None:
-    key = loft.ready(book)  # signed, then measured
     wren = signed("Wren")
-    early = "The owner signed before any piece was measured"
-    assert early in wren.get(f"/canvas/{key}").text
-    assert early in wren.get(f"/canvas/{key}/making").text
-    assert "signature on this order is from before any piece was measured" in " ".join(
-        printed(wren, key, "order")
-    )
+    pages = (f"/canvas/{early}", f"/canvas/{early}/making")
+    told = {page: wren.get(page).text.count(EARLY) for page in pages}
+    assert told == dict.fromkeys(pages, 1)
+    released(book, early)
+    assert EARLY in wren.get(pages[0]).text  # until the owner signs the sizes, released or not
+    text = " ".join(printed(wren, early, "order"))
+    assert "signature on this order is from before any piece was measured" in text
+    assert "To be signed anew" not in text
     sign(book, "Ines Varga, 9 May")
-    assert early not in wren.get(f"/canvas/{key}").text
-    assert early not in wren.get(f"/canvas/{key}/making").text
+    assert [EARLY in wren.get(page).text for page in pages] == [False, False]
 
 
 def test_sizes_to_be_agreed_later_are_said_where_the_owner_signs(book: Engine, signed: Signed) -> None:

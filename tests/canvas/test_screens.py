@@ -11,8 +11,9 @@ from sqlalchemy import Engine
 from app.canvas import said, steps
 from app.canvas.facts import findings_about_canvas
 from app.ground.acting import new_key
-from app.ground.book import reading
+from app.ground.book import reading, writing
 from app.inspection.facts import CANVAS_KIT
+from app.intake.facts import unit_of
 from app.trade.canvas.readiness import Kind
 from tests.canvas import loft
 from tests.conftest import Browser, act
@@ -50,6 +51,25 @@ def test_an_order_is_opened_from_the_work_orders_page(book: Engine, signed: Sign
     assert page.status_code == 200
     assert "Canvas order K-0001" in page.text
     assert "K-0001" in toni.get(f"/canvas/orders/{order_id}").text
+
+
+def test_the_page_begins_with_links_to_its_parts(book: Engine, signed: Signed) -> None:
+    for key in (loft.ready(book), loft.opened(book)):
+        page = signed("Toni").get(f"/canvas/{key}").text
+        index = page[page.index('<nav class="canvas-index"') :].partition("</nav>")[0]
+        links = re.findall(r'href="#([^"]+)"', index)
+        assert len(links) >= 8
+        assert [it for it in links if f'id="{it}"' not in page] == []
+
+
+def test_the_plate_is_taken_from_the_book_with_or_without_a_vin(book: Engine) -> None:
+    stay, _ = work_order(book)
+    for vin, said_of_it in (("7ZZPF1015BB000412", "VIN 7ZZPF1015BB000412"), ("", "no VIN in the book")):
+        with writing(book) as session:
+            unit = unit_of(session, stay)
+            unit.year, unit.maker, unit.model, unit.vin = 2011, "Quillon", "Hatch 10", vin
+        (part,) = loft.read(book, steps.open_order(book, act(), stay)).of_kind(Kind.ORDER)
+        assert part.known == {"unit": f"2011 Quillon Hatch 10, {said_of_it}"}
 
 
 def test_a_finding_that_is_not_about_canvas_is_refused(book: Engine, signed: Signed) -> None:

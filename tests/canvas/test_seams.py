@@ -54,6 +54,15 @@ def sewn(book: Engine, key: int, one: str, other: str, ease: str = "") -> int:
     return steps.add_seam(book, act(), key, said.SeamSaid("corner", [one], [other], ease))
 
 
+def test_a_drawing_that_is_wrong_only_at_a_seam_says_what_is_heavy(book: Engine, signed: Signed) -> None:
+    key, one, two = two_walls(book, other="320")
+    toni, heavy = signed("Toni"), "what is wrong or asked is drawn heavy"
+    assert heavy not in toni.get(f"/canvas/pieces/{one}").text
+    sewn(book, key, f"{one}:B-C", f"{two}:A-D")
+    page = toni.get(f"/canvas/pieces/{one}").text
+    assert ("Draft." in page, 'class="canvas-wrong"' in page, heavy in page) == (False, True, True)
+
+
 @pytest.mark.parametrize(("other", "problems"), [("300", 0), ("305.9", 0), ("306.2", 1), ("293.5", 1)])
 def test_two_edges_of_a_seam_are_equal_within_six_millimetres(
     book: Engine, other: str, problems: int
@@ -248,7 +257,7 @@ def test_a_mate_of_another_number_of_corners_is_told(book: Engine) -> None:
 def test_a_seam_is_taken_off_and_lets_its_pieces_go(book: Engine) -> None:
     key, one, two = two_walls(book)
     sewn(book, key, f"{one}:B-C", f"{two}:A-D")
-    with pytest.raises(Refused, match="seam corner rests on Side wall"):
+    with pytest.raises(Refused, match="Seam corner rests on Side wall"):
         steps.take_piece_off(book, act(seen=1), two)
     seam, again = seam_of(book, key).row.key, act()
     with pytest.raises(Stale):

@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from app.canvas import facts, said, steps
+from app.canvas import facts, said, shown, steps
 from app.canvas.rules import How
 from app.canvas.tables import CanvasOrder, CanvasPart, CanvasPiece
 from app.ground.book import reading
@@ -15,7 +15,7 @@ from app.ground.receipts import Stale
 from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
 from tests.canvas import loft
-from tests.conftest import act
+from tests.conftest import Browser, act
 from tests.parts.shelf import order as work_order
 
 
@@ -70,8 +70,41 @@ def test_frame_and_order_stay(book: Engine) -> None:
 def test_a_cloth_that_a_piece_is_cut_from_stays(book: Engine) -> None:
     key = loft.ready(book)
     (cloth,) = loft.read(book, key).of_kind(Kind.CLOTH)
-    with pytest.raises(Refused, match="Front wall is cut from wall cloth"):
+    with pytest.raises(Refused, match="Front wall is cut from wall cloth") as refused:
         steps.take_part_off(book, act(seen=cloth.revision), cloth.key)
+    assert leads(book, key, refused.value) == ["/canvas/pieces/1#cloth"]
+
+
+def leads(book: Engine, key: int, refused: Refused) -> list[str]:
+    """Where each thing that was refused is put right."""
+    return [shown.block_of(loft.read(book, key), problem).href for problem in refused.problems]
+
+
+def test_what_rests_on_a_piece_is_a_tap_away(book: Engine) -> None:
+    key = loft.opened(book)
+    one, two = loft.piece(book, key), loft.piece(book, key, "Rear wall")
+    mirror = steps.add_piece(book, act(), key, said.NewPiece("Side", How.MIRROR, mirror_of=one))
+    mate = said.PieceSaid("Rear wall", dict(loft.WALL), [], mate_of_id=one)
+    steps.save_measures(book, act(seen=1), two, mate)
+    steps.add_seam(book, act(), key, said.SeamSaid("corner", [f"{one}:A-B"], [f"{two}:A-B"]))
+    with pytest.raises(Refused) as refused:
+        steps.take_piece_off(book, act(seen=1), one)
+    assert leads(book, key, refused.value) == [
+        f"/canvas/pieces/{two}#mate_of",
+        f"/canvas/pieces/{mirror}",
+        f"/canvas/{key}#seam-1",
+    ]
+
+
+def test_the_page_leads_there_too(book: Engine, signed: Callable[[str], Browser]) -> None:
+    key = loft.ready(book)
+    (cloth,) = loft.read(book, key).of_kind(Kind.CLOTH)
+    form = {"submission": "gone-1", "revision": str(cloth.revision)}
+    page = signed("Toni").post(f"/canvas/parts/{cloth.key}/remove", form)
+    assert (page.status_code, '<a href="/canvas/pieces/1#cloth">' in page.text) == (422, True)
+    seam = said.SeamSaid("corner", ["1:A-B"], ["1:C-D"])
+    steps.add_seam(book, act(), key, seam)
+    assert 'id="seam-1"' in signed("Toni").get(f"/canvas/{key}").text
 
 
 def test_a_draft_is_kept_as_it_was_typed(book: Engine) -> None:
@@ -110,7 +143,7 @@ def test_a_mirror_follows_its_piece(book: Engine) -> None:
     after = loft.read(book, key).piece(mate)
     assert after is not None
     assert after.finished is None
-    with pytest.raises(Refused, match="Rear wall rests on Front wall"):
+    with pytest.raises(Refused, match="Rear wall, its mirror, rests on Front wall"):
         steps.take_piece_off(book, act(seen=3), wall)
     assert steps.take_piece_off(book, act(), mate) == key
     assert steps.take_piece_off(book, act(seen=3), wall) == key

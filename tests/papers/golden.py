@@ -137,7 +137,7 @@ def sewn(book: Engine) -> Paper:
     """A canvas order with its sketch, as the owner agrees to it."""
     key = loft.ready(book)
     with reading(book) as session:
-        return canvas_paper(session, loft.read(book, key), Printed.ORDER, ADDRESS)
+        return canvas_paper(session, loft.read(book, key), Printed.ORDER, NOON.date(), ADDRESS)
 
 
 def bought(book: Engine) -> Paper:
