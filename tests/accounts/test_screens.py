@@ -20,6 +20,7 @@ from app.ground.words import local
 from tests.accounts.stays import DAY, WREN, account, billed, desk, finished, paid
 from tests.conftest import Browser, act
 from tests.estimate.arrived import BREAKAWAY, TREAD
+from tests.links import alike
 
 TWO = (TREAD, BREAKAWAY)
 Sign = Callable[[str], Browser]
@@ -125,6 +126,17 @@ def test_money_goes_back_by_the_same_form(book: Engine, signed: Sign) -> None:
     sent = payment(book, order_id, way="back")
     assert signed("Wren").post(f"{here(order_id)}/payments", sent).status_code == 303
     assert [row.amount for row in account(book, order_id).payments] == [10000, -10000]
+
+
+def test_each_paper_of_an_account_is_named_with_its_number(book: Engine, signed: Sign) -> None:
+    order_id = finished(book, TWO)
+    wren = signed("Wren")
+    for amount in ("100.00", "50.00"):
+        sent = payment(book, order_id, amount=amount, submission=amount)
+        assert wren.post(f"{here(order_id)}/payments", sent).status_code == 303
+    page = wren.get(here(order_id)).text
+    assert "R-2026-0002</span>" in page
+    assert list(alike(page)) == []
 
 
 def test_lines_are_taken_back_on_a_page_of_their_own(book: Engine, signed: Sign) -> None:

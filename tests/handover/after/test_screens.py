@@ -18,6 +18,7 @@ from app.handover.tables import FollowUp, RetorqueVisit
 from tests.conftest import Browser
 from tests.handover.after.test_steps import keep, left
 from tests.handover.stays import Stay, ready
+from tests.links import alike
 
 Sign = Callable[[str], Browser]
 
@@ -156,6 +157,12 @@ def test_the_shops_list_names_whom_to_call(book: Engine, signed: Sign) -> None:
     assert "Rosalind Achterberg" in page
     assert f'href="/handover/{made.order}/retorque"' in page
     assert 'href="tel:' in page
+
+
+def test_each_link_of_what_falls_due_has_a_name_of_its_own(book: Engine, signed: Sign) -> None:
+    made, wren = left(book), signed("Wren")
+    assert list(alike(wren.get("/handover/due").text)) == []
+    assert list(alike(wren.get(f"/handover/{made.order}").text)) == []
 
 
 def test_an_empty_list_says_so(signed: Sign) -> None:
