@@ -19,11 +19,11 @@ from app.ground.words import local
 from app.inspection import rules
 from app.inspection.catalogue import DEPTHS, WATCH_DAYS, Check
 from app.inspection.facts import catalogue_of, newest_version, photos_shown, unlisted, version
-from app.inspection.places import Place, station_of, walk_order
+from app.inspection.places import SPARE, Place, station_of, walk_order
 from app.inspection.rules import ABSENT, Choice, Judgement, Reading, Settled, Stood, UnitFacts
 from app.inspection.tables import Finding, FindingPhoto, Walk
 from app.inspection.tables import Reading as KeptReading
-from app.inspection.tires_read import AGE, APART, axle_of, date_codes
+from app.inspection.tires_read import AGE, APART, NO_SPARE, SPARE_THERE, axle_of, date_codes
 from app.inspection.together import weigh_together
 from app.inspection.unit import facts_of, policy_of, shape_of
 from app.intake.tables import Unit, WorkOrder
@@ -134,8 +134,28 @@ def record_finding(book: Engine, act: Act, finding_id: int, seen: Seen, folder: 
             return made
         finding = session.get_one(Finding, finding_id)
         receipts.current(finding.revision, act)
+        gone = _says_no_spare(finding)
         kept = look_at(session, act, finding, seen, folder)
+        if finding.check == SPARE_THERE and _says_no_spare(finding) is not gone:
+            kept += _spare_follows(session, act, finding)
         return sign_look(session, act, RECORD, finding, finding.walk_id, *kept)
+
+
+def _says_no_spare(finding: Finding) -> bool:
+    return finding.check == SPARE_THERE and (not finding.fitted or NO_SPARE in finding.seen)
+
+
+def _spare_follows(session: Session, act: Act, answer: Finding) -> list[SQLModel]:
+    """What one answer says of every check at the spare: that there is none, or that it is to be looked at.
+
+    A spare that nobody has seen is not fitted where there is none; one that turns up is unseen again.
+    """
+    gone = _says_no_spare(answer)
+    seen = Seen(fitted=False) if gone else Seen(grade=Grade.UNSEEN)
+    here = (Finding.walk_id == answer.walk_id, Finding.place == SPARE.key)
+    follows = Finding.grade == Grade.UNSEEN if gone else col(Finding.fitted).is_(False)
+    rows = session.exec(select(Finding).where(*here, follows).order_by(col(Finding.id))).all()
+    return [each for row in rows for each in (row, *look_at(session, act, row, seen))]
 
 
 def sign_look(session: Session, act: Act, verb: str, row: Kept, walk_id: int, *others: SQLModel) -> int:

@@ -9,6 +9,7 @@ from app.inspection.tables import Finding, Reading, Walk
 from app.trade.tin import DateCode, read_date_code
 
 AGE, CODE, APART = "ti.age", "code", "made_apart"  # the check and its measure; the rule that takes them
+SPARE_THERE, NO_SPARE = "ti.spare", "none"  # the check and its choice: there is no spare
 _AXLE = re.compile(r"^(?:tire|axle)-(\d+)")
 
 
