@@ -15,7 +15,18 @@ from app.intake.tables import WorkOrder
 from app.parts.tables import PurchaseLine, PurchaseOrder
 from tests.canvas import loft
 from tests.canvas.test_papers import printed
-from tests.canvas.test_promised import LEE, NEEDS, TODAY, TONI, a_day, another, needs, place, told
+from tests.canvas.test_promised import (
+    LEE,
+    NEEDS,
+    TODAY,
+    TONI,
+    a_day,
+    another,
+    besides_the_yes,
+    needs,
+    place,
+    told,
+)
 from tests.conftest import NOON, Browser, act
 from tests.parts import shelf
 
@@ -94,17 +105,17 @@ def test_a_unit_promised_before_its_canvas_is_told(book: Engine, order: int) -> 
     needs(book, order)  # alone it is promised by 12 May, see test_promised
     stay = loft.read(book, order).row.work_order_id
     unit_promised(book, stay, datetime(2026, 5, 12, 16, tzinfo=UTC))
-    assert place(book, order).doubts == ()
+    assert besides_the_yes(place(book, order)) == ()
     unit_promised(book, stay, datetime(2026, 5, 11, 16, tzinfo=UTC))
-    (says,) = place(book, order).doubts
+    (says,) = besides_the_yes(place(book, order))
     assert says == (
         "The unit itself is promised for 11 May 2026, its canvas for 12 May 2026: "
         "one of the two is to be told anew"
     )
     told(book, order)  # 5 June counts from now on
-    assert "its canvas for 5 June 2026" in place(book, order).doubts[0]
+    assert "its canvas for 5 June 2026" in besides_the_yes(place(book, order))[0]
     goes(book, order, "owner")  # it is not hung on the unit
-    assert place(book, order).doubts == ()
+    assert besides_the_yes(place(book, order)) == ()
 
 
 def test_a_day_told_that_cannot_be_reckoned_any_more_is_a_day_to_tell_anew(book: Engine, order: int) -> None:

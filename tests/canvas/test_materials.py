@@ -18,7 +18,7 @@ from app.trade.canvas.readiness import Kind
 from app.trade.problems import Refused
 from app.trade.typed import Texts
 from tests.canvas import loft
-from tests.canvas.test_promised import HOURS, TODAY, a_day, needs, place, reckoned, released
+from tests.canvas.test_promised import HOURS, TODAY, a_day, besides_the_yes, needs, place, reckoned, released
 from tests.conftest import Browser, act
 
 Signed = Callable[[str], Browser]
@@ -88,11 +88,11 @@ def test_what_is_overdue_is_named_and_what_nobody_said_too(book: Engine, order: 
     days = {"film": ["1", "2", "5"], "zippers": ["5", "10", "21"]}
     needs(book, order, replace(NEEDS, others=days))
     # said on Monday 4 May 2026: the fifth worked day after it is Monday 11 May
-    (says,) = place(book, order, TODAY.replace(day=11)).doubts
+    (says,) = besides_the_yes(place(book, order, TODAY.replace(day=11)))
     assert says.startswith("The window film was to be here by 11 May 2026 at the longest")
     with_part(book, order, Kind.FASTENER, {"what": "snap", "first": "75 mm", "apart": "200 mm", "count": "9"})
     released(book, order)
-    (says,) = place(book, order).doubts
+    (says,) = besides_the_yes(place(book, order))
     assert says == "Nobody has said yet how long these take to come: fasteners"
 
 
@@ -100,8 +100,8 @@ def test_days_of_the_cloth_alone_hold_for_all_as_before(book: Engine, order: int
     needs(book, order, HoursSaid("4", "12", "5", "10", "21"))
     found = place(book, order)
     assert reckoned(found).reasons[0].startswith("the cloth takes about 12")
-    assert found.doubts == ()
-    (says,) = place(book, order, TODAY.replace(month=7)).doubts
+    assert besides_the_yes(found) == ()
+    (says,) = besides_the_yes(place(book, order, TODAY.replace(month=7)))
     assert says.startswith("The materials were to be here by")
 
 

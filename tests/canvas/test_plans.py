@@ -434,6 +434,7 @@ def test_notches_are_chalked_at_the_half_of_the_finished_edge(book: Engine, addr
 def test_the_svg_says_of_what_it_is_and_which_line_is_cut(book: Engine, address: str, signed: Signed) -> None:
     toni = signed("Toni")
     key = laid(book, 1)
+    loft.sign(book, "Ines Varga, 3 May")
     it, cloth = order_of(book, 1)
     steps.release(book, act(seen=it.version), 1, [problem.says for problem in it.holds_back])
     answer = toni.get(f"/canvas/plans/{key}/plan.svg")

@@ -67,6 +67,11 @@ def place(book: Engine, key: int, today: date = TODAY) -> PlaceRead:
         return promised.place_of(session, key, today)
 
 
+def besides_the_yes(found: PlaceRead) -> tuple[str, ...]:
+    """What a day does not hold for, without that the owner's yes is still wanted."""
+    return tuple(it for it in found.doubts if "before the owner's yes" not in it)
+
+
 def numbers(book: Engine) -> list[str]:
     with reading(book) as session:
         return [it.queued.order.number for it in promised.queue(session, TODAY)]
