@@ -177,8 +177,10 @@ class Spine(RuleBasedStateMachine):
         lines = data.draw(st.sets(st.sampled_from(stands), min_size=1))
         said = CreditSaid(frozenset(lines), "billed twice")
         note = bill(self.book, steps.take_back(self.book, desk(self.book, self.order), key, said))
+        taken = {line.of or 0 for line in told(note).lines}
+        assert lines <= taken  # the share of shop supplies goes back with the last labour of its work
         for work in self.billed.values():
-            for n in lines:
+            for n in taken:
                 work.pop((key, n), None)
         self.owed -= note.gross
 
