@@ -181,6 +181,8 @@ def read_correction(typed: Typed) -> str:
         if not words:
             read.wrong("correction", "The reason is missing", "what was wrong in the record that stands")
         check_reason(read, "correction", words)
+        if words.startswith(AGAIN):  # else a slip of the pen would count as a newer measurement
+            read.wrong("correction", "That is said of what was measured anew", "done again, as the kind")
     read.done()
     return words if kind == "typing" else f"{AGAIN} {words}".strip()
 

@@ -210,6 +210,7 @@ def test_a_correction_says_why(form: dict[str, str], kept: str) -> None:
         ({"correction-kind": "because"}, "correction-kind"),
         ({"correction-kind": "typing"}, "correction"),
         ({"correction-kind": "typing", "correction": "oops"}, "correction"),
+        ({"correction-kind": "typing", "correction": "Done again. The tool was read wrongly"}, "correction"),
     ],
 )
 def test_a_correction_without_a_why_is_refused(form: dict[str, str], field: str) -> None:

@@ -98,6 +98,11 @@ def _copies(pieces: Sequence[ToCut]) -> int:
     return sum(piece.copies for piece in pieces)
 
 
+def _ours(pieces: Sequence[ToCut]) -> bool:
+    """Whether ours has a core for itself, and goes on from what the library found."""
+    return _copies(pieces) in OURS
+
+
 def _freely(strip: Strip, pieces: Sequence[ToCut], search: Search) -> Iterator[CutPlan]:
     for each in rounds(search, pieces):
         laid = _laid(strip, pieces, _solved(strip, pieces, each))
@@ -115,7 +120,7 @@ def rounds(search: Search, pieces: Sequence[ToCut]) -> tuple[Search, ...]:
     shorter when they are begun anew. Twenty and more need a minute for one round: shared among three
     rounds on a busy machine, it came out longer.
     """
-    seconds = search.seconds - search.seconds // TAKEN_UP if _copies(pieces) in OURS else search.seconds
+    seconds = search.seconds - (search.seconds // TAKEN_UP if _ours(pieces) else 0)
     number = max(1, seconds // max(LEAST, _copies(pieces) ** 3 // SETTLING))
     dice = Random(search.seed)  # noqa: S311 - shuffles pieces of cloth, keeps no secret
     ends = [seconds * at // number for at in range(number + 1)]
@@ -127,7 +132,7 @@ def _solved(strip: Strip, pieces: Sequence[ToCut], search: Search) -> list[spyrr
     width = float(strip.width + strip.gap + strip.slack)  # a piece as high as the strip would stop it
     config = spyrrow.StripPackingConfig(
         total_computation_time=search.seconds,
-        num_workers=1 if _copies(pieces) in OURS else 2,
+        num_workers=1 if _ours(pieces) else 2,
         seed=search.seed,
         early_termination=False,
     )
